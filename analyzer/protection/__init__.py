@@ -1,0 +1,1 @@
+"""Protected areas of a reversal as polygons in the frame's along/cross axes."""

@@ -1,0 +1,124 @@
+"""The track: what the device recorded, as read-only arrays checked at birth. It analyses nothing."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from datetime import datetime
+from types import MappingProxyType
+from typing import Literal
+
+import numpy as np
+import numpy.typing as npt
+
+FloatArray = npt.NDArray[np.float64]
+AltitudeKind = Literal["indicated", "pressure", "geometric"]
+
+#: optional columns a track may carry, in SI; courses in degrees true unless the name says magnetic
+SENSOR_NAMES = (
+    "groundspeed_mps",
+    "track_true_deg",
+    "heading_magnetic_deg",
+    "heading_true_deg",
+    "ias_mps",
+    "tas_mps",
+    "bank_deg",
+    "vertical_speed_mps",
+    "deflection",
+)
+
+
+@dataclass(frozen=True)
+class QualityNote:
+    """One thing that a reader or a later step saw or repaired: a code for programs, a sentence for people."""
+
+    code: str
+    text: str
+
+
+@dataclass(frozen=True)
+class Track:
+    """Moments of one flight in order of time.
+
+    Parameters
+    ----------
+    name : str
+        What the report calls the flight; the file's stem unless the file says otherwise.
+    time_s : array, shape (n,)
+        Seconds after the first moment, strictly increasing.
+    latitude_deg, longitude_deg : array, shape (n,)
+        WGS 84, finite, longitude in [-180, 180].
+    altitude_m : array, shape (n,), or None
+        nan where a moment has none; None where no column holds altitudes.
+    altitude_kind : str or None
+        "indicated" (what the altimeter showed), "pressure" (1013.25 hPa set) or "geometric" (above the ellipsoid
+        or mean sea level).
+    start : datetime or None
+        The first moment in UTC, with its zone; None for a track with elapsed seconds only.
+    sensors : mapping of str to array, shape (n,)
+        Any of SENSOR_NAMES, nan where missing.
+    columns_used : tuple of str
+        The names as they stand in the file.
+    quality : tuple of QualityNote
+
+    Raises
+    ------
+    ValueError
+        Where lengths differ, times do not increase or positions are not on Earth: a mistake of the caller.
+    """
+
+    name: str
+    time_s: FloatArray
+    latitude_deg: FloatArray
+    longitude_deg: FloatArray
+    altitude_m: FloatArray | None = None
+    altitude_kind: AltitudeKind | None = None
+    start: datetime | None = None
+    sensors: Mapping[str, FloatArray] = field(default_factory=dict)
+    columns_used: tuple[str, ...] = ()
+    quality: tuple[QualityNote, ...] = ()
+
+    def __post_init__(self) -> None:
+        for name in ("time_s", "latitude_deg", "longitude_deg", "altitude_m"):
+            values = getattr(self, name)
+            if values is not None:
+                object.__setattr__(self, name, _read_only(values))
+        count = len(self.time_s)
+        for name in ("latitude_deg", "longitude_deg"):
+            if len(getattr(self, name)) != count:
+                raise ValueError(f"{name} has {len(getattr(self, name))} values for {count} times")
+        if self.altitude_m is not None and len(self.altitude_m) != count:
+            raise ValueError(f"altitude_m has {len(self.altitude_m)} values for {count} times")
+        if count and not (np.all(np.isfinite(self.time_s)) and np.all(np.diff(self.time_s) > 0)):
+            raise ValueError("time_s must be finite and increase from moment to moment")
+        if count and not (
+            np.all(np.abs(self.latitude_deg) <= 90.0) and np.all(np.abs(self.longitude_deg) <= 180.0)
+        ):
+            raise ValueError("a position lies outside latitude -90 to 90 or longitude -180 to 180")
+        sensors = {}
+        for key, values in self.sensors.items():
+            if key not in SENSOR_NAMES:
+                raise ValueError(f"{key} is no sensor of a track; known: {', '.join(SENSOR_NAMES)}")
+            if len(values) != count:
+                raise ValueError(f"{key} has {len(values)} values for {count} times")
+            sensors[key] = _read_only(values)
+        object.__setattr__(self, "sensors", MappingProxyType(sensors))
+        if (self.altitude_m is None) != (self.altitude_kind is None):
+            raise ValueError("altitude_m and altitude_kind come together or not at all")
+
+    def __len__(self) -> int:
+        return len(self.time_s)
+
+    @property
+    def median_interval_s(self) -> float:
+        """Middle step between moments, seconds; nan for fewer than two."""
+        return float(np.median(np.diff(self.time_s))) if len(self) > 1 else float("nan")
+
+    @property
+    def duration_s(self) -> float:
+        """Last moment minus first, seconds; 0 for fewer than two."""
+        return float(self.time_s[-1] - self.time_s[0]) if len(self) > 1 else 0.0
+
+
+def _read_only(values: npt.ArrayLike) -> FloatArray:
+    array = np.array(values, dtype=np.float64)
+    array.setflags(write=False)
+    return array
