@@ -1,0 +1,21 @@
+"""Which protected areas a procedure has: chosen by its criteria and its kind of reversal."""
+
+from analyzer.procedure import Procedure
+from analyzer.protection.area import Area
+from analyzer.protection.limits import distance_limit
+from analyzer.protection.us import procedure_turn_areas
+
+
+def protection_areas(procedure: Procedure) -> tuple[Area, ...]:
+    """Areas of the procedure: primary, secondary, entry zone and distance limit, those that apply, in that order.
+
+    Shapes are in the frame's axes, metres: x along (positive outbound), y cross (positive right of the inbound
+    course).
+    """
+    areas: list[Area] = []
+    if procedure.criteria == "US" and procedure.reversal == "procedure turn":
+        areas.extend(procedure_turn_areas(procedure))
+    limit = distance_limit(procedure)
+    if limit is not None:
+        areas.append(limit)
+    return tuple(areas)

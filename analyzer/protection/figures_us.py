@@ -1,0 +1,59 @@
+"""Dimensions of the US procedure-turn area: value, document, paragraph and status.
+
+Document: FAA Order 8260.3 (procedure-turn paragraph, 234 in edition B). The document itself was not at hand: the row
+for 10 NM up to 6000 ft was read in a secondary account, the others are from memory. Each row passes the consistency
+test that the edge away from the manoeuvre is parallel to the course: R1 - 1 NM = R3 - offset.
+"""
+
+from dataclasses import dataclass
+
+DOCUMENT = "FAA Order 8260.3, procedure-turn area (edition B, paragraph 234)"
+
+#: the first centre lies abeam the fix on the manoeuvring side, NM; second hand
+NEAR_CENTRE_OFFSET_NM = 1.0
+#: width of the secondary area at its arcs and beside the far edge, NM; second hand
+SECONDARY_WIDTH_NM = 2.0
+#: upper edge of the lowest and of the middle altitude band, ft; second hand
+BAND_TOP_FT = (6000.0, 10000.0)
+BAND_NAMES = ("up to 6000 ft", "above 6000 to 10000 ft", "above 10000 ft")
+#: length limits of the table's rows, NM
+SHORT_LENGTH_NM, NORMAL_LENGTH_NM, LONGEST_LENGTH_NM = 5.0, 10.0, 15.0
+
+
+@dataclass(frozen=True)
+class ProcedureTurnDimensions:
+    """One row of the table in NM: arcs of the primary area about the near and the far centre, offset of the latter."""
+
+    far_centre_offset_nm: float
+    near_radius_nm: float
+    far_radius_nm: float
+    status: str
+
+    @property
+    def far_side_edge_nm(self) -> float:
+        """Distance of the primary edge from the course on the side away from the manoeuvre."""
+        return self.near_radius_nm - NEAR_CENTRE_OFFSET_NM
+
+
+def altitude_band(altitude_ft: float) -> int:
+    """Return the number of the altitude band: 0 up to 6000 ft, 1 up to 10000 ft, 2 above."""
+    return sum(altitude_ft > top for top in BAND_TOP_FT)
+
+
+def procedure_turn_dimensions(length_nm: float, band: int) -> ProcedureTurnDimensions:
+    """Return the row of the dimension table for a procedure-turn length and an altitude band.
+
+    Parameters
+    ----------
+    length_nm : float
+        "Remain within" distance. Up to 5 NM the 5 NM row holds; above 10 NM the far radius grows with the length.
+    band : int
+        From `altitude_band`.
+    """
+    if length_nm <= SHORT_LENGTH_NM:
+        return ProcedureTurnDimensions(2.0, 4.0, 5.0, "from memory")
+    near = 5.0 + band
+    if length_nm <= NORMAL_LENGTH_NM:
+        return ProcedureTurnDimensions(2.0, near, near + 1.0, "second hand" if band == 0 else "from memory")
+    far = 0.1 * (length_nm - NORMAL_LENGTH_NM) + 6.0 + band
+    return ProcedureTurnDimensions(far - (near - NEAR_CENTRE_OFFSET_NM), near, far, "from memory")

@@ -1,0 +1,26 @@
+"""The remain-within distance from the fix, which must not be exceeded, as an area."""
+
+from shapely import Point
+
+from analyzer.procedure import Procedure
+from analyzer.protection.area import Area
+from analyzer.units import METRES_PER_NM
+
+#: segments in a quarter of a circle: the chord of the largest circle here (15 NM) lies 0.5 m inside the arc
+QUARTER_SEGMENTS = 180
+
+
+def distance_limit(procedure: Procedure) -> Area | None:
+    """Disc of the "remain within" distance about the fix, or None where the procedure has no such limit."""
+    if procedure.remain_within_m is None:
+        return None
+    charted = "limits.remain_within_nm" not in procedure.defaults
+    return Area(
+        "distance limit",
+        Point(0.0, 0.0).buffer(procedure.remain_within_m, quad_segs=QUARTER_SEGMENTS),
+        "procedure",
+        "Remain within distance of the procedure" if charted else "Customary remain within distance",
+        "read" if charted else "common practice",
+        f"Circle of {procedure.remain_within_m / METRES_PER_NM:g} NM about the fix"
+        + ("." if charted else "; the procedure file gives no distance, this is the default."),
+    )
