@@ -70,7 +70,16 @@ class AltitudeMeasure:
 class Intercept:
     """How the inbound course was taken up, on the last lap. None where it can't be measured.
 
-    `rms_deflection` and `max_deflection` are over established to the fix, in parts of full scale.
+    `rms_deflection` and `max_deflection` are over established to the fix, in parts of full scale, and
+    `max_deflection_sigma` is the 1 sigma of the largest. `overshoot_deflection` is the overshoot in parts of full
+    scale where it was largest.
+
+    `turn_onto_course_s` is when roll-in of the turn that ended on (or crossed) the course began: the turn after the
+    intercept leg, or the reversal turn where there is no such leg. `turn_late_s` is how many seconds too late it
+    began (negative: too early): cross-track at the moment when the ground track is parallel to the course at the end
+    of that turn, divided by the cross-track speed just before roll-in; None where that speed is under 5 m/s.
+    `established_after_fix_s` is when an aircraft that was not established before the inbound passage became so
+    afterwards, None where it never did.
     """
 
     angle_deg: float | None
@@ -84,6 +93,14 @@ class Intercept:
     max_deflection: float | None
     max_deflection_at_s: float | None
     sigma_m: float
+    overshoot_deflection: float | None = None
+    max_deflection_sigma: float | None = None
+    angle_at_s: float | None = None
+    angle_sigma_deg: float | None = None
+    turn_onto_course_s: float | None = None
+    turn_late_s: float | None = None
+    turn_late_sigma_s: float | None = None
+    established_after_fix_s: float | None = None
 
 
 @dataclass(frozen=True)
@@ -101,34 +118,94 @@ class Timing:
 
 @dataclass(frozen=True)
 class TurnMeasure:
-    """One turn with its phase; bank and radius None where no airspeed is known."""
+    """One turn with its phase; bank and radius None where no airspeed is known. Sigmas are of the means, 1 sigma."""
 
     phase: PhaseName
     lap: int
     turn: FlownTurn
     mean_bank_deg: float | None
     radius_m: float | None
+    bank_sigma_deg: float | None = None
+    rate_sigma_deg_s: float | None = None
 
 
 @dataclass(frozen=True)
 class Speed:
-    """The highest speed between the first and the inbound passage, of the best kind the track allows."""
+    """The highest speed between the first and the inbound passage, of the best kind the track allows.
+
+    `estimated_ias_mps` is the indicated airspeed that the highest true airspeed comes to at its altitude, None where
+    `kind` is "ias" or it can't be known; `sigma_mps` is of the speed that is compared with the limit. `low_mps` and
+    `high_mps` are the lowest and highest indicated airspeed from the end of the outbound turn to the start of the
+    reversal turn, smoothed over 5 s, None where the track has no airspeed.
+    """
 
     kind: Literal["ias", "tas", "groundspeed"]
     max_mps: float
     at_s: float
     limit_ias_mps: float | None
     sigma_mps: float
+    estimated_ias_mps: float | None = None
+    low_mps: float | None = None
+    high_mps: float | None = None
 
 
 @dataclass(frozen=True)
 class LapMeasure:
-    """One circuit of a hold: its timed outbound leg and its inbound leg in seconds, None where not flown."""
+    """One circuit of a hold: its timed outbound leg and its inbound leg in seconds, None where not flown.
+
+    The inbound leg runs from the end of the reversal turn (wings level) to the fix. `roll_in_along_m` and
+    `roll_in_cross_m` are where the reversal turn of the lap began.
+    """
 
     lap: int
     outbound_s: float | None
     inbound_s: float | None
     established_s: float | None
+    roll_in_along_m: float | None = None
+    roll_in_cross_m: float | None = None
+
+
+@dataclass(frozen=True)
+class LegMeasure:
+    """One straight phase: how it was flown and what the wind asked for.
+
+    Made for `outbound`, `offset leg`, `intercept` and `inbound` of each lap that lasted at least 10 s. Means are over
+    the straight part: without the first and the last 5 s where the leg is long enough.
+
+    Parameters
+    ----------
+    phase, lap, start_s, end_s
+        The phase.
+    track_true_deg : float
+        Mean ground track.
+    track_sigma_deg : float
+        Its 1 sigma.
+    heading_true_deg : float or None
+        Mean air heading: from a heading column, else the ground velocity less the wind; None where neither is known.
+    heading_sigma_deg : float or None
+        Its 1 sigma, the wind's uncertainty included.
+    course_true_deg : float or None
+        Course to make good: a procedure turn's or teardrop's outbound course, the offset heading, the inbound course;
+        of a hold's or racetrack's outbound leg the reciprocal of the inbound course. None for `intercept`.
+    drift_correction_deg : float or None
+        What the wind asked for on that course: the single wind correction angle, positive to the right, (also on a
+        hold's outbound leg, where three times the inbound leg's opposite is asked for: the judging step knows that).
+    end_deflection : float or None
+        Needle at the end of the leg, in parts of full scale of the procedure's guidance about the outbound course.
+        Only for `outbound` of a procedure turn flown as 45/180 or 80/260 and of a teardrop; None elsewhere.
+    """
+
+    phase: PhaseName
+    lap: int
+    start_s: float
+    end_s: float
+    track_true_deg: float
+    track_sigma_deg: float
+    heading_true_deg: float | None
+    heading_sigma_deg: float | None
+    course_true_deg: float | None
+    drift_correction_deg: float | None
+    end_deflection: float | None = None
 
 
 @dataclass(frozen=True)
@@ -142,3 +219,4 @@ class AttemptMeasures:
     turns: tuple[TurnMeasure, ...]
     speed: Speed | None
     laps: tuple[LapMeasure, ...]
+    legs: tuple[LegMeasure, ...] = ()
