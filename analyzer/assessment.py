@@ -1,6 +1,7 @@
 """The order of the steps from a track and a procedure to everything the report shows."""
 
 from dataclasses import dataclass, field
+from datetime import datetime
 from typing import Any
 
 import numpy as np
@@ -22,7 +23,11 @@ FloatArray = npt.NDArray[np.float64]
 
 @dataclass(frozen=True)
 class Options:
-    """What the user may add to a track and a procedure; SI inside."""
+    """What the user may add to a track and a procedure; SI inside.
+
+    `tolerances` is the name of a set that comes with the package or the path of the user's own file; `self_assessment`
+    the path of a sheet; `made_at` the moment that the report says it was made, None for none.
+    """
 
     altimeter_setting_hpa: float | None = None
     temperature_k: float | None = None
@@ -32,6 +37,9 @@ class Options:
     wind: Wind | None = None
     tolerances: str = "US practical test"
     title: str | None = None
+    self_assessment: str | None = None
+    anonymous: bool = False
+    made_at: datetime | None = None
 
 
 @dataclass(frozen=True)

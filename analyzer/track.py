@@ -58,6 +58,8 @@ class Track:
     columns_used : tuple of str
         The names as they stand in the file.
     quality : tuple of QualityNote
+    source_sha256 : str or None
+        SHA-256 of the file's bytes, hexadecimal: how a report is known to be this track's.
 
     Raises
     ------
@@ -75,6 +77,7 @@ class Track:
     sensors: Mapping[str, FloatArray] = field(default_factory=dict)
     columns_used: tuple[str, ...] = ()
     quality: tuple[QualityNote, ...] = ()
+    source_sha256: str | None = None
 
     def __post_init__(self) -> None:
         for name in ("time_s", "latitude_deg", "longitude_deg", "altitude_m"):
@@ -89,9 +92,7 @@ class Track:
             raise ValueError(f"altitude_m has {len(self.altitude_m)} values for {count} times")
         if count and not (np.all(np.isfinite(self.time_s)) and np.all(np.diff(self.time_s) > 0)):
             raise ValueError("time_s must be finite and increase from moment to moment")
-        if count and not (
-            np.all(np.abs(self.latitude_deg) <= 90.0) and np.all(np.abs(self.longitude_deg) <= 180.0)
-        ):
+        if count and not (np.all(np.abs(self.latitude_deg) <= 90.0) and np.all(np.abs(self.longitude_deg) <= 180.0)):
             raise ValueError("a position lies outside latitude -90 to 90 or longitude -180 to 180")
         sensors = {}
         for key, values in self.sensors.items():

@@ -1,0 +1,365 @@
+"""The shape of the result file, "reversal-debrief/1": the one place that names its keys.
+
+The published JSON Schema (`schemas/result.schema.json`) is made from these types by `schemas`. Times `*_s` are
+seconds after the track's first moment with a time. Cross-track is positive to the right of the inbound course, seen
+flying inbound; along-track is positive on the outbound side of the fix; an altitude deviation is flown minus limit; a
+containment margin is positive inside. Keys may be added to a version; none is removed or changes its meaning.
+"""
+
+from typing import Any, Literal, NotRequired
+
+from typing_extensions import TypedDict  # pydantic can't read typing.TypedDict before Python 3.12
+
+from analyzer.findings import Severity, Side, Verdict
+from analyzer.phases import Entry, FlownAs, PhaseName
+from analyzer.procedure import AltitudeRule, AltitudeSegment, Criteria, GuidanceKind, ReversalKind, TimingFrom
+
+SCHEMA: Literal["reversal-debrief/1"] = "reversal-debrief/1"
+TurnSide = Literal["left", "right"]
+LimitAreaName = Literal["distance limit", "primary", "secondary"]
+Outcome = Literal["to standard", "not to standard", "not assessed"]
+
+
+class QualityResult(TypedDict):
+    """One thing that was seen or repaired in the track."""
+
+    code: str
+    text: str
+
+
+class TrackResult(TypedDict):
+    """What was read. `source_sha256` is of the file's bytes, null for a track that came from no file."""
+
+    name: str
+    points: int
+    duration_s: float
+    median_interval_s: float | None
+    columns_used: list[str]
+    quality: list[QualityResult]
+    start_utc: str | None
+    position_noise_m: float | None
+    source_sha256: str | None
+
+
+class PlaceResult(TypedDict):
+    """A named point, WGS 84."""
+
+    ident: str | None
+    latitude: float
+    longitude: float
+    elevation_ft: float | None
+
+
+class CourseResult(TypedDict):
+    """Courses magnetic (`*_deg`) and true (`*_deg_true`); variation in degrees east."""
+
+    inbound_deg: float
+    inbound_deg_true: float
+    outbound_deg: float
+    outbound_deg_true: float
+    offset_deg: float
+    offset_deg_true: float
+    variation_deg: float
+    variation_source: Literal["file", "WMM"]
+    turn_side: TurnSide
+
+
+class GuidanceResult(TypedDict):
+    """What the needle follows; one of the full-scale values is null."""
+
+    kind: GuidanceKind
+    full_scale_deg: float | None
+    full_scale_nm: float | None
+    latitude: float
+    longitude: float
+    ident: str | None
+
+
+class LimitsResult(TypedDict):
+    """Limits of the procedure; null where it has none."""
+
+    remain_within_nm: float | None
+    outbound_min: float | None
+    outbound_nm: float | None
+    timing_from: TimingFrom
+    max_ias_kt: float | None
+
+
+class AltitudeLimitResult(TypedDict):
+    """One segment's altitude rule; `limit_ft` is [low, high] for "between"."""
+
+    segment: AltitudeSegment
+    rule: AltitudeRule
+    limit_ft: float | list[float]
+
+
+class CriteriaResult(TypedDict):
+    """By which criteria the protected areas are drawn."""
+
+    criteria: Criteria
+    category: str
+
+
+class ProcedureResult(TypedDict):
+    """The procedure as understood. `defaults` are the dotted keys that the file left out."""
+
+    title: str
+    reversal: ReversalKind
+    fix: PlaceResult
+    course: CourseResult
+    guidance: GuidanceResult
+    limits: LimitsResult
+    altitudes: list[AltitudeLimitResult]
+    protection: CriteriaResult
+    runway: PlaceResult | None
+    defaults: list[str]
+    source: str | None
+
+
+class WindResult(TypedDict):
+    """The wind with 1 sigma; sigma is null for a wind that was given."""
+
+    from_deg_true: float
+    speed_kt: float
+    tas_kt: float | None
+    from_sigma_deg: float | None
+    speed_sigma_kt: float | None
+    tas_sigma_kt: float | None
+    method: str
+
+
+class AltitudeRecordResult(TypedDict):
+    """Which altitude was compared with the limits, and how well it is known."""
+
+    kind: str
+    note: str
+    median_sigma_ft: float | None
+
+
+class FixPassageResult(TypedDict):
+    """Closest point of approach of one pass by the fix."""
+
+    at_s: float
+    distance_nm: float
+    direction: Literal["outbound", "inbound"]
+
+
+class PhaseResult(TypedDict):
+    """One stretch of the attempt."""
+
+    name: PhaseName
+    lap: int
+    start_s: float
+    end_s: float
+
+
+class ExcursionResult(TypedDict):
+    """One stretch outside an area."""
+
+    area: LimitAreaName
+    start_s: float
+    end_s: float
+    max_nm: float
+    at_s: float
+
+
+class ContainmentResult(TypedDict):
+    """Whether the flight kept inside; the margin is positive inside, null where nothing limits it."""
+
+    verdict: Side
+    margin_nm: float | None
+    max_distance_nm: float
+    excursions: list[ExcursionResult]
+    margin_area: LimitAreaName | None
+    margin_at_s: float | None
+    sigma_nm: float
+    max_distance_at_s: float
+
+
+class ViolationResult(TypedDict):
+    """One stretch outside an altitude limit."""
+
+    start_s: float
+    end_s: float
+    worst_ft: float
+    at_s: float
+
+
+class AltitudeResult(TypedDict):
+    """One segment's altitudes against its limit; `limit_ft` is [low, high] for "between"."""
+
+    segment: AltitudeSegment
+    rule: AltitudeRule
+    limit_ft: float | list[float]
+    worst_ft: float | None
+    verdict: Verdict
+    violations: list[ViolationResult]
+    worst_at_s: float | None
+    margin_ft: float | None
+    sigma_ft: float | None
+    reason: str | None
+
+
+class InterceptResult(TypedDict):
+    """How the inbound course was taken up; null where it can't be measured."""
+
+    angle_deg: float | None
+    overshoot_nm: float | None
+    crossings: int | None
+    established: bool
+    established_s: float | None
+    established_at_nm: float | None
+    rms_deflection: float | None
+    max_deflection: float | None
+    verdict: Verdict
+
+
+class TimingResult(TypedDict):
+    """The timed leg flown."""
+
+    leg_s: float
+    planned_s: float
+    wind_adjusted_s: float | None
+    verdict: Verdict
+    leg: PhaseName
+    lap: int
+    start_s: float
+    sigma_s: float
+
+
+class TurnResult(TypedDict):
+    """One turn; degrees and rates are positive to the right."""
+
+    phase: PhaseName
+    lap: int
+    degrees: float
+    mean_rate_deg_s: float
+    max_rate_deg_s: float
+    mean_bank_deg: float | None
+    radius_nm: float | None
+    method: Literal["air heading", "ground track"]
+    start_s: float
+    end_s: float
+
+
+class SpeedResult(TypedDict):
+    """The highest speed, of the best kind that the track allows; at most one of the three maxima is there."""
+
+    max_ias_kt: NotRequired[float]
+    max_tas_kt: NotRequired[float]
+    max_groundspeed_kt: NotRequired[float]
+    limit_kt: float | None
+    verdict: Verdict
+    at_s: float | None
+
+
+class LapResult(TypedDict):
+    """One circuit of a hold."""
+
+    lap: int
+    outbound_s: float | None
+    inbound_s: float | None
+    established_s: float | None
+
+
+class LegResult(TypedDict):
+    """One straight leg; `drift_correction_deg` is what the wind asked for, positive to the right."""
+
+    phase: PhaseName
+    lap: int
+    track_deg_true: float
+    heading_deg_true: float | None
+    course_deg_true: float | None
+    drift_correction_deg: float | None
+
+
+class FindingResult(TypedDict):
+    """One thing the debrief says. The margin is negative beyond the limit."""
+
+    code: str
+    severity: Severity
+    phase: PhaseName | None
+    lap: int | None
+    at_s: float | None
+    text: str
+    advice: str
+    reference: str
+    measured: float | None
+    limit: float | None
+    margin: float | None
+    unit: str
+
+
+class DeductionResult(TypedDict):
+    """Points taken off a score, for which finding."""
+
+    score: str
+    code: str
+    points: float
+    text: str
+
+
+class ScoresResult(TypedDict):
+    """0-100, null where not assessed; the scale is this project's own."""
+
+    containment: float | None
+    altitude: float | None
+    intercept: float | None
+    timing: float | None
+    overall: float | None
+
+
+class AttemptResult(TypedDict):
+    """One reversal found in the track."""
+
+    number: int
+    start_s: float
+    end_s: float
+    fix_passages: list[FixPassageResult]
+    flown_as: FlownAs
+    entry: Entry | None
+    entry_expected: Entry | None
+    entry_near_boundary: bool
+    laps: int
+    phases: list[PhaseResult]
+    containment: ContainmentResult
+    altitudes: list[AltitudeResult]
+    intercept: InterceptResult
+    timing: TimingResult | None
+    turns: list[TurnResult]
+    speed: SpeedResult
+    findings: list[FindingResult]
+    scores: ScoresResult
+    result: Outcome
+    arrival_track_deg_true: float | None
+    wrong_side: bool
+    complete: bool
+    evidence: list[str]
+    not_assessed: list[str]
+    lap_times: list[LapResult]
+    legs: list[LegResult]
+    deductions: list[DeductionResult]
+
+
+class ProgramResult(TypedDict):
+    """What wrote the file. `made_at_utc` is null unless a clock was given: the same input gives the same bytes."""
+
+    name: str
+    version: str
+    made_at_utc: str | None
+
+
+class Result(TypedDict):
+    """The result file. `schema` is "reversal-debrief/1"; `protection` is a GeoJSON FeatureCollection (RFC 7946)."""
+
+    schema: Literal["reversal-debrief/1"]
+    caution: str
+    program: ProgramResult
+    track: TrackResult
+    procedure: ProcedureResult
+    wind: WindResult | None
+    wind_reason: str
+    altitude_record: AltitudeRecordResult | None
+    tolerances: str
+    protection: dict[str, Any]
+    attempts: list[AttemptResult]
