@@ -1,24 +1,45 @@
-"""The path the procedure asks for: in still air, and perfectly corrected in a given wind."""
+"""The path the procedure asks for: in still air, and perfectly corrected in a given wind.
 
-from dataclasses import dataclass
+Each path starts over the fix. The turns are flown at 3 deg/s or 25 degrees of bank, whichever needs less bank.
+"""
 
-import numpy as np
-import numpy.typing as npt
+import math
+from collections.abc import Callable
+from dataclasses import dataclass, replace
 
-from analyzer.phases import PhaseName
+from analyzer.frame import frame_of
+from analyzer.nominal_flight import (
+    NoSuchHeadingError,
+    PathLeg,
+    PlannedFlight,
+    fly_to_fix,
+    turn_inbound,
+    turn_rate_deg_s,
+    turn_to,
+)
+from analyzer.phases import Entry, FlownAs
+from analyzer.procedure import Procedure
+from analyzer.units import METRES_PER_FOOT, METRES_PER_NM
+from analyzer.wind import Wind
 
-FloatArray = npt.NDArray[np.float64]
+__all__ = ["NominalPath", "PathLeg", "default_method", "nominal_paths"]
 
-
-@dataclass(frozen=True)
-class PathLeg:
-    """One leg of a planned path, metres in the frame's axes, with the phase it belongs to and its instructions."""
-
-    phase: PhaseName
-    along_m: FloatArray
-    cross_m: FloatArray
-    time_s: FloatArray
-    heading_true_deg: float | None
+#: [IFH] chapter 7, 45 degree procedure turn: two minutes outbound, read
+OUTBOUND_S = 120.0
+#: room that the still-air path leaves within the distance limit, NM; our own choice
+SPARE_NM = 0.5
+SHORTEST_OUTBOUND_S = 15.0
+#: [AIM] 5-3-8 j: one minute up to 14000 ft, one and a half above, read
+HOLD_LEG_S, HIGH_HOLD_LEG_S, HIGH_HOLD_FT = 60.0, 90.0, 14000.0
+#: one minute for the offset leg of a 45/180, contract of the procedure file and PANS-OPS I (second hand)
+OFFSET_LEG_S = 60.0
+#: [AIM] 5-3-8 j: three times the inbound drift correction on the outbound leg, read
+OUTBOUND_CORRECTION = 3.0
+MOST_OUTBOUND_CORRECTION_DEG = 60.0
+#: [AIM] 5-3-8 j, teardrop entry; [IFH] chapter 7, teardrop pattern of one minute: 30 degrees, read
+TEARDROP_DEG = 30.0
+#: the outbound leg of a hold is lengthened by steps where the intercept would not end before the fix; our own choice
+LENGTHENING_S, MOST_LENGTHENINGS = 15.0, 20
 
 
 @dataclass(frozen=True)
@@ -29,3 +50,277 @@ class NominalPath:
     method: str
     tas_mps: float
     legs: tuple[PathLeg, ...]
+
+
+def default_method(procedure: Procedure) -> FlownAs:
+    """Return the method a procedure suggests before anybody has flown it."""
+    if procedure.is_hold:
+        return "hold"
+    return "teardrop" if procedure.reversal == "teardrop" else "45/180"
+
+
+def nominal_paths(
+    procedure: Procedure, tas_mps: float, wind: Wind | None, method: FlownAs, entry: Entry = "direct"
+) -> tuple[NominalPath, ...]:
+    """Still-air path and, where a wind is given, the path of a perfectly corrected flight.
+
+    Parameters
+    ----------
+    procedure : Procedure
+    tas_mps : float
+        True airspeed, greater than zero.
+    wind : Wind or None
+        None, or a calm, gives the still-air path alone.
+    method : str
+        "45/180", "80/260", "teardrop", "racetrack" or "hold". "other" has no plan: the result is empty.
+    entry : str
+        Of a hold: "direct", "teardrop" or "parallel". A direct entry is one circuit, the others are followed by one.
+
+    Returns
+    -------
+    tuple of NominalPath
+        The wind-corrected path is left out where no heading holds its tracks.
+
+    Notes
+    -----
+    Wind correction: straights keep the still-air track; the outbound leg is timed so that the roll-out of the
+    reversal turn lies as far out as in still air, the offset leg so that it lies as far off the course. A hold's
+    outbound leg has three times the inbound drift correction and is timed for an inbound leg of the planned time.
+    """
+    if not (math.isfinite(tas_mps) and tas_mps > 0.0):
+        raise ValueError(f"tas_mps is {tas_mps}; a path needs an airspeed greater than zero")
+    if method == "other":
+        return ()
+    still = _fly(procedure, tas_mps, 0.0, 0.0, method, entry, None)
+    paths = [NominalPath("nominal path", method, tas_mps, tuple(still.legs))]
+    if wind is not None and wind.speed_mps > 0.0:
+        along, cross = frame_of(procedure).along_cross_from_east_north(wind.east_mps, wind.north_mps)
+        try:
+            corrected = _fly(procedure, tas_mps, float(along), float(cross), method, entry, still)
+        except NoSuchHeadingError:
+            return tuple(paths)
+        paths.append(NominalPath("wind-corrected path", method, tas_mps, tuple(corrected.legs)))
+    return tuple(paths)
+
+
+def _fly(
+    procedure: Procedure,
+    tas_mps: float,
+    along_mps: float,
+    cross_mps: float,
+    method: FlownAs,
+    entry: Entry,
+    still: PlannedFlight | None,
+) -> PlannedFlight:
+    """Fly one path; `still` is the still-air flight that a corrected one aims to match, None for the former."""
+    plan = PlannedFlight(tas_mps, turn_rate_deg_s(tas_mps), along_mps, cross_mps, procedure.inbound_true_deg)
+    if method == "hold" or method == "racetrack":
+        _hold(plan, procedure, entry if method == "hold" else "direct")
+    elif method == "teardrop":
+        _teardrop(plan, procedure, still)
+    elif method == "45/180":
+        _forty_five(plan, procedure, still)
+    elif method == "80/260":
+        _eighty(plan, procedure, still)
+    else:
+        raise ValueError(f"{method} is no method of a reversal")
+    return plan
+
+
+# --- procedure turns -----------------------------------------------------------------------------------------------
+
+
+def _forty_five(plan: PlannedFlight, procedure: Procedure, still: PlannedFlight | None) -> None:
+    """45 degrees off, timed leg, 180 degrees back, intercept, inbound."""
+    side = procedure.side
+    offset = (procedure.offset_true_deg - procedure.inbound_true_deg) % 360.0
+    outbound_heading = plan.heading_for_track(180.0)
+    offset_heading = plan.heading_for_track(offset)
+    back_heading = plan.heading_for_track(offset + 180.0)
+    off_turn = turn_to(outbound_heading, offset_heading, -side)
+    back_turn = turn_to(offset_heading, back_heading, side)
+    off = plan.turn_change(outbound_heading, off_turn)
+    back = plan.turn_change(offset_heading, back_turn)
+    along_rate, cross_rate = plan.ground_rate(offset_heading)
+    leg_s = _offset_leg_s(procedure, plan, off[2])
+    if still is not None:
+        aim = _end_of(still, "reversal turn")[1]
+        leg_s = max((aim - off[1] - back[1]) / cross_rate, 0.0)
+
+    def tail(outbound_s: float) -> tuple[float, float]:
+        rolled_out = plan.ground_rate(outbound_heading)[0] * outbound_s + off[0] + along_rate * leg_s + back[0]
+        furthest = rolled_out + max(plan.tas_mps / math.radians(plan.rate_deg_s), -back[0])
+        return rolled_out, furthest
+
+    plan.heading_deg = outbound_heading
+    plan.straight("outbound", _outbound_s(plan, procedure, still, outbound_heading, tail))
+    plan.turn("offset turn", off_turn)
+    timed = leg_s + (off[2] if procedure.timing_from == "turn start" else 0.0)
+    plan.straight("offset leg", leg_s, timed_s=timed)
+    turn_inbound(plan, side, side, first_track_deg=offset + 180.0)
+    fly_to_fix(plan)
+
+
+def _offset_leg_s(procedure: Procedure, plan: PlannedFlight, turn_s: float) -> float:
+    """Straight part of the offset leg in still air."""
+    if procedure.outbound_m is not None:
+        return procedure.outbound_m / plan.tas_mps
+    timed = procedure.outbound_s if procedure.outbound_s is not None else OFFSET_LEG_S
+    return max(timed - (turn_s if procedure.timing_from == "turn start" else 0.0), 0.0)
+
+
+def _eighty(plan: PlannedFlight, procedure: Procedure, still: PlannedFlight | None) -> None:
+    """80 degrees off, at once 260 back: the bank's change of side is the short straight that ends on the course.
+
+    In a wind the straight is chosen anew; where it would be negative the first turn is made smaller.
+    """
+    side = procedure.side
+    outbound_heading = plan.heading_for_track(180.0)
+    inbound_heading = plan.heading_for_track(0.0)
+    for degrees in range(80, 20, -2):
+        off_turn = -side * float(degrees)
+        offset_heading = outbound_heading + off_turn
+        back_turn = turn_to(offset_heading, inbound_heading, side)
+        off = plan.turn_change(outbound_heading, off_turn)
+        back = plan.turn_change(offset_heading, back_turn)
+        along_rate, cross_rate = plan.ground_rate(offset_heading)
+        change_s = -(off[1] + back[1]) / cross_rate if cross_rate * side > 0.0 else -1.0
+        if change_s >= 0.0:
+            break
+    change_s = max(change_s, 0.0)
+
+    def tail(outbound_s: float) -> tuple[float, float]:
+        rolled_out = plan.ground_rate(outbound_heading)[0] * outbound_s + off[0] + along_rate * change_s + back[0]
+        return rolled_out, rolled_out + plan.tas_mps / math.radians(plan.rate_deg_s)
+
+    plan.heading_deg = outbound_heading
+    plan.straight("outbound", _outbound_s(plan, procedure, still, outbound_heading, tail))
+    plan.turn("offset turn", off_turn)
+    plan.straight("offset turn", change_s)
+    turn_inbound(plan, side, side)
+    fly_to_fix(plan)
+
+
+def _outbound_s(
+    plan: PlannedFlight,
+    procedure: Procedure,
+    still: PlannedFlight | None,
+    heading: float,
+    tail: Callable[[float], tuple[float, float]],
+) -> float:
+    """Time of the outbound leg: two minutes or what the limit leaves in still air; as far out as that in a wind."""
+    rate = plan.ground_rate(heading)[0]
+    if still is not None:
+        return max((_end_of(still, "reversal turn")[0] - tail(0.0)[0]) / rate, 0.0)
+    seconds = OUTBOUND_S
+    if procedure.remain_within_m is not None:
+        room = procedure.remain_within_m - SPARE_NM * METRES_PER_NM - tail(0.0)[1]
+        seconds = min(seconds, room / rate)
+    return max(seconds, SHORTEST_OUTBOUND_S)
+
+
+# --- teardrop, racetrack and hold ----------------------------------------------------------------------------------
+
+
+def _teardrop(plan: PlannedFlight, procedure: Procedure, still: PlannedFlight | None) -> None:
+    """Out on the outbound course so long that the turn ends on the inbound course."""
+    side = procedure.side
+    track = 180.0 - side * TEARDROP_DEG
+    if procedure.reversal == "teardrop":
+        track = (procedure.outbound_true_deg - procedure.inbound_true_deg) % 360.0
+    heading = plan.heading_for_track(track)
+    inbound = plan.heading_for_track(0.0)
+    along_rate, cross_rate = plan.ground_rate(heading)
+    turned = plan.turn_change(heading, turn_to(heading, inbound, side))
+    leg_s = -turned[1] / cross_rate
+    charted_s = None
+    if procedure.reversal == "teardrop" and procedure.outbound_m is not None:
+        charted_s = procedure.outbound_m / plan.tas_mps
+    elif procedure.reversal == "teardrop" and "limits.outbound_min" not in procedure.defaults:
+        charted_s = procedure.outbound_s
+    if charted_s is not None:
+        leg_s = charted_s if still is None else _end_of(still, "outbound")[0] / along_rate
+    plan.heading_deg = heading
+    plan.straight("outbound", leg_s, timed_s=leg_s)
+    turn_inbound(plan, side, side)
+    fly_to_fix(plan)
+
+
+def _hold(plan: PlannedFlight, procedure: Procedure, entry: Entry) -> None:
+    """Entry and one circuit; a direct entry is the circuit itself."""
+    side = procedure.side
+    leg_s = _hold_leg_s(procedure)
+    inbound = plan.heading_for_track(0.0)
+    if entry == "direct":
+        plan.heading_deg = inbound % 360.0
+        _circuit(plan, procedure, leg_s)
+        return
+    track = 180.0 - side * TEARDROP_DEG if entry == "teardrop" else 180.0
+    plan.heading_deg = plan.heading_for_track(track) % 360.0
+    along_rate, _ = plan.ground_rate(plan.heading_deg)
+    seconds = leg_s
+    if procedure.outbound_m is not None:
+        seconds = procedure.outbound_m / along_rate
+    plan.straight("outbound", seconds, timed_s=seconds)
+    turn_inbound(plan, side if entry == "teardrop" else -side, side)
+    fly_to_fix(plan)
+    plan.lap += 1
+    _circuit(plan, procedure, leg_s)
+
+
+def _circuit(plan: PlannedFlight, procedure: Procedure, leg_s: float) -> None:
+    """One circuit from the fix: turn, outbound leg, turn, inbound leg."""
+    side = procedure.side
+    inbound = plan.heading_for_track(0.0)
+    correction = (inbound + 180.0) % 360.0 - 180.0
+    wanted = max(-MOST_OUTBOUND_CORRECTION_DEG, min(MOST_OUTBOUND_CORRECTION_DEG, OUTBOUND_CORRECTION * correction))
+    outbound = 180.0 - wanted
+    along_rate, _ = plan.ground_rate(outbound)
+    if along_rate <= 0.0:
+        raise NoSuchHeadingError("the wind stops the outbound leg")
+    plan.turn("outbound turn", turn_to(plan.heading_deg, outbound, side))
+    wings_level_along = plan.along_m
+    back = plan.turn_change(outbound, turn_to(outbound, inbound, side))
+    if procedure.outbound_m is not None:
+        seconds = (procedure.outbound_m - wings_level_along) / along_rate
+    else:
+        groundspeed = -plan.ground_rate(inbound)[0]
+        seconds = (groundspeed * leg_s - wings_level_along - back[0]) / along_rate
+    seconds = max(seconds, 0.0)
+    if procedure.outbound_m is None:
+        seconds = _long_enough_to_intercept(plan, seconds, side)
+    before_abeam_s = max(-wings_level_along / along_rate, 0.0)  # timing starts abeam the fix or wings level, the later
+    plan.straight("outbound", seconds, timed_s=max(seconds - before_abeam_s, 0.0))
+    turn_inbound(plan, side, side)
+    fly_to_fix(plan)
+
+
+def _long_enough_to_intercept(plan: PlannedFlight, seconds: float, side: int) -> float:
+    """Lengthen the outbound leg until the course is reached before the fix.
+
+    Three times the inbound correction is a rule of thumb: in a strong wind the roll-out misses the course by so much
+    that an inbound leg of the planned time is used up by the intercept.
+    """
+    for _ in range(MOST_LENGTHENINGS):
+        trial = replace(plan, legs=[])
+        trial.straight("outbound", seconds)
+        turn_inbound(trial, side, side)
+        if trial.along_m > 0.0:
+            return seconds
+        seconds += LENGTHENING_S
+    return seconds
+
+
+def _hold_leg_s(procedure: Procedure) -> float:
+    """Return the timed leg of a hold: as charted, or by the altitude."""
+    if procedure.outbound_s is not None:
+        return procedure.outbound_s
+    limit = procedure.altitude("reversal")
+    low_m = limit.low_m if limit is not None else None
+    return HIGH_HOLD_LEG_S if low_m is not None and low_m > HIGH_HOLD_FT * METRES_PER_FOOT else HOLD_LEG_S
+
+
+def _end_of(flight: PlannedFlight, phase: str) -> tuple[float, float]:
+    """Along and cross at the end of the first leg of that phase."""
+    leg = next(leg for leg in flight.legs if leg.phase == phase)
+    return float(leg.along_m[-1]), float(leg.cross_m[-1])

@@ -1,0 +1,192 @@
+"""Planned paths: closed forms in still air, wind triangles, and that each ends over the fix on the course."""
+
+import math
+from dataclasses import replace
+
+import numpy as np
+import pytest
+
+from analyzer.frame import frame_of
+from analyzer.nominal import NominalPath, nominal_paths
+from analyzer.nominal_flight import PathLeg, turn_rate_deg_s
+from analyzer.procedure import Guidance, Place, Procedure
+from analyzer.units import METRES_PER_NM, MPS_PER_KNOT
+from analyzer.wind import wind_from
+
+FIX = Place(46.2, -101.5, "HRF", 579.0)
+ONE_METRE_M = 1.0
+ON_COURSE_M = 6.0
+TAS_MPS = 100.0 * MPS_PER_KNOT
+
+
+def procedure(reversal: str = "procedure turn", turn_side: str = "right", **changes: object) -> Procedure:
+    right = 1 if turn_side == "right" else -1
+    base = Procedure(
+        title="VOR-A", reversal=reversal, fix=FIX, inbound_true_deg=125.0, variation_deg=7.0, variation_source="file",
+        turn_side=turn_side, outbound_true_deg=305.0, offset_true_deg=(305.0 + 45.0 * right) % 360.0,
+        guidance=Guidance("VOR", FIX, 10.0, None), remain_within_m=10 * METRES_PER_NM, outbound_s=60.0,
+        outbound_m=None, timing_from="wings level", max_ias_mps=None, altitudes=(), criteria="US", category="A",
+        defaults=frozenset({"limits.outbound_min"}),
+    )  # fmt: skip
+    if reversal == "teardrop":
+        base = replace(base, outbound_true_deg=(305.0 + 30.0 * right) % 360.0)
+    return replace(base, **changes)
+
+
+def legs(path: NominalPath, phase: str, lap: int = 1) -> list[PathLeg]:
+    return [leg for leg in path.legs if leg.phase == phase and leg.lap == lap]
+
+
+CASES = [
+    ("procedure turn", "45/180", "direct"),
+    ("procedure turn", "80/260", "direct"),
+    ("procedure turn", "teardrop", "direct"),
+    ("procedure turn", "racetrack", "direct"),
+    ("teardrop", "teardrop", "direct"),
+    ("hold in lieu", "hold", "direct"),
+    ("hold in lieu", "hold", "teardrop"),
+    ("holding", "hold", "parallel"),
+]
+
+
+@pytest.mark.parametrize("turn_side", ["left", "right"])
+@pytest.mark.parametrize(("reversal", "method", "entry"), CASES)
+@pytest.mark.parametrize(("wind_from_deg", "wind_kt"), [(0.0, 0.0), (305.0, 25.0), (35.0, 25.0), (170.0, 35.0)])
+def test_each_path_is_continuous_and_comes_back_over_the_fix_on_course(
+    reversal: str, method: str, entry: str, turn_side: str, wind_from_deg: float, wind_kt: float
+) -> None:
+    plan = procedure(reversal, turn_side)
+    wind = wind_from(wind_from_deg, wind_kt * MPS_PER_KNOT)
+    paths = nominal_paths(plan, TAS_MPS, wind, method, entry)
+    assert [path.name for path in paths] == ["nominal path", "wind-corrected path"][: 2 if wind_kt else 1]
+    for path in paths:
+        along = np.concatenate([leg.along_m for leg in path.legs])
+        cross = np.concatenate([leg.cross_m for leg in path.legs])
+        for before, after in zip(path.legs, path.legs[1:], strict=False):
+            assert after.time_s[0] == before.time_s[-1]
+            assert math.hypot(after.along_m[0] - before.along_m[-1], after.cross_m[0] - before.cross_m[-1]) < 1e-6
+        assert path.legs[-1].phase == "inbound"
+        assert abs(along[-1]) < ONE_METRE_M
+        assert abs(cross[-1]) < ON_COURSE_M
+        assert np.hypot(along, cross).max() < plan.remain_within_m
+        if entry != "parallel":
+            far = np.argmax(np.abs(cross))
+            assert np.sign(cross[far]) == plan.side, "the manoeuvre lies on its side"
+
+
+@pytest.mark.parametrize(("reversal", "method", "entry"), CASES)
+def test_air_path_is_flown_at_the_airspeed_and_the_rate(reversal: str, method: str, entry: str) -> None:
+    """Ground path minus wind drift has the airspeed everywhere: the wind is really in the path, once."""
+    plan = procedure(reversal)
+    wind = wind_from(80.0, 22.0 * MPS_PER_KNOT)
+    path = nominal_paths(plan, TAS_MPS, wind, method, entry)[1]
+    along_wind, cross_wind = frame_of(plan).along_cross_from_east_north(wind.east_mps, wind.north_mps)
+    for leg in path.legs:
+        if leg.duration_s < 1.0:
+            continue
+        step = np.diff(leg.time_s)
+        speed = np.hypot(np.diff(leg.along_m) / step - along_wind, np.diff(leg.cross_m) / step - cross_wind)
+        assert np.allclose(speed, TAS_MPS, rtol=2e-3)  # a chord of a 3 degree arc is 0.01 % short
+        if leg.turn_deg is not None:
+            assert abs(abs(leg.turn_deg) / leg.duration_s - 3.0) < 1e-6
+
+
+def test_still_air_45_180_against_the_closed_form() -> None:
+    """Rate one, 60 s after roll-out: lateral distance at the end of the leg is r (1 - cos 45) + v t sin 45."""
+    path = nominal_paths(procedure(), TAS_MPS, None, "45/180")[0]
+    radius = TAS_MPS / math.radians(3.0)
+    leg = legs(path, "offset leg")[0]
+    expected = radius * (1.0 - math.cos(math.radians(45.0))) + TAS_MPS * 60.0 * math.sin(math.radians(45.0))
+    assert abs(abs(leg.cross_m[-1]) - expected) < ONE_METRE_M
+    assert leg.duration_s == pytest.approx(60.0)
+    assert legs(path, "outbound")[0].duration_s == pytest.approx(120.0)
+    assert legs(path, "reversal turn")[0].turn_deg == pytest.approx(-180.0)
+
+
+def test_timing_from_the_start_of_the_turn_shortens_the_straight_leg_by_the_turn() -> None:
+    path = nominal_paths(procedure(timing_from="turn start"), TAS_MPS, None, "45/180")[0]
+    leg = legs(path, "offset leg")[0]
+    assert leg.duration_s == pytest.approx(45.0)
+    assert leg.timed_s == pytest.approx(60.0)
+
+
+def test_still_air_teardrop_of_thirty_degrees_takes_71_seconds() -> None:
+    """r / tan(15 deg) of outbound leg at rate one: 19.1 s x 3.73; the handbook rounds it to one minute."""
+    path = nominal_paths(procedure("teardrop"), TAS_MPS, None, "teardrop")[0]
+    assert legs(path, "outbound")[0].duration_s == pytest.approx(60.0 / math.pi / math.tan(math.radians(15.0)), abs=0.1)
+    assert abs(legs(path, "reversal turn")[0].turn_deg) == pytest.approx(210.0)
+    assert not legs(path, "intercept")
+
+
+def test_a_charted_teardrop_time_is_flown() -> None:
+    plan = procedure("teardrop", outbound_s=120.0, defaults=frozenset())
+    path = nominal_paths(plan, TAS_MPS, None, "teardrop")[0]
+    assert legs(path, "outbound")[0].duration_s == pytest.approx(120.0)
+    assert legs(path, "intercept"), "the longer leg ends away from the course"
+
+
+def test_80_260_turns_and_ends_on_course() -> None:
+    path = nominal_paths(procedure(), TAS_MPS, None, "80/260")[0]
+    turns = [leg.turn_deg for leg in path.legs if leg.turn_deg is not None]
+    assert turns == [pytest.approx(80.0), pytest.approx(-260.0)]
+    assert 3.0 < legs(path, "offset turn")[1].duration_s < 10.0, "the time to change the bank"
+
+
+def test_a_hold_triples_the_inbound_correction_outbound() -> None:
+    """[AIM] 5-3-8 j: 8 degrees left inbound, 24 right outbound."""
+    plan = procedure("holding")
+    crosswind = TAS_MPS * math.sin(math.radians(8.0))
+    wind = wind_from(plan.inbound_true_deg - 90.0, crosswind)
+    path = nominal_paths(plan, TAS_MPS, wind, "hold")[1]
+    inbound, outbound = legs(path, "inbound")[0], legs(path, "outbound")[0]
+    assert inbound.drift_correction_deg == pytest.approx(-8.0, abs=0.01)
+    assert inbound.heading_true_deg == pytest.approx(plan.inbound_true_deg - 8.0, abs=0.01)
+    assert outbound.heading_true_deg == pytest.approx(plan.reciprocal_true_deg + 24.0, abs=0.01)
+
+
+@pytest.mark.parametrize(("from_relative_deg", "longer"), [(180.0, True), (0.0, False)])
+def test_a_hold_times_the_outbound_leg_for_a_minute_inbound(from_relative_deg: float, longer: bool) -> None:
+    plan = procedure("holding")
+    wind = wind_from(plan.inbound_true_deg + from_relative_deg, 20.0 * MPS_PER_KNOT)
+    path = nominal_paths(plan, TAS_MPS, wind, "hold")[1]
+    assert legs(path, "inbound")[0].duration_s == pytest.approx(60.0, abs=0.5)
+    assert (legs(path, "outbound")[0].timed_s > 60.0) == longer
+
+
+def test_a_distance_leg_ends_at_its_distance() -> None:
+    path = nominal_paths(procedure("holding", outbound_m=5 * METRES_PER_NM), TAS_MPS, None, "hold")[0]
+    assert legs(path, "outbound")[0].along_m[-1] == pytest.approx(5 * METRES_PER_NM, abs=ONE_METRE_M)
+
+
+def test_a_hold_above_14000_ft_without_a_time_is_timed_a_minute_and_a_half() -> None:
+    from analyzer.procedure import AltitudeLimit
+    from analyzer.units import METRES_PER_FOOT
+
+    high = AltitudeLimit("reversal", "at or above", 15000 * METRES_PER_FOOT, None)
+    path = nominal_paths(procedure("holding", outbound_s=None, altitudes=(high,)), TAS_MPS, None, "hold")[0]
+    assert legs(path, "outbound")[0].timed_s == pytest.approx(90.0)
+
+
+def test_entries_of_a_hold_turn_the_right_way() -> None:
+    """Right-hand hold: the teardrop entry turns right 210, the parallel entry left more than 180."""
+    plan = procedure("holding", "right")
+    teardrop = nominal_paths(plan, TAS_MPS, None, "hold", "teardrop")[0]
+    parallel = nominal_paths(plan, TAS_MPS, None, "hold", "parallel")[0]
+    assert legs(teardrop, "outbound")[0].heading_true_deg == pytest.approx(plan.reciprocal_true_deg - 30.0)
+    assert legs(teardrop, "reversal turn")[0].turn_deg > 150.0
+    assert legs(parallel, "reversal turn")[0].turn_deg < -180.0
+    assert {leg.lap for leg in teardrop.legs} == {leg.lap for leg in parallel.legs} == {1, 2}
+
+
+def test_too_much_wind_leaves_only_the_still_air_path_and_nonsense_is_refused() -> None:
+    plan = procedure()
+    assert len(nominal_paths(plan, TAS_MPS, wind_from(35.0, 1.1 * TAS_MPS), "45/180")) == 1
+    assert nominal_paths(plan, TAS_MPS, None, "other") == ()
+    with pytest.raises(ValueError, match="airspeed greater than zero"):
+        nominal_paths(plan, 0.0, None, "45/180")
+
+
+def test_turn_rate_is_the_lesser_of_rate_one_and_25_degrees_of_bank() -> None:
+    """[PANS-OPS II] table line 4: 509.26 / V at 25 degrees of bank, not above 3 deg/s."""
+    assert turn_rate_deg_s(140.0 * MPS_PER_KNOT) == 3.0
+    assert turn_rate_deg_s(220.0 * MPS_PER_KNOT) == pytest.approx(509.26 / 220.0, rel=1e-3)
