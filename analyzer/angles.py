@@ -65,4 +65,5 @@ def circular_mean_deg(angles_deg: npt.ArrayLike, weights: npt.ArrayLike | None =
 
 def unwrap_deg(angles_deg: npt.ArrayLike) -> FloatArray:
     """Return the angles without jumps of more than 180 degrees, starting where they start."""
-    return np.degrees(np.unwrap(np.radians(np.asarray(angles_deg, dtype=float))))
+    degrees: FloatArray = np.degrees(np.unwrap(np.radians(np.asarray(angles_deg, dtype=float))))
+    return degrees

@@ -3,6 +3,8 @@
 from dataclasses import dataclass
 from typing import Literal
 
+from analyzer.segments import FlownTurn as FlownTurn
+
 PhaseName = Literal[
     "arrival",
     "outbound turn",
@@ -46,23 +48,6 @@ class Phase:
     lap: int
     start_s: float
     end_s: float
-
-
-@dataclass(frozen=True)
-class FlownTurn:
-    """One turn of at least 15 degrees: from the start of roll-in to wings level.
-
-    `degrees` is positive to the right; degrees and rates are of the air heading where the wind is known (`method`
-    "air heading"), of the ground track otherwise ("ground track").
-    """
-
-    start_s: float
-    end_s: float
-    degrees: float
-    mean_rate_deg_s: float
-    max_rate_deg_s: float
-    tas_mps: float | None
-    method: Literal["air heading", "ground track"]
 
 
 @dataclass(frozen=True)

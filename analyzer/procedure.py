@@ -51,7 +51,8 @@ class Procedure:
     """A course reversal as charted, defaults filled in.
 
     Courses are degrees true unless the name says magnetic. `defaults` holds the dotted keys ("limits.outbound_min")
-    that the file left out, so that the report can show them as defaults.
+    that the file left out, so that the report can show them as defaults. `notes` are sentences for the report, such
+    as where a variation comes from.
     """
 
     title: str
@@ -75,6 +76,7 @@ class Procedure:
     runway: Place | None = None
     defaults: frozenset[str] = frozenset()
     source: str | None = None
+    notes: tuple[str, ...] = ()
 
     @property
     def is_hold(self) -> bool:

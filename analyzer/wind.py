@@ -43,6 +43,4 @@ class Wind:
 def wind_from(from_deg_true: float, speed_mps: float, tas_mps: float | None = None, method: str = "given") -> Wind:
     """Return a wind that is simply given, without uncertainty."""
     direction = np.radians(from_deg_true)
-    return Wind(
-        -speed_mps * float(np.sin(direction)), -speed_mps * float(np.cos(direction)), tas_mps, None, method
-    )
+    return Wind(-speed_mps * float(np.sin(direction)), -speed_mps * float(np.cos(direction)), tas_mps, None, method)

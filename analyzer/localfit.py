@@ -1,0 +1,126 @@
+"""Weighted local polynomials through irregular samples, for all output moments at once."""
+
+from dataclasses import dataclass
+
+import numpy as np
+import numpy.typing as npt
+
+FloatArray = npt.NDArray[np.float64]
+
+BLOCK = 20_000  # output moments fitted at once: bounds the memory, does not change the result
+
+
+@dataclass(frozen=True)
+class LocalFit:
+    """Value, slope and curvature of each series at each moment, with the factors that turn noise into their sigma.
+
+    Arrays have shape (m, k) for m moments and k series; the factors (m,): sigma of the value, slope and second
+    derivative for samples with independent noise of 1.
+    """
+
+    value: FloatArray
+    slope: FloatArray
+    curvature: FloatArray
+    value_factor: FloatArray
+    slope_factor: FloatArray
+    curvature_factor: FloatArray
+    leverage: FloatArray
+
+
+def local_polynomial(
+    at_s: FloatArray,
+    time_s: FloatArray,
+    series: FloatArray,
+    weight: FloatArray,
+    half_width_s: float,
+    degree: int,
+    leave_out_self: bool = False,
+) -> LocalFit:
+    """Return the local polynomial of `degree` around each moment, tricube weights.
+
+    Parameters
+    ----------
+    at_s : array, shape (m,)
+        Moments to fit at.
+    time_s : array, shape (n,)
+        Moments of the samples, increasing.
+    series : array, shape (n, k)
+        Samples of k series.
+    weight : array, shape (n,)
+        Not negative; 0 leaves a sample out.
+    half_width_s : float
+        Half width of the kernel; widened where it would hold fewer than `degree` + 3 samples of full weight, so that
+        gaps are bridged smoothly.
+    degree : int
+        1 to 3.
+    leave_out_self : bool
+        Whether a sample at exactly the moment counts not, so that outliers can't pull their own fit.
+
+    Returns
+    -------
+    LocalFit
+
+    Notes
+    -----
+    Local polynomial regression as in Cleveland, "Robust locally weighted regression and smoothing scatterplots",
+    J. Am. Stat. Assoc. 74 (1979) 829.
+    """
+    usable = np.flatnonzero(weight > 0.0)
+    time, values, weights = time_s[usable], series[usable], weight[usable]
+    count, needed = len(time), degree + 3
+    interval = float(np.median(np.diff(time))) if count > 1 else 1.0
+    width = int(np.clip(np.ceil(2.0 * half_width_s / max(interval, 1e-3)) + 5, needed + 2, 120))
+    width = min(width, count)
+    outputs = [np.full((len(at_s), values.shape[1]), np.nan) for _ in range(3)]
+    factors = [np.full(len(at_s), np.nan) for _ in range(4)]
+    for start in range(0, len(at_s), BLOCK):
+        block = slice(start, min(start + BLOCK, len(at_s)))
+        fitted = _fit_block(at_s[block], time, values, weights, half_width_s, degree, width, needed, leave_out_self)
+        for whole, part in zip([*outputs, *factors], fitted, strict=True):
+            whole[block] = part
+    return LocalFit(*outputs, *factors)
+
+
+def _fit_block(
+    at_s: FloatArray,
+    time: FloatArray,
+    values: FloatArray,
+    weights: FloatArray,
+    half_width_s: float,
+    degree: int,
+    width: int,
+    needed: int,
+    leave_out_self: bool,
+) -> list[FloatArray]:
+    first = np.clip(np.searchsorted(time, at_s) - width // 2, 0, len(time) - width)
+    index = first[:, None] + np.arange(width)[None, :]
+    offset = time[index] - at_s[:, None]
+    distance = np.abs(offset)
+    nearest = np.partition(distance, min(needed, width) - 1, axis=1)[:, min(needed, width) - 1]
+    half = np.maximum(half_width_s, 1.15 * nearest)
+    scaled = offset / half[:, None]
+    kernel = np.clip(1.0 - np.abs(scaled) ** 3, 0.0, None) ** 3 * weights[index]
+    if leave_out_self:
+        kernel = np.where(distance < 1e-9, 0.0, kernel)
+    powers = scaled[:, :, None] ** np.arange(degree + 1)
+    weighted = powers * kernel[:, :, None]
+    normal = np.einsum("mwi,mwj->mij", weighted, powers)
+    normal += 1e-9 * np.trace(normal, axis1=1, axis2=2)[:, None, None] * np.eye(degree + 1)
+    right = np.einsum("mwi,mwk->mik", weighted, values[index])
+    inverse = np.linalg.inv(normal)
+    solution = inverse @ right
+    spread = inverse @ np.einsum("mwi,mwj->mij", weighted, weighted) @ inverse
+    value = solution[:, 0, :]
+    slope = solution[:, 1, :] / half[:, None]
+    curvature = 2.0 * solution[:, 2, :] / half[:, None] ** 2 if degree >= 2 else np.zeros_like(value)
+    variance = np.clip(np.diagonal(spread, axis1=1, axis2=2), 0.0, None)
+    curvature_factor = 2.0 * np.sqrt(variance[:, 2]) / half**2 if degree >= 2 else np.zeros(len(at_s))
+    return [
+        value,
+        slope,
+        curvature,
+        np.sqrt(variance[:, 0]),
+        np.sqrt(variance[:, 1]) / half,
+        curvature_factor,
+        inverse[:, 0, 0],
+    ]

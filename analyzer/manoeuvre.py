@@ -1,0 +1,170 @@
+"""Which turn of a circuit is which: the turn outbound, the offset turn, the reversal turn."""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from analyzer.angles import difference_deg
+from analyzer.circuits import Circuit
+from analyzer.motion import Motion
+from analyzer.procedure import Procedure
+from analyzer.segments import AirMotion, FlownTurn
+
+PROMPT_S = 25.0  # a turn that starts so soon after the fix belongs to the passage
+LATE_S = 70.0  # a late one still does while the aircraft is not yet outbound
+ALIGNED_DEG = 15.0  # an arrival within this of the outbound course needs no turn
+SAME_TURN_S = 12.0  # a reversal turn flown in two pieces with less level flight between is one
+
+
+@dataclass(frozen=True)
+class Manoeuvre:
+    """The turns of one circuit by their part; None where it lacks one."""
+
+    outbound_turn: FlownTurn | None
+    offset_turn: FlownTurn | None
+    reversal_turn: FlownTurn | None
+    later_turns: tuple[FlownTurn, ...]  # after the reversal turn, up to the circuit's end
+    other_turns: tuple[FlownTurn, ...]  # on the way out: captures of the outbound course
+
+
+def relative_track_deg(motion: Motion, at_s: float) -> float:
+    """Ground track less inbound course at a moment, in [-180, 180)."""
+    along = float(np.interp(at_s, motion.time_s, motion.along_mps))
+    cross = float(np.interp(at_s, motion.time_s, motion.cross_mps))
+    return float(np.degrees(np.arctan2(cross, -along)))
+
+
+def relative_heading_deg(air: AirMotion, at_s: float) -> float:
+    """Air heading (ground track where the wind is not known) less inbound course, in [-180, 180)."""
+    return float(difference_deg(0.0, float(np.interp(at_s, air.time_s, air.heading_deg))))
+
+
+def read_manoeuvre(
+    circuit: Circuit, turns: tuple[FlownTurn, ...], motion: Motion, air: AirMotion, procedure: Procedure
+) -> Manoeuvre:
+    """Return the parts of one circuit.
+
+    Parameters
+    ----------
+    circuit : Circuit
+    turns : tuple of FlownTurn
+        Of the whole flight.
+    motion : Motion
+    air : AirMotion
+    procedure : Procedure
+
+    Returns
+    -------
+    Manoeuvre
+
+    Notes
+    -----
+    The reversal turn is looked for first, being unmistakable: it brings the aircraft from the outbound half of the
+    compass to the inbound half. The others are named from their place before it.
+    """
+    begin, end = circuit.start.at_s, circuit.limit_s
+    inside = [turn for turn in turns if turn.end_s > begin + 1.0 and turn.start_s < end - 1.0]
+    group = _reversal(inside, begin, motion, air, circuit)
+    before = [turn for turn in inside if not group or turn.start_s < group[0].start_s]
+    after = [turn for turn in inside if group and turn.start_s >= group[-1].end_s - 0.1]
+    reversal = _joined(group) if group else None
+    outbound_turn = _outbound_turn(before, begin, motion)
+    rest = [turn for turn in before if turn is not outbound_turn]
+    offset = _offset_turn(rest, reversal, motion, air, procedure, circuit)
+    others = tuple(turn for turn in rest if turn is not offset)
+    return Manoeuvre(outbound_turn, offset, reversal, tuple(after), others)
+
+
+def _reversal(
+    inside: list[FlownTurn], begin: float, motion: Motion, air: AirMotion, circuit: Circuit
+) -> list[FlownTurn]:
+    best: list[FlownTurn] = []
+    best_size = 0.0
+    index = 0
+    while index < len(inside):
+        group = [inside[index]]
+        while (
+            index + len(group) < len(inside)
+            and inside[index + len(group)].direction == group[-1].direction
+            and inside[index + len(group)].start_s - group[-1].end_s < SAME_TURN_S
+            and abs(relative_track_deg(motion, group[-1].end_s)) > 60.0
+            and abs(relative_heading_deg(air, group[-1].end_s)) > 60.0
+        ):
+            group.append(inside[index + len(group)])
+        index += len(group)
+        first, last = group[0], group[-1]
+        if last.end_s < begin + 20.0:
+            continue
+        start_angle = max(
+            min(abs(relative_track_deg(motion, first.start_s)), abs(relative_heading_deg(air, first.start_s))), 0.0
+        )
+        end_angle = min(abs(relative_track_deg(motion, last.end_s)), abs(relative_heading_deg(air, last.end_s)))
+        size = abs(sum(turn.degrees for turn in group))
+        cut_short = circuit.end is None and last.end_s > float(motion.time_s[-1]) - 3.0
+        if start_angle < 60.0 or size < (60.0 if not cut_short else 100.0):
+            continue
+        if end_angle > 100.0 and not cut_short:
+            continue
+        if size > best_size:
+            best, best_size = group, size
+    return best
+
+
+def _joined(group: list[FlownTurn]) -> FlownTurn:
+    if len(group) == 1:
+        return group[0]
+    first, last = group[0], group[-1]
+    degrees = sum(turn.degrees for turn in group)
+    fastest = max((turn.max_rate_deg_s for turn in group), key=abs)
+    speeds = [turn.tas_mps for turn in group if turn.tas_mps is not None]
+    tas = float(np.mean(speeds)) if speeds else None
+    mean = degrees / (last.end_s - first.start_s)
+    return FlownTurn(first.start_s, last.end_s, degrees, mean, fastest, tas, first.method)
+
+
+def _outbound_turn(before: list[FlownTurn], begin: float, motion: Motion) -> FlownTurn | None:
+    for turn in before:
+        at_start = max(turn.start_s, begin - 8.0)
+        off_outbound = 180.0 - abs(relative_track_deg(motion, at_start - 1.0))
+        prompt = turn.start_s < begin + PROMPT_S
+        late = turn.start_s < begin + LATE_S and off_outbound > 50.0
+        if (prompt and off_outbound > 8.0) or late or turn.start_s < begin:
+            return turn
+        return None
+    return None
+
+
+def _offset_turn(
+    rest: list[FlownTurn],
+    reversal: FlownTurn | None,
+    motion: Motion,
+    air: AirMotion,
+    procedure: Procedure,
+    circuit: Circuit,
+) -> FlownTurn | None:
+    if not rest:
+        return None
+    turn = rest[-1]
+    size = abs(turn.degrees)
+    if not 22.0 <= size <= 120.0:
+        return None
+    # away from the outbound course, not onto it
+    before = 180.0 - abs(relative_track_deg(motion, turn.start_s))
+    after = 180.0 - abs(relative_track_deg(motion, turn.end_s))
+    before_air = 180.0 - abs(relative_heading_deg(air, turn.start_s))
+    after_air = 180.0 - abs(relative_heading_deg(air, turn.end_s))
+    # leaving the course by as much as the turn brings; a capture ends nearer to the outbound course
+    if min(after, after_air) < 20.0 or 0.5 * (after + after_air) < 0.5 * (before + before_air) + 12.0:
+        return None
+    if min(before, before_air) > 40.0:
+        return None
+    if reversal is not None:
+        if reversal.direction == turn.direction or reversal.start_s - turn.end_s > 200.0:
+            return None
+        if abs(reversal.degrees) < 110.0:
+            return None
+    elif circuit.end is not None:
+        return None
+    if procedure.is_hold and (size < 32.0 or turn.start_s - circuit.start.at_s < 35.0):
+        return None
+    return turn

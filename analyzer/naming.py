@@ -1,0 +1,205 @@
+"""What the reversal was flown as, and how a hold was entered, with the evidence."""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from analyzer.angles import circular_mean_deg, difference_deg
+from analyzer.circuits import Circuit
+from analyzer.entry_sectors import entry_sector
+from analyzer.manoeuvre import Manoeuvre, relative_heading_deg
+from analyzer.motion import Motion
+from analyzer.phases import Entry, FlownAs
+from analyzer.procedure import Procedure
+from analyzer.segments import AirMotion
+from analyzer.units import METRES_PER_NM
+
+ARRIVAL_S = 30.0
+TEARDROP_DEG = 30.0  # AIM 5-3-8 j (teardrop entry), read
+HEADING_SIGMA_DEG = 9.0
+EXPECTED_ENTRY_NATS = 1.3  # an entry that fits the sector needs less evidence than one that does not
+PAUSE_45_S = 14.0  # a level leg longer than this between offset and reversal turn makes it a 45/180
+
+
+@dataclass(frozen=True)
+class EntryReading:
+    """The entry flown and the one expected."""
+
+    flown: Entry | None
+    expected: Entry | None
+    near_boundary: bool
+    arrival_track_true_deg: float | None
+    evidence: tuple[str, ...]
+
+
+def arrival_track_true_deg(motion: Motion, first_passage_s: float) -> float | None:
+    """Return the mean ground track of the last 30 s before the first passage, degrees true; None with no motion."""
+    chosen = (motion.time_s >= first_passage_s - ARRIVAL_S) & (motion.time_s <= first_passage_s)
+    if np.count_nonzero(chosen) < 3:
+        return None
+    mean = circular_mean_deg(motion.track_true_deg[chosen])
+    return mean if np.isfinite(mean) else None
+
+
+def name_method(
+    circuit: Circuit, manoeuvre: Manoeuvre, motion: Motion, procedure: Procedure, entry: Entry | None
+) -> tuple[FlownAs, tuple[str, ...]]:
+    """Return what a circuit was flown as, with the sentences that say why.
+
+    Parameters
+    ----------
+    circuit : Circuit
+    manoeuvre : Manoeuvre
+    motion : Motion
+    procedure : Procedure
+    entry : str or None
+        The hold entry flown, where the procedure is a hold.
+
+    Returns
+    -------
+    str, tuple of str
+    """
+    offset, reversal = manoeuvre.offset_turn, manoeuvre.reversal_turn
+    if offset is not None:
+        return _name_offset(manoeuvre)
+    if procedure.is_hold:
+        return "hold", ("Out from the holding fix and back to it without an offset turn: a hold.",)
+    leg = _straight_leg(circuit, manoeuvre, motion)
+    if leg is None:
+        unfinished: FlownAs = "teardrop" if procedure.reversal == "teardrop" else "other"
+        return unfinished, ("The outbound leg is too short to name the method.",)
+    start_m, end_m, length_m, track_off_deg = leg
+    side = procedure.side
+    out_start, out_end = side * start_m, side * end_m
+    slope_deg = side * track_off_deg
+    size = abs(reversal.degrees) if reversal is not None else float("nan")
+    words = (
+        f"Outbound leg {slope_deg:.0f} deg off the outbound course towards the manoeuvre side, from "
+        f"{out_start / METRES_PER_NM:.1f} to {out_end / METRES_PER_NM:.1f} NM beside the course"
+    )
+    words += "." if reversal is None else f", then one turn of {size:.0f} deg."
+    charted_off = abs(float(difference_deg(procedure.reciprocal_true_deg, procedure.outbound_true_deg)))
+    spread = abs(out_end - out_start) if out_start * out_end > 0.0 or abs(out_start) < 700.0 else abs(out_end)
+    diverges = abs(slope_deg) >= 6.0 and spread > 0.09 * length_m
+    if procedure.reversal == "teardrop" and abs(abs(slope_deg) - charted_off) < 14.0 and abs(slope_deg) > 4.0:
+        return "teardrop", (words,)
+    wide = max(abs(out_start), abs(out_end))
+    if diverges and abs(out_end) > abs(out_start) and abs(slope_deg) <= 50.0:
+        # a racetrack starts its leg a turn's width beside the course, a teardrop starts it at the fix
+        if abs(out_start) > 0.45 * METRES_PER_NM and abs(slope_deg) < 13.0:
+            return "racetrack", (words,)
+        if abs(out_start) > 0.62 * abs(out_end) and abs(out_start) > 0.45 * METRES_PER_NM:
+            return "racetrack", (words,)
+        return "teardrop", (words,)
+    if wide > 0.3 * METRES_PER_NM and abs(slope_deg) <= 40.0:
+        return "racetrack", (words,)
+    return "other", (words,)
+
+
+def _name_offset(manoeuvre: Manoeuvre) -> tuple[FlownAs, tuple[str, ...]]:
+    offset, reversal = manoeuvre.offset_turn, manoeuvre.reversal_turn
+    assert offset is not None
+    size = abs(offset.degrees)
+    if reversal is None:
+        name: FlownAs = "45/180" if size < 62.0 else "80/260"
+        return name, (f"Offset turn of {size:.0f} deg; the track ends before the reversal turn.",)
+    pause = max(0.0, reversal.start_s - offset.end_s)
+    round_deg = abs(reversal.degrees)
+    words = f"Offset turn of {size:.0f} deg, {pause:.0f} s level, then {round_deg:.0f} deg the other way."
+    # distance from each pattern in its own spread: offset, turn back, and whether a leg was flown between
+    like_45 = (
+        ((size - 45.0) / 12.0) ** 2 + ((round_deg - 180.0) / 22.0) ** 2 + (max(0.0, PAUSE_45_S - pause) / 6.0) ** 2
+    )
+    like_80 = ((size - 80.0) / 12.0) ** 2 + ((round_deg - 260.0) / 25.0) ** 2 + (max(0.0, pause - 5.0) / 6.0) ** 2
+    return ("45/180" if like_45 <= like_80 else "80/260"), (words,)
+
+
+def _straight_leg(circuit: Circuit, manoeuvre: Manoeuvre, motion: Motion) -> tuple[float, float, float, float] | None:
+    """Cross-track at start and end, length and track off the outbound course (to the right of inbound positive)."""
+    begin = circuit.start.at_s
+    if manoeuvre.outbound_turn is not None:
+        begin = max(begin, manoeuvre.outbound_turn.end_s)
+    end = manoeuvre.reversal_turn.start_s if manoeuvre.reversal_turn is not None else circuit.limit_s
+    if end - begin < 8.0:
+        return None
+    cross = np.interp([begin, end], motion.time_s, motion.cross_m)
+    along = np.interp([begin, end], motion.time_s, motion.along_m)
+    length = float(np.hypot(cross[1] - cross[0], along[1] - along[0]))
+    track_off = float(np.degrees(np.arctan2(cross[1] - cross[0], along[1] - along[0])))
+    return float(cross[0]), float(cross[1]), length, track_off
+
+
+def read_entry(
+    circuit: Circuit, manoeuvre: Manoeuvre, motion: Motion, air: AirMotion, procedure: Procedure, next_turns: int
+) -> EntryReading:
+    """Return how a hold was entered and what the sectors give.
+
+    Parameters
+    ----------
+    circuit, manoeuvre
+        Of the first lap.
+    motion : Motion
+    air : AirMotion
+    procedure : Procedure
+    next_turns : int
+        Direction of the reversal turn of the second lap, 0 where there is none.
+
+    Returns
+    -------
+    EntryReading
+    """
+    turn_sign = procedure.side
+    arrival = arrival_track_true_deg(motion, circuit.start.at_s)
+    expected: Entry | None = None
+    near = False
+    if arrival is not None:
+        expected, near = entry_sector(arrival, procedure.inbound_true_deg, turn_sign)
+    reversal, outbound = manoeuvre.reversal_turn, manoeuvre.outbound_turn
+    leg_start = outbound.end_s if outbound is not None else circuit.start.at_s
+    leg_end = reversal.start_s if reversal is not None else circuit.limit_s
+    if leg_end - leg_start < 4.0:
+        return EntryReading(None, expected, near, arrival, ("The outbound leg is too short to name the entry.",))
+    middle = 0.5 * (leg_start + leg_end)
+    leg_heading = turn_sign * relative_heading_deg(air, middle)  # towards the holding side is below 180
+    off_outbound = float(difference_deg(180.0, leg_heading))  # negative: converges on the holding side
+    turned = 0.0 if outbound is None else turn_sign * outbound.degrees
+    if reversal is not None and reversal.direction != turn_sign:
+        wrong_way_round = turned < -100.0 and next_turns == reversal.direction
+        flown: Entry = "direct" if wrong_way_round else "parallel"
+        words = f"Turned back {abs(reversal.degrees):.0f} deg against the direction of the hold: {flown} entry."
+        return EntryReading(flown, expected, near, arrival, (words,))
+    # drift angle of the leg, to allow for a correction the pilot may have put in
+    drift = turn_sign * _drift_deg(motion, air, middle)
+    costs: dict[Entry, float] = {}
+    for name, heading, most in (("direct", 0.0, 3.0), ("teardrop", -TEARDROP_DEG, 1.0)):
+        corrections = np.linspace(0.0, most, 7) * -drift
+        miss = float(np.min(np.abs(off_outbound - heading - corrections)))
+        cost = 0.5 * (miss / HEADING_SIGMA_DEG) ** 2
+        costs[name] = cost if name == expected else cost + EXPECTED_ENTRY_NATS  # type: ignore[index]
+    if reversal is None:
+        side = turn_sign * float(np.interp(leg_end, motion.time_s, motion.cross_m))
+        costs["parallel"] = 0.5 * (off_outbound / 12.0) ** 2 + (0.0 if expected == "parallel" else 3.0)
+        costs["parallel"] += 0.5 * (max(0.0, side + 300.0) / 500.0) ** 2
+        costs["direct"] += 0.5 * (max(0.0, 300.0 - side) / 500.0) ** 2
+    # the turn at the fix tells most: a direct entry turns with the hold, all the way to the outbound heading
+    if turned < -12.0:
+        costs["direct"] += 0.5 * ((turned + 12.0) / 12.0) ** 2
+    if turned > 60.0:
+        costs["teardrop"] += 0.5 * ((turned - 60.0) / 30.0) ** 2
+    elif turned < 55.0:
+        costs["direct"] += 0.5 * ((55.0 - turned) / 12.0) ** 2
+    chosen = min(costs, key=costs.__getitem__)
+    words = (
+        f"Turned {abs(turned):.0f} deg {'with' if turned >= 0 else 'against'} the hold at the fix, then flew "
+        f"{abs(off_outbound):.0f} deg {'towards' if off_outbound < 0 else 'away from'} the holding side: "
+        f"{chosen} entry."
+    )
+    return EntryReading(chosen, expected, near, arrival, (words,))
+
+
+def _drift_deg(motion: Motion, air: AirMotion, at_s: float) -> float:
+    """Ground track less heading at a moment, degrees; 0 where the wind is not known."""
+    along = float(np.interp(at_s, motion.time_s, motion.along_mps))
+    cross = float(np.interp(at_s, motion.time_s, motion.cross_mps))
+    track = float(np.degrees(np.arctan2(cross, -along)))
+    return float(difference_deg(relative_heading_deg(air, at_s), track))

@@ -1,0 +1,179 @@
+"""Runs of straight flight and turns, and the passages of the fix; knows nothing of the plan."""
+
+from dataclasses import dataclass
+from itertools import pairwise
+from typing import Literal
+
+import numpy as np
+import numpy.typing as npt
+
+from analyzer.angles import unwrap_deg
+from analyzer.frame import Frame
+from analyzer.motion import Motion
+from analyzer.wind import Wind
+
+FloatArray = npt.NDArray[np.float64]
+IntArray = npt.NDArray[np.int64]
+
+# The turn rate of straight flight scatters by heading corrections, that of a turn lies anywhere between a shallow and
+# a steep one: common practice, settled on synthetic flights.
+STRAIGHT_SPREAD_DEG_S = 0.45
+SLOWEST_TURN_DEG_S = 0.8
+FASTEST_TURN_DEG_S = 7.0
+SWITCH_COST = 5.0  # nats for a change between straight and turn: keeps noise from cutting a turn in two
+LEAST_TURN_DEG = 15.0  # a smaller heading change is a correction, no turn
+
+
+@dataclass(frozen=True)
+class AirMotion:
+    """Motion through the air, or over the ground where the wind is not known; arrays of shape (n,).
+
+    `heading_deg` is relative to the inbound course and continuous (not wrapped); `rate_deg_s` its rate, positive to
+    the right.
+    """
+
+    time_s: FloatArray
+    heading_deg: FloatArray
+    rate_deg_s: FloatArray
+    rate_sigma_deg_s: FloatArray
+    speed_mps: FloatArray
+    method: Literal["air heading", "ground track"]
+    wind_along_mps: float
+    wind_cross_mps: float
+
+
+@dataclass(frozen=True)
+class FlownTurn:
+    """One turn of at least 15 degrees: from the start of roll-in to wings level.
+
+    `degrees` is positive to the right; degrees and rates are of the air heading where the wind is known (`method`
+    "air heading"), of the ground track otherwise ("ground track").
+    """
+
+    start_s: float
+    end_s: float
+    degrees: float
+    mean_rate_deg_s: float
+    max_rate_deg_s: float
+    tas_mps: float | None
+    method: Literal["air heading", "ground track"]
+
+    @property
+    def direction(self) -> int:
+        """+1 for a turn to the right, -1 to the left."""
+        return 1 if self.degrees >= 0.0 else -1
+
+
+def air_motion(motion: Motion, frame: Frame, wind: Wind | None) -> AirMotion:
+    """Return the motion with the wind taken out, where it is known.
+
+    Parameters
+    ----------
+    motion : Motion
+    frame : Frame
+    wind : Wind or None
+
+    Returns
+    -------
+    AirMotion
+    """
+    wind_along, wind_cross = (0.0, 0.0)
+    if wind is not None:
+        wind_along, wind_cross = frame.along_cross_from_east_north(wind.east_mps, wind.north_mps)
+    along, cross = motion.along_mps - wind_along, motion.cross_mps - wind_cross
+    speed = np.hypot(along, cross)
+    safe = np.maximum(speed, 2.0)
+    if motion.along_mps2 is None or motion.cross_mps2 is None:
+        rate = motion.turn_rate_deg_s
+    else:
+        rate = np.degrees((-along * motion.cross_mps2 + cross * motion.along_mps2) / safe**2)
+    sigma = motion.turn_rate_sigma_deg_s * np.maximum(motion.groundspeed_mps, 2.0) / safe
+    heading = unwrap_deg(np.degrees(np.arctan2(cross, -along)))
+    return AirMotion(
+        time_s=motion.time_s,
+        heading_deg=heading,
+        rate_deg_s=np.where(speed < 5.0, 0.0, rate),
+        rate_sigma_deg_s=sigma,
+        speed_mps=speed,
+        method="ground track" if wind is None else "air heading",
+        wind_along_mps=float(wind_along),
+        wind_cross_mps=float(wind_cross),
+    )
+
+
+def turn_states(air: AirMotion) -> IntArray:
+    """Return -1 (left turn), 0 (straight) or +1 (right turn) for each moment: the most likely sequence as a whole.
+
+    Parameters
+    ----------
+    air : AirMotion
+
+    Returns
+    -------
+    array of int, shape (n,)
+
+    Notes
+    -----
+    A hidden Markov model with three states solved by dynamic programming (Viterbi, IEEE Trans. IT 13 (1967) 260).
+    Neighbouring rates share their noise, so each moment's evidence counts by its own share only.
+    """
+    count = len(air.time_s)
+    if count == 0:
+        return np.zeros(0, dtype=np.int64)
+    step = float(air.time_s[1] - air.time_s[0]) if count > 1 else 1.0
+    share = min(1.0, step / 2.0)
+    noise = np.minimum(air.rate_sigma_deg_s, 1.5)
+    spread = np.hypot(STRAIGHT_SPREAD_DEG_S, noise)
+    straight = -0.5 * (air.rate_deg_s / spread) ** 2 - np.log(spread)
+    straight = np.maximum(straight, -60.0)
+    width = FASTEST_TURN_DEG_S - SLOWEST_TURN_DEG_S
+    turn_scale = np.hypot(0.25, noise)
+    evidence = np.empty((count, 3))
+    evidence[:, 1] = straight
+    for column, sign in ((0, -1.0), (2, 1.0)):
+        rate = sign * air.rate_deg_s
+        below = np.clip(SLOWEST_TURN_DEG_S - rate, 0.0, None) / turn_scale
+        above = np.clip(rate - FASTEST_TURN_DEG_S, 0.0, None) / 1.5
+        evidence[:, column] = np.maximum(-np.log(width) - 0.5 * (below**2 + above**2), -60.0)
+    return _most_likely(evidence * share, SWITCH_COST) - 1
+
+
+def _most_likely(evidence: FloatArray, cost: float) -> IntArray:
+    count, states = evidence.shape
+    rows = evidence.tolist()
+    straight = states // 2
+    score = [value - (0.0 if state == straight else cost) for state, value in enumerate(rows[0])]
+    came_from = []
+    for row in rows[1:]:
+        best = max(range(states), key=score.__getitem__)
+        jump = score[best] - cost
+        origin = [best if jump > score[state] else state for state in range(states)]
+        score = [max(jump, score[state]) + row[state] for state in range(states)]
+        came_from.append(origin)
+    state = max(range(states), key=score.__getitem__)
+    path = np.empty(count, dtype=np.int64)
+    path[-1] = state
+    for index in range(count - 2, -1, -1):
+        state = came_from[index][state]
+        path[index] = state
+    return path
+
+
+def rough_turns(air: AirMotion, least_deg: float = 8.0) -> list[tuple[float, float, float]]:
+    """Return (start_s, end_s, degrees) of the turns in order, as the states show them, before refinement.
+
+    Turns of under `least_deg` are left out; two of the same direction that nearly touch are one.
+    """
+    states = turn_states(air)
+    edges = np.flatnonzero(np.diff(np.concatenate([[0], states, [0]])))
+    found: list[tuple[float, float, float]] = []
+    bounds = [0, *edges.tolist(), len(states)]
+    for first, after in pairwise(bounds):
+        if after <= first or states[first] == 0:
+            continue
+        last = min(after, len(states) - 1)
+        degrees = float(air.heading_deg[last] - air.heading_deg[max(first - 1, 0)])
+        if degrees * states[first] < least_deg:
+            continue
+        found.append((float(air.time_s[first]), float(air.time_s[last]), degrees))
+    return found

@@ -1,0 +1,256 @@
+"""When each roll-in starts and each roll-out ends, from a fit to the recorded positions around it.
+
+A turn's rate rises linearly while the bank is rolled in and falls linearly while it is rolled out. Over half a minute
+around an edge the path follows from a handful of values (position, heading, airspeed, rates, the moments of the edge),
+so that they can be fitted to the raw positions: far sharper than a threshold on a smoothed rate.
+"""
+
+from dataclasses import dataclass
+
+import numpy as np
+import numpy.typing as npt
+
+from analyzer.motion import Samples
+from analyzer.segments import LEAST_TURN_DEG, AirMotion, FlownTurn, rough_turns
+
+FloatArray = npt.NDArray[np.float64]
+
+WINDOW_S = 14.0  # of level flight and of turn on each side of an edge
+WINDOW_INTERVALS = 4.0  # at least so many intervals of the recording
+CLOSE_S = 11.0  # two turns nearer to each other than this share one fit
+GRID_S = 0.25
+ROLL_S = 4.0  # typical time to roll in or out: 20 deg of bank at 5 deg/s, common practice
+ROLL_LOG_SIGMA = 0.45
+DRIFT_SIGMA_DEG_S = 0.12  # heading drift of "straight" flight
+SPEED_SIGMA_MPS = 1.5
+ITERATIONS = 14
+
+
+@dataclass(frozen=True)
+class _Edge:
+    """A fit around one place: a rate before, rolled to level at `end_s`, level, rolled in from `start_s` to a rate."""
+
+    end_s: float
+    start_s: float
+    rate_before_deg_s: float
+    rate_after_deg_s: float
+
+
+def refined_turns(air: AirMotion, samples: Samples, noise_m: float) -> tuple[FlownTurn, ...]:
+    """Return all turns of at least 15 degrees with the moments of roll-in and wings level.
+
+    Parameters
+    ----------
+    air : AirMotion
+    samples : Samples
+        The recorded positions.
+    noise_m : float
+        1 sigma of a position.
+
+    Returns
+    -------
+    tuple of FlownTurn
+        In order, not overlapping.
+    """
+    rough = rough_turns(air)
+    starts = [start for start, _, _ in rough]
+    ends = [end for _, end, _ in rough]
+    rates = [_steady_rate(air, start, end) for start, end, _ in rough]
+    count = len(rough)
+    new_starts, new_ends = list(starts), list(ends)
+    for index in range(count + 1):
+        before = index - 1 if index > 0 else None
+        after = index if index < count else None
+        if before is not None and after is not None and starts[after] - ends[before] <= CLOSE_S:
+            fitted = _fit_edge(air, samples, noise_m, ends[before], starts[after], rates[before], rates[after], rough)
+            new_ends[before], new_starts[after] = fitted.end_s, fitted.start_s
+            continue
+        if before is not None:
+            fitted = _fit_edge(air, samples, noise_m, ends[before], None, rates[before], 0.0, rough)
+            new_ends[before] = fitted.end_s
+        if after is not None:
+            fitted = _fit_edge(air, samples, noise_m, None, starts[after], 0.0, rates[after], rough)
+            new_starts[after] = fitted.start_s
+    turns = []
+    for index in range(count):
+        start = max(new_starts[index], float(air.time_s[0]))
+        end = min(new_ends[index], float(air.time_s[-1]))
+        if end - start < 2.0:
+            start, end = starts[index], max(ends[index], starts[index] + 2.0)
+        if turns:
+            start = max(start, turns[-1].end_s)
+        if start >= end:
+            continue
+        turn = flown_turn(air, start, end)
+        if abs(turn.degrees) >= LEAST_TURN_DEG and turn.degrees * rough[index][2] > 0.0:
+            turns.append(turn)
+    return tuple(turns)
+
+
+def flown_turn(air: AirMotion, start_s: float, end_s: float) -> FlownTurn:
+    """Return the turn between two moments with its degrees, rates and mean airspeed."""
+    heading = np.interp([start_s, end_s], air.time_s, air.heading_deg)
+    inside = (air.time_s >= start_s) & (air.time_s <= end_s)
+    degrees = float(heading[1] - heading[0])
+    rates = air.rate_deg_s[inside]
+    fastest = float(np.max(np.abs(rates))) if len(rates) else abs(degrees) / max(end_s - start_s, 1e-3)
+    speed = air.speed_mps[inside]
+    tas = float(np.mean(speed)) if air.method == "air heading" and len(speed) else None
+    mean = degrees / max(end_s - start_s, 1e-3)
+    return FlownTurn(start_s, end_s, degrees, mean, float(np.copysign(fastest, degrees)), tas, air.method)
+
+
+def _steady_rate(air: AirMotion, start_s: float, end_s: float) -> float:
+    inside = (air.time_s >= start_s) & (air.time_s <= end_s)
+    return float(np.median(air.rate_deg_s[inside])) if np.any(inside) else 0.0
+
+
+def _fit_edge(
+    air: AirMotion,
+    samples: Samples,
+    noise_m: float,
+    end_s: float | None,
+    start_s: float | None,
+    rate_before: float,
+    rate_after: float,
+    rough: list[tuple[float, float, float]],
+) -> _Edge:
+    """Fit the path around an edge (or two close ones) and return its moments; the given ones where it can't."""
+    low = end_s if end_s is not None else start_s
+    high = start_s if start_s is not None else end_s
+    assert low is not None
+    assert high is not None
+    window = max(WINDOW_S, WINDOW_INTERVALS * samples.interval_s)
+    first, last = low - window, high + window
+    # do not reach over the middle of the turns at either side, nor into a turn beyond the level part
+    for turn_start, turn_end, _ in rough:
+        if end_s is not None and turn_end == end_s:
+            first = max(first, turn_start + 3.0) if turn_end - turn_start > 9.0 else first
+        elif turn_end < low:
+            first = max(first, turn_end + 1.5)
+        if start_s is not None and turn_start == start_s:
+            last = min(last, turn_end - 3.0) if turn_end - turn_start > 9.0 else last
+        elif turn_start > high:
+            last = min(last, turn_start - 1.5)
+    chosen = (samples.time_s >= first) & (samples.time_s <= last) & (samples.weight > 0.0)
+    fallback = _Edge(low - 0.0, high + 0.0, rate_before, rate_after)
+    if np.count_nonzero(chosen) < 5:
+        return fallback
+    model = _EdgeModel(air, samples, chosen, noise_m, end_s, start_s, rate_before, rate_after)
+    return model.fit() or fallback
+
+
+class _EdgeModel:
+    """Least squares with weak priors (Levenberg's damping) for one window; holds the window's data only."""
+
+    def __init__(
+        self,
+        air: AirMotion,
+        samples: Samples,
+        chosen: npt.NDArray[np.bool_],
+        noise_m: float,
+        end_s: float | None,
+        start_s: float | None,
+        rate_before: float,
+        rate_after: float,
+    ) -> None:
+        self.time = samples.time_s[chosen]
+        self.observed = np.column_stack([samples.along_m[chosen], samples.cross_m[chosen]])
+        self.noise = max(noise_m, 0.3)
+        self.origin = float(self.time[0])
+        self.grid = np.arange(0.0, self.time[-1] - self.origin + GRID_S, GRID_S)
+        self.wind = np.array([air.wind_along_mps, air.wind_cross_mps])
+        self.has_end, self.has_start = end_s is not None, start_s is not None
+        anchor_end = (end_s if end_s is not None else start_s or 0.0) - self.origin + 1.0
+        anchor_start = (start_s if start_s is not None else end_s or 0.0) - self.origin - 1.0
+        heading = float(np.interp(self.origin, air.time_s, air.heading_deg))
+        inside = (air.time_s >= self.time[0]) & (air.time_s <= self.time[-1])
+        speed = float(np.mean(air.speed_mps[inside])) if np.any(inside) else float(np.mean(air.speed_mps))
+        place = [float(np.interp(self.origin, self.time, self.observed[:, axis])) for axis in (0, 1)]
+        roll = float(np.log(ROLL_S))
+        # along, cross, heading, speed, drift, end, roll-out, rate before, start, roll-in, rate after
+        self.start = np.array(
+            [*place, heading, speed, 0.0, anchor_end, roll, rate_before, anchor_start, roll, rate_after]
+        )
+        if self.has_end and self.has_start and anchor_start < anchor_end:
+            middle = 0.5 * (anchor_start + anchor_end)
+            self.start[5], self.start[8] = middle, middle
+        rate_sigma = 0.35 * max(abs(rate_before), abs(rate_after), 1.0)
+        self.sigma = np.array(
+            [
+                1e4, 1e4, 60.0, SPEED_SIGMA_MPS, DRIFT_SIGMA_DEG_S, 4.0, ROLL_LOG_SIGMA, rate_sigma, 4.0,
+                ROLL_LOG_SIGMA, rate_sigma,
+            ]
+        )  # fmt: skip
+        free = np.ones(11, dtype=bool)
+        if not self.has_end:
+            free[[5, 6, 7]] = False
+        if not self.has_start:
+            free[[8, 9, 10]] = False
+        self.free = np.flatnonzero(free)
+
+    def rate(self, values: FloatArray) -> FloatArray:
+        """Turn rate on the grid, degrees per second."""
+        rate = np.full(len(self.grid), values[4])
+        if self.has_end:
+            rate = rate + values[7] * np.clip((values[5] - self.grid) / np.exp(values[6]), 0.0, 1.0)
+        if self.has_start:
+            begin = max(values[8], values[5]) if self.has_end else values[8]
+            rate = rate + values[10] * np.clip((self.grid - begin) / np.exp(values[9]), 0.0, 1.0)
+        return rate
+
+    def residual(self, values: FloatArray) -> FloatArray:
+        """Whitened misfit of positions and priors."""
+        rate = self.rate(values)
+        turned = np.concatenate([[0.0], np.cumsum(0.5 * (rate[1:] + rate[:-1]))]) * GRID_S
+        heading = np.radians(values[2] + turned)
+        velocity = np.column_stack([-np.cos(heading), np.sin(heading)]) * values[3] + self.wind
+        path = np.concatenate([np.zeros((1, 2)), np.cumsum(0.5 * (velocity[1:] + velocity[:-1]), axis=0)]) * GRID_S
+        at = self.time - self.origin
+        parts = [
+            (np.interp(at, self.grid, path[:, axis]) + values[axis] - self.observed[:, axis]) / self.noise
+            for axis in (0, 1)
+        ]
+        prior = (values - self.start)[self.free] / self.sigma[self.free]
+        order = []
+        if self.has_end and self.has_start:
+            order = [np.array([2.0 * min(0.0, values[8] - values[5])])]
+        return np.concatenate([*parts, prior, *order])
+
+    def fit(self) -> _Edge | None:
+        values, damping = self.start.copy(), 1e-2
+        misfit = self.residual(values)
+        cost = float(misfit @ misfit)
+        steps = np.array([1.0, 1.0, 0.1, 0.1, 0.01, 0.15, 0.03, 0.03, 0.15, 0.03, 0.03])
+        for _ in range(ITERATIONS):
+            jacobian = np.empty((len(misfit), len(self.free)))
+            for column, parameter in enumerate(self.free):
+                moved = values.copy()
+                moved[parameter] += steps[parameter]
+                jacobian[:, column] = (self.residual(moved) - misfit) / steps[parameter]
+            normal, gradient = jacobian.T @ jacobian, jacobian.T @ misfit
+            improved = False
+            for _ in range(5):
+                change = np.linalg.solve(normal + damping * np.diag(np.diag(normal) + 1e-9), -gradient)
+                trial = values.copy()
+                trial[self.free] += change
+                trial[[6, 9]] = np.clip(trial[[6, 9]], np.log(0.8), np.log(12.0))
+                trial_misfit = self.residual(trial)
+                trial_cost = float(trial_misfit @ trial_misfit)
+                if np.isfinite(trial_cost) and trial_cost < cost:
+                    improved = True
+                    break
+                damping *= 6.0
+            if not improved:
+                break
+            gain = cost - trial_cost
+            values, misfit, cost, damping = trial, trial_misfit, trial_cost, max(damping / 8.0, 1e-5)
+            if gain < 0.01:
+                break
+        end, begin = values[5] + self.origin, values[8] + self.origin
+        if self.has_end and self.has_start:
+            begin = max(begin, end)
+        moved_by = [abs(values[i] - self.start[i]) for i in ((5,) * self.has_end + (8,) * self.has_start)]
+        if not np.all(np.isfinite(values)) or max(moved_by) > 9.0:
+            return None
+        return _Edge(float(end), float(begin), float(values[7]), float(values[10]))

@@ -1,0 +1,206 @@
+"""Wind and true airspeed from the ground velocity of a flight that turns, with an honest covariance.
+
+In a steady wind the ground velocities of an aircraft of constant airspeed lie on a circle about the wind. Airspeed is
+never constant: its wandering is part of the model (an exponentially correlated process whose size and memory are
+estimated with the wind, by restricted maximum likelihood), so that a flight that changes speed ends with a wide
+uncertainty instead of a wrong wind.
+"""
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+import numpy.typing as npt
+
+from analyzer.frame import Frame
+from analyzer.motion import Motion
+from analyzer.units import METRES_PER_NM, MPS_PER_KNOT
+from analyzer.wind import Wind
+
+FloatArray = npt.NDArray[np.float64]
+
+CHORD_S = 4.0  # shortest stretch whose mean velocity is one observation
+MOST_CHORDS = 360
+NEAR_FIX_M = 25.0 * METRES_PER_NM  # wind far from the procedure is another wind
+WANDER_SIGMAS_MPS = (0.05, 0.3, 0.7, 1.5, 3.0, 6.0)
+WANDER_MEMORIES_S = (6.0, 20.0, 60.0, 240.0)
+SIGMA_LIMIT_MPS = 5.0 * MPS_PER_KNOT  # a wind less well known than this is called not known
+SPREAD_LIMIT = 0.25  # airspeed wandering of more than this part of the airspeed: constant is no longer meaningful
+
+
+@dataclass(frozen=True)
+class _Chords:
+    """Mean ground velocities between knots of the path: time, east, north, and the part of a turn the chord cuts."""
+
+    time_s: FloatArray
+    east_mps: FloatArray
+    north_mps: FloatArray
+    position_sigma_m: float
+    length_s: float
+    turn_deg: FloatArray
+    known_change_mps: FloatArray
+
+
+@dataclass(frozen=True)
+class WindResult:
+    """A wind, or None with the reason."""
+
+    wind: Wind | None
+    reason: str
+
+
+def estimate_wind(motion: Motion, frame: Frame, known_speed_mps: FloatArray | None = None) -> WindResult:
+    """Return the wind that fits the whole flight, or None with the reason why it shows none.
+
+    Parameters
+    ----------
+    motion : Motion
+    frame : Frame
+    known_speed_mps : array, shape (n,), optional
+        A recorded airspeed at the motion's moments, nan where missing: only its changes are used, so that a
+        calibration error of the column does no harm.
+
+    Returns
+    -------
+    WindResult
+    """
+    chords = _chords(motion, frame, known_speed_mps)
+    if chords is None:
+        return WindResult(None, "The track is too short to show the wind.")
+    start = _circle(chords)
+    if start is None:
+        return WindResult(None, "The flight turns too little to tell wind from airspeed.")
+    best: tuple[float, FloatArray, FloatArray, float] | None = None
+    for memory in WANDER_MEMORIES_S:
+        for sigma in WANDER_SIGMAS_MPS:
+            fitted = _fit(chords, start, sigma, memory)
+            if fitted is not None and (best is None or fitted[0] < best[0]):
+                best = (*fitted, sigma)
+    if best is None:
+        return WindResult(None, "No wind and airspeed fit the flight's ground speeds.")
+    _, estimate, covariance, wander = best
+    tas = float(estimate[2])
+    worst = float(np.sqrt(np.max(np.linalg.eigvalsh(covariance[:2, :2]))))
+    if worst > SIGMA_LIMIT_MPS:
+        return WindResult(
+            None,
+            "The flight turns too little, or changes its airspeed too much, to tell wind from airspeed "
+            f"(the wind would be uncertain by {worst / MPS_PER_KNOT:.0f} kt).",
+        )
+    if tas <= 15.0 or wander > SPREAD_LIMIT * tas or np.hypot(*estimate[:2]) > 0.95 * tas:
+        return WindResult(None, "The airspeed changes too much to tell wind from airspeed.")
+    upper = tuple(float(covariance[i, j]) for i, j in ((0, 0), (0, 1), (0, 2), (1, 1), (1, 2), (2, 2)))
+    method = "turns and legs" if known_speed_mps is None else "turns and legs, with the changes of the airspeed column"
+    wind = Wind(float(estimate[0]), float(estimate[1]), tas, upper, method)  # type: ignore[arg-type]
+    return WindResult(wind, "")
+
+
+def _chords(motion: Motion, frame: Frame, known_speed_mps: FloatArray | None) -> _Chords | None:
+    interval = motion.samples.interval_s if motion.samples is not None else motion.step_s
+    every = max(1, int(np.ceil(max(CHORD_S, 1.5 * interval) / motion.step_s)))
+    knots = np.arange(0, len(motion), every)
+    if len(knots) < 8:
+        return None
+    first, second = knots[:-1], knots[1:]
+    length = every * motion.step_s
+    gaps = np.concatenate([[0], np.cumsum(motion.in_gap)])
+    usable = gaps[second] - gaps[first] == 0
+    usable &= np.minimum(motion.distance_m[first], motion.distance_m[second]) < NEAR_FIX_M
+    speed = motion.groundspeed_mps
+    usable &= (speed[first] > 15.0) & (speed[second] > 15.0)
+    first, second = first[usable], second[usable]
+    if len(first) > MOST_CHORDS:
+        # keep the stretch with the most turning: that is where the wind shows
+        turning = np.convolve(np.abs(motion.turn_rate_deg_s[first]), np.ones(MOST_CHORDS), mode="valid")
+        begin = int(np.argmax(turning))
+        first, second = first[begin : begin + MOST_CHORDS], second[begin : begin + MOST_CHORDS]
+    if len(first) < 8:
+        return None
+    along = (motion.along_m[second] - motion.along_m[first]) / length
+    cross = (motion.cross_m[second] - motion.cross_m[first]) / length
+    east, north = frame.east_north_from_along_cross(along, cross)
+    turned = np.concatenate([[0.0], np.cumsum(motion.turn_rate_deg_s) * motion.step_s])
+    change = np.zeros(len(first))
+    if known_speed_mps is not None:
+        middle = known_speed_mps[(first + second) // 2]
+        change = np.where(np.isfinite(middle), middle - np.nanmedian(middle), 0.0)
+    return _Chords(
+        time_s=(motion.time_s[first] + motion.time_s[second]) / 2.0,
+        east_mps=east,
+        north_mps=north,
+        position_sigma_m=float(np.median(motion.position_sigma_m[first])),
+        length_s=length,
+        turn_deg=turned[second] - turned[first],
+        known_change_mps=change,
+    )
+
+
+def _circle(chords: _Chords) -> FloatArray | None:
+    """Wind and airspeed of the algebraic circle through the velocities (Kasa, IEEE Trans. IM 25 (1976) 8)."""
+    design = np.column_stack([2.0 * chords.east_mps, 2.0 * chords.north_mps, np.ones(len(chords.time_s))])
+    square = chords.east_mps**2 + chords.north_mps**2
+    solution, _, rank, _ = np.linalg.lstsq(design, square, rcond=None)
+    if rank < 3:
+        return None
+    radius = solution[2] + solution[0] ** 2 + solution[1] ** 2
+    if radius <= 0.0:
+        return None
+    start = np.array([solution[0], solution[1], np.sqrt(radius)])
+    if np.hypot(start[0], start[1]) > 0.9 * start[2]:
+        start = np.array([0.0, 0.0, float(np.median(np.sqrt(square)))])
+    return start
+
+
+def _fit(
+    chords: _Chords, start: FloatArray, wander_mps: float, memory_s: float
+) -> tuple[float, FloatArray, FloatArray] | None:
+    """Minus twice the restricted log likelihood, the estimate (east, north, tas) and its covariance."""
+    estimate = start.copy()
+    count = len(chords.time_s)
+    weight = np.ones(count)
+    lag = np.abs(chords.time_s[:, None] - chords.time_s[None, :])
+    process = wander_mps**2 * np.exp(-lag / memory_s)
+    neighbours = np.abs(lag - chords.length_s) < 1e-6
+    noise = (chords.position_sigma_m / chords.length_s) ** 2
+    result: tuple[float, FloatArray, FloatArray] | None = None
+    for _ in range(7):
+        east, north = chords.east_mps - estimate[0], chords.north_mps - estimate[1]
+        speed = np.maximum(np.hypot(east, north), 1e-6)
+        unit = np.column_stack([east, north]) / speed[:, None]
+        turn = np.radians(chords.turn_deg) * np.clip(np.hypot(chords.east_mps, chords.north_mps) / speed, 0.5, 2.0)
+        shortening = np.sinc(turn / (2.0 * np.pi))  # a chord is shorter than its arc
+        rest = speed / shortening - chords.known_change_mps - estimate[2]
+        covariance = process + noise * (2.0 * np.eye(count) - neighbours * (unit @ unit.T))
+        covariance[np.diag_indices(count)] += 1e-4 + (1.0 / weight - 1.0) * np.diag(covariance)
+        try:
+            factor = np.linalg.cholesky(covariance)
+        except np.linalg.LinAlgError:
+            return result
+        design = np.column_stack([unit, np.ones(count)])
+        white_design = np.linalg.solve(factor, design)
+        white_rest = np.linalg.solve(factor, rest)
+        normal = white_design.T @ white_design
+        try:
+            inverse = np.linalg.inv(normal)
+        except np.linalg.LinAlgError:
+            return result
+        step = inverse @ (white_design.T @ white_rest)
+        estimate = estimate + step
+        left = white_rest - white_design @ step
+        criterion = float(left @ left + 2.0 * np.sum(np.log(np.diag(factor))) + np.linalg.slogdet(normal)[1])
+        result = (criterion, estimate.copy(), inverse)
+        # a chord over a bad position stands out of its whitened neighbours
+        weight = np.minimum(weight, 1.0 / (1.0 + np.clip(np.abs(left) / 3.5 - 1.0, 0.0, None) ** 2))
+        if not np.all(np.isfinite(estimate)) or np.hypot(*estimate[:2]) > 150.0:
+            return None
+        if np.max(np.abs(step)) < 0.01:
+            break
+    return result
+
+
+def with_airspeed(wind: Wind, motion: Motion, frame: Frame) -> Wind:
+    """Return a given wind with the airspeed that the flight's ground velocities have in it."""
+    east, north = frame.east_north_from_along_cross(motion.along_mps, motion.cross_mps)
+    flying = motion.groundspeed_mps > 15.0
+    if not np.any(flying):
+        return wind
+    return replace(wind, tas_mps=float(np.median(np.hypot(east - wind.east_mps, north - wind.north_mps)[flying])))
