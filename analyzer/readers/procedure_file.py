@@ -1,0 +1,93 @@
+"""Procedure files: TOML to a `Procedure` with every default filled in and every course true.
+
+All problems of a file are reported at once, one line each: file, key, value, what is wrong, what would be right.
+"""
+
+import tomllib
+from collections.abc import Mapping
+from datetime import datetime
+from pathlib import Path
+from typing import Any
+
+from analyzer.errors import ProcedureFileError
+from analyzer.procedure import Procedure
+from analyzer.readers.procedure_values import build_procedure
+
+#: far above any chart; a file that is larger is something else
+_LARGEST_BYTES = 1_000_000
+
+
+def read_procedure(path: str | Path, track_start: datetime | None = None) -> Procedure:
+    """Return the procedure of a TOML file.
+
+    Parameters
+    ----------
+    path : str or Path
+    track_start : datetime, optional
+        First moment of the flight, for a variation of "WMM".
+
+    Returns
+    -------
+    Procedure
+        `defaults` holds the dotted keys that the file left out and that have a default.
+
+    Raises
+    ------
+    ProcedureFileError
+        With one line for each problem; all problems of the file are in it.
+    """
+    place = Path(path)
+    try:
+        if place.stat().st_size > _LARGEST_BYTES:
+            raise ProcedureFileError(f"{place}: larger than 1 MB, which is no procedure file. Expected a TOML file")
+        data = place.read_bytes()
+    except OSError as error:
+        reason = (error.strerror or "can't be read").lower()
+        raise ProcedureFileError(f"{place}: {reason}. Expected the path of a procedure file (TOML)") from error
+    return procedure_from_mapping(_parsed(data, str(place)), str(place), track_start)
+
+
+def procedure_from_mapping(mapping: Mapping[str, Any], source: str, track_start: datetime | None = None) -> Procedure:
+    """Return the procedure of a mapping shaped like the TOML file.
+
+    Parameters
+    ----------
+    mapping : mapping
+        Tables and keys as in a procedure file.
+    source : str
+        What error messages call it: the file's path, or words such as "procedure".
+    track_start : datetime, optional
+        First moment of the flight, for a variation of "WMM".
+
+    Raises
+    ------
+    ProcedureFileError
+        With one line for each problem.
+    """
+    # pydantic and its models are paid for here, not where the package is imported
+    from analyzer.readers.procedure_problems import find_problems
+
+    problems = find_problems(mapping)
+    if problems:
+        raise ProcedureFileError("\n".join(f"{source}: {problem}" for problem in problems))
+    try:
+        return build_procedure(mapping, source, track_start)
+    except ValueError as error:
+        raise ProcedureFileError(f"{source}: {error}") from error
+
+
+def _parsed(data: bytes, source: str) -> dict[str, Any]:
+    try:
+        # editors on some systems put a byte order mark first, which TOML does not allow
+        text = data.decode("utf-8-sig")
+    except UnicodeDecodeError as error:
+        line = data[: error.start].count(b"\n") + 1
+        raise ProcedureFileError(f"{source}: line {line}: not UTF-8 text. Save the file as UTF-8") from error
+    try:
+        return tomllib.loads(text)
+    except tomllib.TOMLDecodeError as error:
+        said = " ".join(str(error).split())
+        raise ProcedureFileError(f"{source}: not valid TOML: {said}. Expected lines like key = value") from error
+    except (ValueError, RecursionError) as error:
+        # an integer of thousands of digits, or brackets nested thousands deep
+        raise ProcedureFileError(f"{source}: not valid TOML: a value is too long or nested too deep") from error

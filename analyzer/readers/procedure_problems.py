@@ -1,0 +1,256 @@
+"""What is wrong with a procedure file, one line for each problem, with the key, the value and what would be right."""
+
+import difflib
+import json
+from collections.abc import Iterable, Mapping
+from typing import Any, get_args
+
+from pydantic import BaseModel, ValidationError
+
+from analyzer.angles import difference_deg, reciprocal_deg
+from analyzer.readers.procedure_schema import ProcedureFile
+
+#: a teardrop's outbound course this near the reciprocal does not diverge, deg
+_LEAST_DIVERGENCE_DEG = 1.0
+#: nor is it a teardrop, or the heading of a 45/180, when it diverges by more than this, deg
+_MOST_DIVERGENCE_DEG = 90.0
+#: courses on charts are whole degrees: an outbound course this near the reciprocal is the reciprocal, deg
+_SAME_COURSE_DEG = 1.0
+_LONGEST_VALUE_SHOWN = 60
+
+
+def find_problems(mapping: Mapping[str, Any]) -> list[str]:
+    """Return one line for each problem of a procedure's tables and keys; empty where there is none."""
+    problems: dict[str, str] = {}
+    try:
+        ProcedureFile.model_validate(dict(mapping))
+    except ValidationError as error:
+        for detail in error.errors(include_url=False):
+            key, model, name = _place(detail["loc"])
+            if key not in problems:
+                problems[key] = _sentence(detail["type"], key, model, name, detail["input"])
+    for key, problem in _contradictions(mapping, problems):
+        problems.setdefault(key, problem)
+    _drop_explained_absences(problems)
+    return list(problems.values())
+
+
+def shown(value: Any) -> str:
+    """Return a value as it would stand in the file, cut where it is long."""
+    if isinstance(value, Mapping):
+        return "a table"
+    text = json.dumps(value, ensure_ascii=False, default=str)
+    return text if len(text) <= _LONGEST_VALUE_SHOWN else text[: _LONGEST_VALUE_SHOWN - 1] + "…"
+
+
+def _place(location: tuple[int | str, ...]) -> tuple[str, type[BaseModel], str]:
+    """Return the dotted key, the model of its table and its last name; pydantic adds union members, cut off here."""
+    model: type[BaseModel] = ProcedureFile
+    path: list[str] = []
+    for step in location:
+        path.append(str(step))
+        inner = _table_of(model, str(step))
+        if inner is None:
+            break
+        if step is not location[-1]:
+            model = inner
+    return ".".join(path), model, path[-1]
+
+
+def _table_of(model: type[BaseModel], name: str) -> type[BaseModel] | None:
+    field = model.model_fields.get(name)
+    if field is None:
+        return None
+    members = (field.annotation, *get_args(field.annotation))
+    return next((entry for entry in members if isinstance(entry, type) and issubclass(entry, BaseModel)), None)
+
+
+def _sentence(kind: str, key: str, model: type[BaseModel], name: str, value: Any) -> str:
+    if kind == "extra_forbidden":
+        return f"{_shown_key(key)} = {shown(value)} is no known key. {_likely_key(key, model, name)}"
+    field = model.model_fields[name]
+    right = field.description or _description_within(field.annotation, field.metadata) or f"a table: [{key}]"
+    if kind == "missing":
+        return f"{key} is missing. Expected {right}"
+    if kind == "literal_error":
+        words = {word.lower(): word for word in _words(field.annotation)}
+        likely = difflib.get_close_matches(str(value).lower(), list(words), 1, 0.6)
+        hint = f'. Did you mean "{words[likely[0]]}"?' if likely else ""
+        return f"{key} = {shown(value)} is none of the choices. Expected {right}{hint}"
+    if kind.endswith("_type"):
+        return f"{key} = {shown(value)} is {_type_word(value)}. Expected {right}"
+    return f"{key} = {shown(value)} is not possible. Expected {right}"
+
+
+def _shown_key(key: str) -> str:
+    return key if key.replace(".", "").replace("_", "").replace("-", "").isalnum() else json.dumps(key)
+
+
+def _description_within(annotation: Any, metadata: Iterable[Any]) -> str | None:
+    """Return the description of a field's type, which the models give where several fields share the type."""
+    for entry in metadata:
+        if getattr(entry, "description", None):
+            return str(entry.description)
+    for member in get_args(annotation):
+        found = _description_within(member, getattr(member, "__metadata__", ()))
+        if found:
+            return found
+    return None
+
+
+def _words(annotation: Any) -> list[str]:
+    words: list[str] = []
+    for argument in get_args(annotation):
+        words += [argument] if isinstance(argument, str) else _words(argument)
+    return words
+
+
+def _type_word(value: Any) -> str:
+    if isinstance(value, bool):
+        return "true or false"
+    if isinstance(value, str):
+        return "text"
+    if isinstance(value, int | float):
+        return "a number"
+    if isinstance(value, Mapping):
+        return "a table"
+    return "a list" if isinstance(value, list) else f"a {type(value).__name__}"
+
+
+def _likely_key(key: str, model: type[BaseModel], name: str) -> str:
+    table = key.rpartition(".")[0]
+    likely = difflib.get_close_matches(name.lower(), list(model.model_fields), 1, 0.6)
+    if likely:
+        return f'Did you mean "{likely[0]}"?'
+    for other, field in ProcedureFile.model_fields.items():
+        inner = _table_of(ProcedureFile, other)
+        if inner is not None and name in inner.model_fields and field is not None and other != table:
+            return f"It belongs in [{other}]"
+    if table and name in ProcedureFile.model_fields:
+        return "It belongs at the top of the file, before the first table"
+    where = f"[{table}]" if table else "the top level"
+    return f"Known keys of {where}: {', '.join(model.model_fields)}"
+
+
+def _drop_explained_absences(problems: dict[str, str]) -> None:
+    """Drop the absence of a misspelt required key: it would be told twice, and "unknown" tells more."""
+    for key, problem in list(problems.items()):
+        if "Did you mean" in problem and "is no known key" in problem:
+            table = key.rpartition(".")[0]
+            meant = problem.rsplit('"', 2)[1]
+            absent = f"{table}.{meant}" if table else meant
+            if problems.get(absent, "").startswith(f"{absent} is missing"):
+                del problems[absent]
+
+
+def _contradictions(mapping: Mapping[str, Any], problems: Mapping[str, str]) -> list[tuple[str, str]]:
+    """Return key and line of what is wrong between keys; keys that are wrong by themselves are left out."""
+
+    def value(key: str) -> Any:
+        found: Any = mapping
+        if any(key == wrong or key.startswith(wrong + ".") for wrong in problems):
+            return None
+        for name in key.split("."):
+            found = found.get(name) if isinstance(found, Mapping) else None
+        return found
+
+    found = _course_contradictions(value)
+    for one, other in (
+        ("guidance.full_scale_deg", "guidance.full_scale_nm"),
+        ("limits.outbound_min", "limits.outbound_nm"),
+    ):
+        if value(one) is not None and value(other) is not None:
+            found.append((other, f"{other} = {shown(value(other))} and {one} can't both hold. Expected one of them"))
+    for one, other in (("latitude", "longitude"), ("longitude", "latitude")):
+        if value(f"guidance.{one}") is not None and "guidance" in mapping and other not in mapping["guidance"]:
+            found.append((f"guidance.{other}", f"guidance.{other} is missing. Expected it beside guidance.{one}"))
+    tables = value("altitudes_ft")
+    for segment in tables if isinstance(tables, Mapping) else ():
+        found += _altitude_contradictions(f"altitudes_ft.{segment}", value(f"altitudes_ft.{segment}"), problems)
+    return found
+
+
+def _course_contradictions(value: Any) -> list[tuple[str, str]]:
+    kind, inbound = value("reversal"), value("course.inbound_deg")
+    outbound, side, offset = value("course.outbound_deg"), value("course.turn_side"), value("course.offset_deg")
+    if kind is None or value("course") is None:
+        return []
+    found: list[tuple[str, str]] = []
+    if kind == "teardrop":
+        if outbound is None:
+            found.append(
+                (
+                    "course.outbound_deg",
+                    "course.outbound_deg is missing. Expected a teardrop's outbound course, magnetic",
+                )
+            )
+    elif side is None:
+        found.append(("course.turn_side", f'course.turn_side is missing. Expected "left" or "right" for a {kind}'))
+    if inbound is None:
+        return found
+    reciprocal = float(reciprocal_deg(inbound))
+    if outbound is not None:
+        found += _outbound_contradictions(kind, float(difference_deg(reciprocal, outbound)), reciprocal, outbound, side)
+    if kind == "procedure turn" and offset is not None and side is not None:
+        to_side = float(difference_deg(reciprocal, offset)) * (1 if side == "right" else -1)
+        if not 0.0 < to_side <= _MOST_DIVERGENCE_DEG:
+            sign = 1 if side == "right" else -1
+            usual, last = (float((reciprocal + sign * angle) % 360.0) for angle in (45.0, _MOST_DIVERGENCE_DEG))
+            right = f"{usual:g} for 45 degrees, not beyond {last:g}"
+            found.append(
+                (
+                    "course.offset_deg",
+                    f"course.offset_deg = {shown(offset)} does not lie on the {side} of the outbound course "
+                    f"{reciprocal:g}. Expected {right}, or the other course.turn_side",
+                )
+            )
+    return found
+
+
+def _outbound_contradictions(
+    kind: str, divergence: float, reciprocal: float, outbound: float, side: str | None
+) -> list[tuple[str, str]]:
+    key = "course.outbound_deg"
+    if kind != "teardrop":
+        if abs(divergence) <= _SAME_COURSE_DEG:
+            return []
+        return [
+            (
+                key,
+                f"{key} = {shown(outbound)} is for a teardrop; a {kind} goes out on {reciprocal:g}, "
+                'the reciprocal of course.inbound_deg. Leave it out, or set reversal = "teardrop"',
+            )
+        ]
+    if not _LEAST_DIVERGENCE_DEG <= abs(divergence) <= _MOST_DIVERGENCE_DEG:
+        return [
+            (
+                key,
+                f"{key} = {shown(outbound)} makes no teardrop with course.inbound_deg. Expected a course "
+                f"1 to 90 degrees to one side of {reciprocal:g}",
+            )
+        ]
+    lies = "right" if divergence > 0 else "left"
+    if side is not None and side != lies:
+        return [
+            (
+                "course.turn_side",
+                f'course.turn_side = "{side}" contradicts {key} = {shown(outbound)}, which lies on the {lies}, looking '
+                f'outbound. Expected "{lies}" or no turn_side',
+            )
+        ]
+    return []
+
+
+def _altitude_contradictions(key: str, table: Any, problems: Mapping[str, str]) -> list[tuple[str, str]]:
+    if not isinstance(table, Mapping) or any(wrong.startswith(key) for wrong in problems):
+        return []
+    if len(table) != 1:
+        both = {"at_or_above", "at_or_below"} == set(table)
+        hint = "between = [low, high]" if both else "one of at_or_above, at_or_below, at, between"
+        held = " and ".join(table) if table else "nothing"
+        return [(key, f"{key} holds {held}. Expected {hint}")]
+    limits = table.get("between")
+    if limits is not None and limits[0] > limits[1]:
+        right = f"[{shown(limits[1])}, {shown(limits[0])}]"
+        return [(f"{key}.between", f"{key}.between = {shown(limits)} has the higher altitude first. Expected {right}")]
+    return []

@@ -1,0 +1,238 @@
+"""Procedure values from a checked mapping: SI, courses true, defaults filled in and recorded."""
+
+import math
+from collections.abc import Mapping
+from datetime import datetime
+from typing import Any, cast
+
+from analyzer import standards
+from analyzer.angles import difference_deg, reciprocal_deg, wrap_360
+from analyzer.magnetism import declination
+from analyzer.procedure import (
+    ALTITUDE_SEGMENTS,
+    AltitudeLimit,
+    AltitudeRule,
+    AltitudeSegment,
+    Guidance,
+    Place,
+    Procedure,
+    Side,
+)
+from analyzer.units import METRES_PER_FOOT, METRES_PER_NM, MPS_PER_KNOT
+
+DEFAULT_CRITERIA = "US"
+DEFAULT_CATEGORY = "A"
+HOLDS = ("hold in lieu", "holding")
+#: a station nearer to the fix than this is the fix: coordinates on charts are rounded to hundredths of a minute or so
+_SAME_PLACE_M = 60.0
+#: of the altitude rules: key in the file, rule, whether it bounds from below, from above
+_RULES: tuple[tuple[str, AltitudeRule, bool, bool], ...] = (
+    ("at_or_above", "at or above", True, False),
+    ("at_or_below", "at or below", False, True),
+    ("at", "at", True, True),
+)
+
+
+class _Keys:
+    """Looks up dotted keys and remembers which were left out."""
+
+    def __init__(self, mapping: Mapping[str, Any]) -> None:
+        self._mapping = mapping
+        self.defaults: set[str] = set()
+
+    def given(self, key: str) -> Any:
+        table, _, name = key.rpartition(".")
+        return self._mapping.get(table, {}).get(name) if table else self._mapping.get(name)
+
+    def number(self, key: str) -> float | None:
+        value = self.given(key)
+        return None if value is None else float(value)
+
+    def or_default(self, key: str, default: Any) -> Any:
+        value = self.given(key)
+        if value is None:
+            if default is not None:
+                self.defaults.add(key)
+            return default
+        return value
+
+
+def build_procedure(mapping: Mapping[str, Any], source: str | None, track_start: datetime | None) -> Procedure:
+    """Return the procedure of a mapping that `find_problems` found none in.
+
+    Raises
+    ------
+    ValueError
+        Where "WMM" is asked for and no date, or none the model covers, is known.
+    """
+    keys = _Keys(mapping)
+    kind = keys.given("reversal")
+    is_hold = kind in HOLDS
+    criteria = keys.or_default("protection.criteria", DEFAULT_CRITERIA)
+    category = keys.or_default("protection.category", DEFAULT_CATEGORY)
+    fix = Place(
+        float(keys.given("fix.latitude")),
+        float(keys.given("fix.longitude")),
+        keys.given("fix.ident"),
+        _metres(keys.number("fix.elevation_ft"), METRES_PER_FOOT),
+    )
+    variation, variation_note = _variation(keys, fix, track_start)
+    inbound = float(wrap_360(keys.given("course.inbound_deg") + variation))
+    outbound, turn_side = _outbound_and_side(keys, kind, inbound, variation)
+    offset = keys.number("course.offset_deg")
+    if offset is None:
+        angle = standards.figure("offset_angle.45").value
+        right_of_outbound = (turn_side == "right") != is_hold  # a hold's turn side is the direction of its turns
+        offset_true = float(wrap_360(outbound + (angle if right_of_outbound else -angle)))
+        if kind == "procedure turn":
+            keys.defaults.add("course.offset_deg")
+    else:
+        offset_true = float(wrap_360(offset + variation))
+    altitudes = _altitudes(mapping.get("altitudes_ft", {}))
+    altitude_ft = _design_altitude_ft(altitudes, fix)
+    outbound_s, outbound_m = _leg(keys, kind, criteria, category, altitude_ft)
+    max_ias_kt = keys.number("limits.max_ias_kt")
+    if max_ias_kt is None:
+        limit = standards.speed_limit(criteria, category, is_hold, altitude_ft)
+        max_ias_kt = keys.or_default("limits.max_ias_kt", limit.value if limit else None)
+    return Procedure(
+        title=keys.given("title"),
+        reversal=kind,
+        fix=fix,
+        inbound_true_deg=inbound,
+        variation_deg=variation,
+        variation_source="WMM" if keys.given("course.variation_deg") == "WMM" else "file",
+        turn_side=turn_side,
+        outbound_true_deg=outbound,
+        offset_true_deg=offset_true,
+        guidance=_guidance(keys, fix),
+        remain_within_m=_metres(keys.number("limits.remain_within_nm"), METRES_PER_NM),
+        outbound_s=outbound_s,
+        outbound_m=outbound_m,
+        timing_from=keys.or_default("limits.timing_from", "wings level" if criteria == "US" else "turn start"),
+        max_ias_mps=_metres(max_ias_kt, MPS_PER_KNOT),
+        altitudes=altitudes,
+        criteria=criteria,
+        category=category,
+        runway=_runway(keys) if "runway" in mapping else None,
+        defaults=frozenset(keys.defaults),
+        source=source,
+        notes=(variation_note,) if variation_note else (),
+    )
+
+
+def _metres(value: float | None, factor: float) -> float | None:
+    return None if value is None else value * factor
+
+
+def _variation(keys: _Keys, fix: Place, track_start: datetime | None) -> tuple[float, str]:
+    given = keys.given("course.variation_deg")
+    if given != "WMM":
+        return float(given), ""
+    if track_start is None:
+        raise ValueError(
+            'course.variation_deg = "WMM" needs the date of the flight, and the track has none. '
+            "Give degrees, east positive and west negative"
+        )
+    try:
+        found = declination(fix.latitude_deg, fix.longitude_deg, fix.elevation_m or 0.0, track_start)
+    except ValueError as error:
+        raise ValueError(
+            f'course.variation_deg = "WMM": {error}. Give degrees, east positive and west negative'
+        ) from error
+    side = "E" if found.degrees >= 0 else "W"
+    note = (
+        f"Variation {abs(found.degrees):.1f}° {side} (1 sigma {found.sigma_deg:.1f}°) from {found.model} "
+        f"on {track_start:%Y-%m-%d}. {found.note}"
+    )
+    return found.degrees, note.strip()
+
+
+def _outbound_and_side(keys: _Keys, kind: str, inbound: float, variation: float) -> tuple[float, Side]:
+    reciprocal = float(reciprocal_deg(inbound))
+    side = keys.given("course.turn_side")
+    if kind != "teardrop":
+        return reciprocal, cast(Side, side)
+    outbound = float(wrap_360(keys.given("course.outbound_deg") + variation))
+    derived: Side = "right" if difference_deg(reciprocal, outbound) > 0 else "left"
+    return outbound, keys.or_default("course.turn_side", derived) if side is None else side
+
+
+def _guidance(keys: _Keys, fix: Place) -> Guidance:
+    kind = keys.given("guidance.kind")
+    scale_deg, scale_nm = keys.number("guidance.full_scale_deg"), keys.number("guidance.full_scale_nm")
+    if scale_deg is None and scale_nm is None:
+        figure = standards.figure(f"full_scale.{kind}")
+        if figure.unit == "deg":
+            scale_deg = keys.or_default("guidance.full_scale_deg", figure.value)
+        else:
+            scale_nm = keys.or_default("guidance.full_scale_nm", figure.value)
+    latitude, longitude = keys.number("guidance.latitude"), keys.number("guidance.longitude")
+    station = fix
+    if latitude is None or longitude is None:
+        keys.defaults.update(("guidance.latitude", "guidance.longitude"))
+    elif _distance_m(fix, latitude, longitude) > _SAME_PLACE_M:
+        station = Place(latitude, longitude)
+    return Guidance(kind, station, scale_deg, _metres(scale_nm, METRES_PER_NM))
+
+
+def _distance_m(fix: Place, latitude_deg: float, longitude_deg: float) -> float:
+    # small distances only: is it the same place? a degree of latitude is 60 NM within half a per cent
+    metres_per_degree = 60.0 * METRES_PER_NM
+    east = (longitude_deg - fix.longitude_deg + 180.0) % 360.0 - 180.0
+    return math.hypot(
+        (latitude_deg - fix.latitude_deg) * metres_per_degree,
+        east * math.cos(math.radians(fix.latitude_deg)) * metres_per_degree,
+    )
+
+
+def _leg(keys: _Keys, kind: str, criteria: str, category: str, altitude_ft: float) -> tuple[float | None, float | None]:
+    """Return the timed leg in seconds and metres; the one that holds, None for the other."""
+    minutes, nautical_miles = keys.number("limits.outbound_min"), keys.number("limits.outbound_nm")
+    if nautical_miles is not None:
+        return None, nautical_miles * METRES_PER_NM
+    if minutes is None and kind != "teardrop":
+        minutes = keys.or_default("limits.outbound_min", _default_leg_min(kind, criteria, category, altitude_ft))
+    return _metres(minutes, 60.0), None
+
+
+def _default_leg_min(kind: str, criteria: str, category: str, altitude_ft: float) -> float:
+    if kind in HOLDS:
+        high = altitude_ft > standards.figure("hold.leg.boundary").value
+        prefix = "" if criteria == "US" else "icao."
+        return standards.figure(f"{prefix}hold.leg.{'high' if high else 'low'}").value
+    if criteria == "US":
+        return standards.figure("us.offset_leg.customary").value
+    return standards.figure(f"icao.offset_leg.{'slow' if category in ('A', 'B') else 'fast'}").value
+
+
+def _altitudes(tables: Mapping[str, Any]) -> tuple[AltitudeLimit, ...]:
+    return tuple(_altitude(segment, tables[segment]) for segment in ALTITUDE_SEGMENTS if segment in tables)
+
+
+def _altitude(segment: AltitudeSegment, table: Mapping[str, Any]) -> AltitudeLimit:
+    if "between" in table:
+        low, high = table["between"]
+        return AltitudeLimit(segment, "between", low * METRES_PER_FOOT, high * METRES_PER_FOOT)
+    key, rule, below, above = next(entry for entry in _RULES if entry[0] in table)
+    value = float(table[key]) * METRES_PER_FOOT
+    return AltitudeLimit(segment, rule, value if below else None, value if above else None)
+
+
+def _design_altitude_ft(altitudes: tuple[AltitudeLimit, ...], fix: Place) -> float:
+    """Return the altitude that picks the band of speeds and times: the charted one, or the ground where none is."""
+    for segment in ("reversal", "arrival", "inbound"):
+        for limit in altitudes:
+            if limit.segment == segment:
+                metres = limit.low_m if limit.low_m is not None else limit.high_m
+                return (metres or 0.0) / METRES_PER_FOOT
+    return (fix.elevation_m or 0.0) / METRES_PER_FOOT
+
+
+def _runway(keys: _Keys) -> Place:
+    return Place(
+        float(keys.given("runway.latitude")),
+        float(keys.given("runway.longitude")),
+        keys.given("runway.ident"),
+        _metres(keys.number("runway.elevation_ft"), METRES_PER_FOOT),
+    )
