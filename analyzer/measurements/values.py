@@ -192,7 +192,8 @@ class LegMeasure:
         hold's outbound leg, where three times the inbound leg's opposite is asked for: the judging step knows that).
     end_deflection : float or None
         Needle at the end of the leg, in parts of full scale of the procedure's guidance about the outbound course.
-        Only for `outbound` of a procedure turn flown as 45/180 or 80/260 and of a teardrop; None elsewhere.
+        Positive where the aircraft was right of that course, seen flying outbound. Only for `outbound` of a procedure
+        turn flown as 45/180 or 80/260 and of a teardrop; None elsewhere.
     """
 
     phase: PhaseName
