@@ -71,7 +71,7 @@ def refined_turns(air: AirMotion, samples: Samples, noise_m: float) -> tuple[Flo
         if after is not None:
             fitted = _fit_edge(air, samples, noise_m, None, starts[after], 0.0, rates[after], rough)
             new_starts[after] = fitted.start_s
-    turns = []
+    turns: list[FlownTurn] = []
     for index in range(count):
         start = max(new_starts[index], float(air.time_s[0]))
         end = min(new_ends[index], float(air.time_s[-1]))

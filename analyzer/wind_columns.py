@@ -1,0 +1,89 @@
+"""Wind from recorded heading and airspeed: ground velocity less velocity through the air."""
+
+import numpy as np
+import numpy.typing as npt
+
+from analyzer.frame import Frame
+from analyzer.motion import Motion
+from analyzer.units import METRES_PER_NM
+from analyzer.wind import Wind
+
+FloatArray = npt.NDArray[np.float64]
+
+AIRSPEED_ERROR = 0.03  # 1 sigma of an airspeed column's calibration, common practice
+HEADING_ERROR_DEG = 3.0  # 1 sigma of a heading column's constant error (deviation, rounded variation), common practice
+SCATTER_MPS = 1.0  # 1 sigma of what is left from moment to moment, at least
+INDEPENDENT_S = 15.0  # gusts and lags are alike over so long
+NEAR_FIX_M = 25.0 * METRES_PER_NM
+
+
+def wind_from_columns(motion: Motion, frame: Frame, heading_true_deg: FloatArray, tas_mps: FloatArray) -> Wind | None:
+    """Return the wind that heading and airspeed columns show, or None where they don't fit the flight.
+
+    Parameters
+    ----------
+    motion : Motion
+    frame : Frame
+    heading_true_deg, tas_mps : array, shape (n,)
+        At the motion's moments, nan where missing.
+
+    Returns
+    -------
+    Wind or None
+        With the covariance that the stated errors of the columns leave. A constant error of either column is
+        estimated along with the wind, from the turns.
+    """
+    good = np.isfinite(heading_true_deg) & np.isfinite(tas_mps) & (tas_mps > 15.0) & ~motion.in_gap
+    good &= (motion.distance_m < NEAR_FIX_M) & (motion.groundspeed_mps > 15.0)
+    index = np.flatnonzero(good)
+    if len(index) < 30:
+        return None
+    index = index[:: max(1, len(index) // 3000)]
+    east, north = frame.east_north_from_along_cross(motion.along_mps[index], motion.cross_mps[index])
+    angle = np.radians(heading_true_deg[index])
+    air_east, air_north = tas_mps[index] * np.sin(angle), tas_mps[index] * np.cos(angle)
+    # unknown: wind east, wind north, airspeed factor - 1, heading error in rad
+    zero, one = np.zeros(len(index)), np.ones(len(index))
+    design = np.concatenate(
+        [
+            np.column_stack([one, zero, air_east, air_north]),
+            np.column_stack([zero, one, air_north, -air_east]),
+        ]
+    )
+    observed = np.concatenate([east - air_east, north - air_north])
+    prior = np.diag([0.0, 0.0, 1.0 / AIRSPEED_ERROR**2, 1.0 / np.radians(HEADING_ERROR_DEG) ** 2])
+    step = float(np.median(np.diff(motion.time_s[index]))) if len(index) > 1 else 1.0
+    share = min(1.0, step / INDEPENDENT_S)
+    scatter = SCATTER_MPS
+    weight = np.ones(len(observed))
+    solution = np.zeros(4)
+    covariance = np.eye(4)
+    for _ in range(6):
+        normal = (design * (weight * share / scatter**2)[:, None]).T @ design + prior
+        solution = np.linalg.solve(normal, design.T @ (weight * share / scatter**2 * observed))
+        covariance = np.linalg.inv(normal)
+        rest = observed - design @ solution
+        scatter = max(SCATTER_MPS, 1.4826 * float(np.median(np.abs(rest))))
+        weight = np.minimum(1.0, 2.0 * scatter / np.maximum(np.abs(rest), 1e-9))
+    if scatter > 6.0 or abs(solution[2]) > 0.2 or abs(np.degrees(solution[3])) > 20.0:
+        return None  # the columns contradict the path: wrong units, a frozen gyro, a heading that is a track
+    tas = float(np.median(tas_mps[index])) * (1.0 + float(solution[2]))
+    tas_sigma = np.hypot(scatter * np.sqrt(INDEPENDENT_S / max(step * len(index), 1.0)), 0.3)
+    tas_variance = float(tas_sigma**2 + tas**2 * covariance[2, 2])
+    upper = (
+        float(covariance[0, 0]),
+        float(covariance[0, 1]),
+        float(tas * covariance[0, 2]),
+        float(covariance[1, 1]),
+        float(tas * covariance[1, 2]),
+        tas_variance,
+    )
+    return Wind(float(solution[0]), float(solution[1]), tas, upper, "heading and airspeed columns")
+
+
+def better_of(first: Wind | None, second: Wind | None) -> Wind | None:
+    """Return the wind with the smaller uncertainty."""
+    known = [wind for wind in (first, second) if wind is not None and wind.covariance is not None]
+    if not known:
+        return first or second
+    return min(known, key=lambda wind: wind.covariance[0] + wind.covariance[3] if wind.covariance else np.inf)
