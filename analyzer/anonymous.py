@@ -1,0 +1,70 @@
+"""A flight without names, dates and absolute position: the same flight about a fix at latitude 0, longitude 0."""
+
+import re
+from dataclasses import replace
+
+from analyzer.frame import Frame, frame_of
+from analyzer.procedure import Place, Procedure
+from analyzer.track import QualityNote, Track
+
+#: dates and clock times in notes that readers wrote
+_MOMENT = re.compile(r"\d{4}-\d{2}-\d{2}(?:[T ]\d{2}:\d{2}(?::\d{2}(?:\.\d+)?)?(?:Z|[+-]\d{2}:?\d{2})?)?")
+NO_PLACE_LATITUDE_DEG = 0.0
+NO_PLACE_LONGITUDE_DEG = 0.0
+
+
+def without_identity(track: Track, procedure: Procedure) -> tuple[Track, Procedure]:
+    """Return track and procedure moved to latitude 0, longitude 0, without names and dates.
+
+    The move keeps every distance and bearing from the fix, and with them everything that is measured. Courses,
+    altitudes, elevations and the variation stay as they are: they are what is debriefed. The track's fingerprint
+    stays too, so that a report still is replaced by the same track's only; it tells the file to nobody who doesn't
+    have it.
+
+    Parameters
+    ----------
+    track : Track
+    procedure : Procedure
+        With its variation known; a variation from the model at the track's date has been looked up before.
+    """
+    here = frame_of(procedure)
+    nowhere = Frame(NO_PLACE_LATITUDE_DEG, NO_PLACE_LONGITUDE_DEG, here.inbound_true_deg)
+    latitude_deg, longitude_deg = nowhere.latitude_longitude_deg(
+        *here.east_north_m(track.latitude_deg, track.longitude_deg)
+    )
+    moved_track = replace(
+        track,
+        name="flight",
+        latitude_deg=latitude_deg,
+        longitude_deg=longitude_deg,
+        start=None,
+        quality=tuple(QualityNote(note.code, _without_identity(note.text, track.name)) for note in track.quality),
+    )
+
+    def moved(place: Place, ident: str | None) -> Place:
+        latitude, longitude = nowhere.latitude_longitude_deg(
+            *here.east_north_m(place.latitude_deg, place.longitude_deg)
+        )
+        return Place(float(latitude), float(longitude), ident, place.elevation_m)
+
+    fix = Place(NO_PLACE_LATITUDE_DEG, NO_PLACE_LONGITUDE_DEG, "FIX", procedure.fix.elevation_m)
+    station = procedure.guidance.station
+    at_the_fix = (station.latitude_deg, station.longitude_deg) == (
+        procedure.fix.latitude_deg,
+        procedure.fix.longitude_deg,
+    )
+    moved_procedure = replace(
+        procedure,
+        title=f"A {procedure.reversal}",
+        fix=fix,
+        guidance=replace(procedure.guidance, station=fix if at_the_fix else moved(station, "STN")),
+        runway=None if procedure.runway is None else moved(procedure.runway, "RWY"),
+        source=None,
+    )
+    return moved_track, moved_procedure
+
+
+def _without_identity(text: str, name: str) -> str:
+    """Return a note without dates and without the track's name."""
+    text = _MOMENT.sub("(date left out)", text)
+    return text.replace(name, "the track") if len(name) > 2 else text

@@ -1,0 +1,212 @@
+"""Many tracks in one run: names handed out first, tracks assessed one by one or in a pool, a bad one stops nobody.
+
+Each report is written by the process that made it and only a few strings come back, so that memory does not grow with
+the number of tracks.
+"""
+
+import os
+import signal
+import traceback
+from collections.abc import Callable, Iterator, Sequence
+from concurrent.futures import FIRST_COMPLETED, Future, ProcessPoolExecutor, wait
+from concurrent.futures.process import BrokenProcessPool
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Any
+
+from analyzer.errors import ReversalDebriefError
+from analyzer.output import ReportNames, file_sha256, json_text, read_result, write_whole
+
+#: a new process takes about as long to start as two flights to assess; below this it isn't worth it (measured)
+FEWEST_TRACKS_FOR_A_POOL = 8
+#: tracks handed to the pool ahead of time for each process
+AHEAD = 2
+
+
+@dataclass(frozen=True)
+class Job:
+    """One track to assess: where it is, what to assess it with, where the reports go."""
+
+    number: int
+    track: Path
+    procedure: Path
+    folder: Path
+    stem: str
+    options: dict[str, Any] = field(default_factory=dict)
+    with_report: bool = True
+
+
+@dataclass(frozen=True)
+class Outcome:
+    """What became of one track: `result` is the result file's content without its geometry, None with an `error`."""
+
+    job: Job
+    result: dict[str, Any] | None
+    error: str | None = None
+    skipped: bool = False
+
+    @property
+    def page(self) -> Path:
+        """Where the report is."""
+        return self.job.folder / f"{self.job.stem}.html"
+
+
+def jobs_for(
+    tracks: Sequence[Path], procedure: Path, folder: Path, options: dict[str, Any], *, with_report: bool
+) -> Iterator[Job]:
+    """Give the jobs of a run in order, each with a stem that no other track has."""
+    names = ReportNames(folder)
+    for number, track in enumerate(tracks):
+        stem = names.stem_for(track.stem, _fingerprint(track))
+        yield Job(number, track, procedure, folder, stem, options, with_report)
+
+
+def _fingerprint(track: Path) -> str | None:
+    """SHA-256 of a track file; None for what is no readable file: the reader says what is wrong with it."""
+    try:
+        return file_sha256(track) if track.is_file() else None
+    except (OSError, ValueError):
+        return None
+
+
+def finished_before(job: Job) -> Outcome | None:
+    """Return the outcome of an earlier run whose files are all there, None where there is none."""
+    result = read_result(job.folder / f"{job.stem}.json")
+    if result is None or (job.with_report and not (job.folder / f"{job.stem}.html").is_file()):
+        return None
+    return Outcome(job, _brief(result), skipped=True)
+
+
+def assess_one(job: Job) -> Outcome:
+    """Assess one track and write its files.
+
+    The result file goes first: it tells whose the report is, so that a run which is cut off between the two can be
+    taken up again.
+    """
+    from analyzer.debrief import assess
+
+    try:
+        debrief = assess(job.track, job.procedure, **job.options)
+        result = debrief.to_dict()
+        page = debrief.to_html() if job.with_report else None
+        write_whole(job.folder / f"{job.stem}.json", json_text(result))
+        if page is not None:
+            write_whole(job.folder / f"{job.stem}.html", page)
+    except ReversalDebriefError as error:
+        return Outcome(job, None, str(error))
+    except MemoryError:
+        return Outcome(job, None, f"{job.track}: too large for the memory of this machine; cut the flight out of it")
+    except Exception as error:  # a mistake of ours: it must not cost the other tracks their reports
+        return Outcome(job, None, _our_mistake(job.track, error))
+    return Outcome(job, _brief(result))
+
+
+def _our_mistake(track: Path, error: Exception) -> str:
+    place = traceback.extract_tb(error.__traceback__)[-1]
+    said = " ".join(str(error).split())[:200]
+    return (
+        f"{track}: a mistake of this program, not of the file: {type(error).__name__}: {said} "
+        f"({Path(place.filename).name}, line {place.lineno}); please report it"
+    )
+
+
+def _brief(result: dict[str, Any]) -> dict[str, Any]:
+    return {key: value for key, value in result.items() if key != "protection"}
+
+
+def processes_for(tracks: int, asked: int | None) -> int:
+    """Return how many processes a run gets: what was asked for, else one for each core where it is worth it."""
+    if asked is not None:
+        return max(1, min(asked, tracks))
+    return 1 if tracks < FEWEST_TRACKS_FOR_A_POOL else min(os.cpu_count() or 1, tracks)
+
+
+def run(jobs: Iterator[Job], processes: int, *, skip_existing: bool, report: Callable[[Outcome], None]) -> None:
+    """Assess all jobs and hand each outcome to `report` as it comes.
+
+    Parameters
+    ----------
+    jobs : iterator of Job
+    processes : int
+        1 assesses in this process.
+    skip_existing : bool
+        Whether tracks whose reports are there already are left alone.
+    report : function
+    """
+    if processes == 1:
+        for job in jobs:
+            report((finished_before(job) if skip_existing else None) or assess_one(job))
+        return
+    suspects = _run_pool(jobs, processes, skip_existing=skip_existing, report=report)
+    while suspects:  # a process died: each track that was with the pool is tried again in a pool of its own
+        job = suspects.pop(0)
+        if _run_pool(iter([job]), 1, skip_existing=False, report=report):
+            report(
+                Outcome(job, None, f"{job.track}: the process that assessed it was ended, perhaps for want of memory")
+            )
+
+
+def _run_pool(
+    jobs: Iterator[Job], processes: int, *, skip_existing: bool, report: Callable[[Outcome], None]
+) -> list[Job]:
+    """Run jobs in a pool; returns those that were lost with a process, and goes on with the rest in a new pool."""
+    import multiprocessing
+
+    lost: list[Job] = []
+    done = False
+    while not done:
+        # spawn: the same on every system, and no copy of a half-used parent
+        pool = ProcessPoolExecutor(processes, multiprocessing.get_context("spawn"), initializer=_ignore_interrupt)
+        waiting: dict[Future[Outcome], Job] = {}
+        try:
+            done = _feed(pool, jobs, processes, waiting, skip_existing=skip_existing, report=report)
+        except BrokenProcessPool:
+            for future, job in waiting.items():
+                if future.done() and not future.cancelled() and future.exception() is None:
+                    report(future.result())
+                else:
+                    lost.append(job)
+            if processes == 1:
+                done = True
+        finally:
+            pool.shutdown(wait=True, cancel_futures=True)
+    return lost
+
+
+def _feed(
+    pool: ProcessPoolExecutor,
+    jobs: Iterator[Job],
+    processes: int,
+    waiting: dict[Future[Outcome], Job],
+    *,
+    skip_existing: bool,
+    report: Callable[[Outcome], None],
+) -> bool:
+    exhausted = False
+    while not exhausted or waiting:
+        while not exhausted and len(waiting) < processes * AHEAD:
+            job = next(jobs, None)
+            if job is None:
+                exhausted = True
+                break
+            before = finished_before(job) if skip_existing else None
+            if before is not None:
+                report(before)
+                continue
+            try:
+                waiting[pool.submit(assess_one, job)] = job
+            except BrokenProcessPool:
+                waiting[Future()] = job  # never done: counted as lost with the others
+                raise
+        if waiting:
+            finished, _ = wait(waiting, return_when=FIRST_COMPLETED)
+            for future in finished:
+                outcome = future.result()  # raises BrokenProcessPool while the job still is in `waiting`
+                del waiting[future]
+                report(outcome)
+    return True
+
+
+def _ignore_interrupt() -> None:
+    """Leave Ctrl-C to the parent, which lets running tracks end and starts no more."""
+    signal.signal(signal.SIGINT, signal.SIG_IGN)

@@ -1,0 +1,172 @@
+"""Options of the command and of `analyzer.assess` as people give them, checked and turned into SI."""
+
+import math
+import re
+from datetime import UTC, datetime
+
+from analyzer.assessment import Options
+from analyzer.errors import OptionError
+from analyzer.units import KELVIN_AT_0_C, METRES_PER_FOOT, MPS_PER_KNOT, PASCALS_PER_HPA, PASCALS_PER_INHG
+from analyzer.wind import Wind, wind_from
+
+#: an altimeter setting above this is in hPa, below it in inches of mercury
+SMALLEST_HPA_VALUE = 500.0
+# Widest values an altimeter's setting window shows with some room, so that a slip of a digit is noticed: own choice.
+LOWEST_SETTING_HPA, HIGHEST_SETTING_HPA = 900.0, 1085.0
+COLDEST_C, WARMEST_C = -80.0, 60.0
+LOWEST_ELEVATION_FT, HIGHEST_ELEVATION_FT = -1500.0, 30000.0
+STRONGEST_WIND_KT = 200.0
+_WIND = re.compile(r"\s*(\d{1,3}(?:\.\d+)?)\s*([TtMm]?)\s*/\s*(\d{1,3}(?:\.\d+)?)\s*(?:kt)?\s*")
+
+
+def options_from(
+    *,
+    altimeter_setting: float | None = None,
+    temperature_c: float | None = None,
+    station_elevation_ft: float | None = None,
+    position_sigma_m: float | None = None,
+    altitude_sigma_ft: float | None = None,
+    wind: str | tuple[float, float] | None = None,
+    forecast_wind: str | tuple[float, float] | None = None,
+    variation_deg: float = 0.0,
+    tolerances: str = "US practical test",
+    self_assessment: str | None = None,
+    anonymous: bool = False,
+    clock: str | datetime | None = None,
+) -> Options:
+    """Return the options in SI.
+
+    Parameters
+    ----------
+    altimeter_setting : float, optional
+        Inches of mercury, or hPa above 500.
+    temperature_c, station_elevation_ft : float, optional
+        Temperature at a station and the station's elevation above mean sea level; the first needs the second.
+    position_sigma_m, altitude_sigma_ft : float, optional
+        1 sigma of the track's positions and altitudes, greater than zero.
+    wind, forecast_wind : str or (float, float), optional
+        "240/18": from 240 degrees true at 18 kt; "240M/18" is magnetic. A pair is degrees true and knots.
+    variation_deg : float
+        Degrees east, for a magnetic wind.
+    tolerances, self_assessment, anonymous
+        As `Options` says.
+    clock : str or datetime, optional
+        The moment that the report says it was made, ISO 8601; UTC where it has no zone.
+
+    Raises
+    ------
+    OptionError
+        One line: which option, what is wrong, what would be right.
+    """
+    setting_hpa = None
+    if altimeter_setting is not None:
+        setting_hpa = _setting_hpa(altimeter_setting)
+    if temperature_c is not None:
+        _check("temperature-c", temperature_c, COLDEST_C, WARMEST_C, "degrees Celsius")
+        if station_elevation_ft is None:
+            raise OptionError(
+                "--temperature-c: needs the elevation of the station that reported it; add --station-elevation-ft"
+            )
+    if station_elevation_ft is not None:
+        _check(
+            "station-elevation-ft",
+            station_elevation_ft,
+            LOWEST_ELEVATION_FT,
+            HIGHEST_ELEVATION_FT,
+            "feet above sea level",
+        )
+    if position_sigma_m is not None:
+        _check("position-sigma-m", position_sigma_m, 0.01, 5000.0, "metres")
+    if altitude_sigma_ft is not None:
+        _check("altitude-sigma-ft", altitude_sigma_ft, 0.1, 5000.0, "feet")
+    return Options(
+        altimeter_setting_hpa=setting_hpa,
+        temperature_k=None if temperature_c is None else temperature_c + KELVIN_AT_0_C,
+        station_elevation_m=None if station_elevation_ft is None else station_elevation_ft * METRES_PER_FOOT,
+        position_sigma_m=position_sigma_m,
+        altitude_sigma_m=None if altitude_sigma_ft is None else altitude_sigma_ft * METRES_PER_FOOT,
+        wind=None if wind is None else parsed_wind(wind, variation_deg, "--wind"),
+        forecast_wind=None if forecast_wind is None else parsed_wind(forecast_wind, variation_deg, "--forecast-wind"),
+        tolerances=tolerances,
+        self_assessment=self_assessment,
+        anonymous=anonymous,
+        made_at=None if clock is None else parsed_clock(clock),
+    )
+
+
+def parsed_wind(wind: str | tuple[float, float], variation_deg: float = 0.0, option: str = "--wind") -> Wind:
+    """Return a wind given as "FROM/KT" (degrees true, or magnetic with an M after them) or as (degrees true, knots).
+
+    Raises
+    ------
+    OptionError
+        Where it is no wind.
+    """
+    if isinstance(wind, str):
+        parts = _WIND.fullmatch(wind)
+        if parts is None:
+            raise OptionError(
+                f'{option}: "{wind[:40]}" is no wind. Expected FROM/KNOTS, as 240/18 (degrees true) or 240M/18'
+            )
+        from_deg, speed_kt = float(parts[1]), float(parts[3])
+        to_true_deg = variation_deg if parts[2] in ("M", "m") else 0.0
+    else:
+        from_deg, speed_kt = wind
+        to_true_deg = 0.0
+    _check(option.removeprefix("--"), from_deg, 0.0, 360.0, "degrees")
+    _check(option.removeprefix("--"), speed_kt, 0.0, STRONGEST_WIND_KT, "knots")
+    return wind_from((from_deg + to_true_deg) % 360.0, speed_kt * MPS_PER_KNOT)
+
+
+def parsed_clock(clock: str | datetime) -> datetime:
+    """Return a moment in UTC; one without a zone is UTC already.
+
+    Raises
+    ------
+    OptionError
+        Where the text is no moment.
+    """
+    if isinstance(clock, str):
+        try:
+            clock = datetime.fromisoformat(clock.strip())
+        except ValueError as error:
+            raise OptionError(
+                f'--clock: "{clock[:40]}" is no moment. Expected ISO 8601, as 2026-05-01T12:00:00Z'
+            ) from error
+    return clock.replace(tzinfo=UTC) if clock.tzinfo is None else clock.astimezone(UTC)
+
+
+def parsed_columns(text: str) -> dict[str, str]:
+    """Return "time=Zulu,latitude=Lat" as a mapping of meaning to column.
+
+    Raises
+    ------
+    OptionError
+        Where a part is no pair, or a meaning stands twice.
+    """
+    columns: dict[str, str] = {}
+    for part in text.split(","):
+        meaning, equals, column = (piece.strip() for piece in part.partition("="))
+        if not equals or not meaning or not column:
+            raise OptionError(
+                f'--columns: "{part.strip()[:40]}" is no pair. Expected MEANING=COLUMN, as time=Zulu,latitude=Lat'
+            )
+        if meaning in columns:
+            raise OptionError(f'--columns: "{meaning[:40]}" stands twice; name one column for it')
+        columns[meaning] = column
+    return columns
+
+
+def _setting_hpa(setting: float) -> float:
+    hpa = setting if setting > SMALLEST_HPA_VALUE else setting * PASCALS_PER_INHG / PASCALS_PER_HPA
+    if not LOWEST_SETTING_HPA <= hpa <= HIGHEST_SETTING_HPA:
+        raise OptionError(
+            f"--altimeter-setting: {setting:g} is no altimeter setting. Expected inches of mercury, as 29.92, or hPa, "
+            "as 1013"
+        )
+    return hpa
+
+
+def _check(option: str, value: float, low: float, high: float, unit: str) -> None:
+    if not (math.isfinite(value) and low <= value <= high):
+        raise OptionError(f"--{option}: {value:g} is out of range. Expected {low:g} to {high:g} {unit}")

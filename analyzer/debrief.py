@@ -1,0 +1,128 @@
+"""`assess`: from a track and a procedure to the debrief, for scripts and notebooks as for the command."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+from datetime import datetime
+from os import PathLike
+from typing import Any
+
+from analyzer.assessment import Assessment, assess_track
+from analyzer.call_options import options_from, parsed_columns
+from analyzer.procedure import Procedure
+from analyzer.track import Track
+
+
+@dataclass(frozen=True)
+class Debrief:
+    """What a track says about a course reversal: everything known, the result file's content, the report."""
+
+    assessment: Assessment
+
+    def to_dict(self) -> dict[str, Any]:
+        """Return the result file's content: plain values, no nan."""
+        from analyzer.result import result_dict
+
+        return result_dict(self.assessment)
+
+    def to_html(self) -> str:
+        """Return the report: one page that needs neither network nor script."""
+        from analyzer.report.page import render_page
+
+        return render_page(self.assessment)
+
+
+def assess(
+    track: str | PathLike[str] | Track,
+    procedure: str | PathLike[str] | Procedure,
+    *,
+    columns: str | Mapping[str, str] | None = None,
+    max_megabytes: float | None = None,
+    altimeter_setting: float | None = None,
+    temperature_c: float | None = None,
+    station_elevation_ft: float | None = None,
+    position_sigma_m: float | None = None,
+    altitude_sigma_ft: float | None = None,
+    wind: str | tuple[float, float] | None = None,
+    forecast_wind: str | tuple[float, float] | None = None,
+    tolerances: str = "US practical test",
+    self_assessment: str | PathLike[str] | None = None,
+    anonymous: bool = False,
+    clock: str | datetime | None = None,
+) -> Debrief:
+    """Return the debrief of a flight.
+
+    Parameters
+    ----------
+    track : path or Track
+        GPX or CSV.
+    procedure : path or Procedure
+        TOML.
+    columns : str or mapping, optional
+        Which column of a table holds a meaning: "time=Zulu,latitude=Lat" or a mapping.
+    max_megabytes : float, optional
+        Larger track files are refused before they are read.
+    altimeter_setting, temperature_c, station_elevation_ft, position_sigma_m, altitude_sigma_ft, wind, forecast_wind,
+    tolerances, self_assessment, anonymous, clock
+        As the options of the command; see `call_options.options_from` for units.
+
+    Raises
+    ------
+    ReversalDebriefError
+        One of its kinds for a bad file or option: one line that says which, where, what is wrong, what would be right.
+    """
+    loaded_track = track if isinstance(track, Track) else load_track(track, columns, max_megabytes)
+    loaded_procedure = procedure if isinstance(procedure, Procedure) else _load_procedure(procedure, loaded_track)
+    options = options_from(
+        altimeter_setting=altimeter_setting,
+        temperature_c=temperature_c,
+        station_elevation_ft=station_elevation_ft,
+        position_sigma_m=position_sigma_m,
+        altitude_sigma_ft=altitude_sigma_ft,
+        wind=wind,
+        forecast_wind=forecast_wind,
+        variation_deg=loaded_procedure.variation_deg,
+        tolerances=tolerances,
+        self_assessment=None if self_assessment is None else str(self_assessment),
+        anonymous=anonymous,
+        clock=clock,
+    )
+    if anonymous:
+        from analyzer.anonymous import without_identity
+
+        loaded_track, loaded_procedure = without_identity(loaded_track, loaded_procedure)
+    return Debrief(assess_track(loaded_track, loaded_procedure, options))
+
+
+def load_track(
+    path: str | PathLike[str],
+    columns: str | Mapping[str, str] | None = None,
+    max_megabytes: float | None = None,
+) -> Track:
+    """Return the track of a file with the fingerprint of its bytes.
+
+    Raises
+    ------
+    TrackFileError, OptionError
+        As the reader and `parsed_columns` do.
+    """
+    import hashlib
+    from pathlib import Path
+
+    from analyzer.readers.track_file import LARGEST_FILE_BYTES, read_bytes, read_track_bytes
+    from analyzer.readers.wording import plain
+
+    file = Path(path)
+    source = plain(file, 200)
+    mapping = parsed_columns(columns) if isinstance(columns, str) else columns
+    max_bytes = LARGEST_FILE_BYTES if max_megabytes is None else int(max_megabytes * 1_000_000)
+    data = read_bytes(file, source, max_bytes)
+    track = read_track_bytes(data, source, file.stem, mapping)
+    return replace(track, source_sha256=hashlib.sha256(data).hexdigest())
+
+
+def _load_procedure(path: str | PathLike[str], track: Track) -> Procedure:
+    from pathlib import Path
+
+    from analyzer.readers.procedure_file import read_procedure
+
+    return read_procedure(Path(path), track.start)
