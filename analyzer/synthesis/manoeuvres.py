@@ -1,0 +1,306 @@
+"""How each method of a course reversal is flown, from the fix and back to it."""
+
+from math import cos, hypot, radians, sin
+
+from analyzer.phases import PhaseName
+from analyzer.procedure import Procedure
+from analyzer.synthesis.aircraft import STEP_S
+from analyzer.synthesis.altitudes import AltitudePlan
+from analyzer.synthesis.controls import Controls, LapNote, signed_deg
+from analyzer.synthesis.plan import FlightPlan
+from analyzer.units import METRES_PER_NM
+
+
+class Manoeuvre:
+    """One attempt's flying: knows procedure, plan and side, and uses the controls.
+
+    `side` is +1 where the manoeuvre is flown on the right of the inbound course, -1 on the left.
+    """
+
+    def __init__(
+        self, controls: Controls, procedure: Procedure, plan: FlightPlan, altitudes: AltitudePlan, stops: bool
+    ) -> None:
+        self.controls = controls
+        self.altitudes = altitudes
+        self.aircraft = controls.aircraft
+        self.procedure = procedure
+        self.plan = plan
+        self.stops = stops
+        self.side = -procedure.side if plan.error("wrong side") is not None else procedure.side
+        self.outbound_deg = signed_deg(procedure.outbound_true_deg - procedure.inbound_true_deg)
+        if procedure.reversal != "teardrop":
+            self.outbound_deg = 180.0
+        elif plan.error("wrong side") is not None:
+            self.outbound_deg = -self.outbound_deg
+
+    # -- altitudes and the end of the track -------------------------------------------------------------------
+
+    def begins(self, phase: PhaseName, lap: int) -> None:
+        """Take note that a phase begins: altitude to go to, and the end of the track where it is wanted there."""
+        plan = self.plan
+        self.altitudes.begins(phase)
+        if self.stops and plan.stop_in == phase and lap == plan.laps:
+            self.aircraft.end_s = min(self.aircraft.end_s, self.aircraft.time_s + plan.stop_after_s)
+
+    # -- the fix ----------------------------------------------------------------------------------------------
+
+    def outbound_turn(self, track_deg: float, direction: int | None, deviation_capture: bool) -> None:
+        """Turn at the fix to a track, in a direction or the short way, towards the line where it is to be captured."""
+        controls = self.controls
+        controls.hold_for(self.aircraft.heading, controls.pilot.reaction_s + (self.plan.error("late turn") or 0.0))
+        wanted = track_deg
+        heading = controls.heading_for(track_deg)
+        change = signed_deg(heading - self.aircraft.heading)
+        way = direction or (1 if change >= 0 else -1)
+        if deviation_capture and abs(change) > 10.0:
+            # where the turn would end, off the line: roll out on a heading that leads back to it
+            aside = self._deviation_after_turn(track_deg, heading, way)
+            wanted = track_deg + controls.correction_deg(aside, 30.0)
+            heading = controls.heading_for(wanted)
+        change = (way * (heading - self.aircraft.heading)) % 360.0
+        if direction is None and min(change, 360.0 - change) < 10.0:
+            return
+        controls.turn(heading, way, "outbound")
+
+    def _deviation_after_turn(self, track_deg: float, heading_deg: float, way: int) -> float:
+        aircraft, controls = self.aircraft, self.controls
+        rate = radians(controls.turn_rate_deg_s)
+        start = radians(aircraft.heading)
+        angle = radians((way * (heading_deg - aircraft.heading)) % 360.0)
+        end = start + way * angle
+        radius = aircraft.speed_target / rate
+        seconds = angle / rate + controls.turn_bank_deg / controls.pilot.roll_rate_deg_s
+        along = aircraft.along - radius * way * (sin(end) - sin(start)) + aircraft.wind_along * seconds
+        cross = aircraft.cross + radius * way * (cos(start) - cos(end)) + aircraft.wind_cross * seconds
+        track = radians(track_deg)
+        return along * sin(track) + cross * cos(track)
+
+    # -- the way back to the course ---------------------------------------------------------------------------
+
+    def reversal_turn(self, direction: int, lap: int, intercept_deg: float) -> None:
+        """Turn towards the inbound course; end on it, short of it or past it as the needle asks."""
+        controls, aircraft, plan = self.controls, self.aircraft, self.plan
+        course = controls.heading_for(0.0)
+        tolerance = max(90.0, 0.12 * controls.radius_m)
+        late = plan.error("overshoot") or 0.0
+        target = course
+        to_go = (direction * (course - aircraft.heading)) % 360.0
+        decided = False
+
+        def decide(left: float) -> float | None:
+            nonlocal decided
+            roll_lead = controls.turn_rate_deg_s * 0.5 * controls.turn_bank_deg / controls.pilot.roll_rate_deg_s
+            if decided or left > intercept_deg + roll_lead + 2.0 or abs(aircraft.bank) < 0.8 * controls.turn_bank_deg:
+                return None
+            decided = True
+            cross = controls.cross_after_turn(course, direction)
+            if late and cross * self.side > -late:
+                # the pilot who looks late flies on past the course on the intercept heading
+                return course - self.side * intercept_deg
+            if abs(cross) <= tolerance:
+                return course
+            toward = -1 if cross > 0 else 1
+            if toward != -direction and not plan.reintercept:
+                return course
+            return course + toward * intercept_deg
+
+        if to_go < intercept_deg + 20.0:
+            to_go += 360.0
+        controls.turn(target, direction, "reversal", decide)
+        self.begins("intercept", lap)
+        self.capture(lap)
+
+    def capture(self, lap: int) -> None:
+        """Fly the intercept heading until the turn onto the course is due, and turn."""
+        controls, aircraft = self.controls, self.aircraft
+        late = self.plan.error("overshoot") or 0.0
+        for attempt in range(3):
+            course = controls.heading_for(0.0)
+            angle = signed_deg(course - aircraft.heading)
+            if abs(angle) < 14.0:
+                break
+            direction = 1 if angle > 0 else -1
+            heading = aircraft.heading
+            beyond = late if attempt == 0 else 0.0
+
+            def due(course: float = course, direction: int = direction, beyond: float = beyond) -> bool:
+                # turning right onto the course comes from its right: cross falls towards zero
+                ends = controls.cross_after_turn(course, direction)
+                missed = aircraft.along < 300.0 and hypot(aircraft.along, aircraft.cross) < 4.0 * METRES_PER_NM
+                return ends * direction <= -beyond or missed
+
+            controls.hold(heading, due)
+            back = course
+            if beyond and self.plan.reintercept:
+                back = course + direction * 25.0
+            controls.turn(back, direction, "onto course")
+            if not (beyond and self.plan.reintercept):
+                break
+
+    def inbound(self, lap_note: LapNote, lap: int) -> None:
+        """Follow the course to the fix."""
+        controls, aircraft, plan = self.controls, self.aircraft, self.plan
+        self.begins("inbound", lap)
+        share = plan.error("never established")
+        gentle = 25.0 if plan.reintercept else 13.0
+        steady_s = 0.0
+        while not controls.passing(3.0 * METRES_PER_NM):
+            if aircraft.along < -3.0 * METRES_PER_NM:
+                break
+            steady_s = steady_s + STEP_S if self._on_course() else 0.0
+            if steady_s > 3.0 and lap == plan.laps:
+                self.altitudes.inbound()
+            away = 0.0 if share is None else -self.side * share * self._full_scale_m(aircraft.along)
+            homing = abs(aircraft.along) < 12.0 * aircraft.speed_target and abs(aircraft.cross) > 0.35 * aircraft.along
+            if homing and share is None:
+                controls.home()
+            elif hypot(aircraft.along, aircraft.cross) < 8.0 * aircraft.speed_target:
+                controls.fly_heading(controls.heading_for(0.0))
+            else:
+                controls.follow(0.0, away, gentle)
+        lap_note.inbound_passage_s = aircraft.time_s
+
+    def _on_course(self) -> bool:
+        aircraft = self.aircraft
+        half_scale = 0.45 * self._full_scale_m(aircraft.along)
+        return abs(aircraft.cross) < half_scale and abs(signed_deg(self.controls.track_deg)) < 9.0
+
+    def _full_scale_m(self, along_m: float) -> float:
+        guidance = self.procedure.guidance
+        if guidance.full_scale_m is not None:
+            return guidance.full_scale_m
+        return max(0.0, along_m) * float(sin(radians(guidance.full_scale_deg or 10.0)))
+
+    # -- the methods ------------------------------------------------------------------------------------------
+
+    def fly(self, lap_note: LapNote, lap: int, entry: str | None) -> None:
+        """Fly one reversal or circuit from the passage of the fix to the next one."""
+        self.controls.turns = lap_note.turns
+        if self.plan.method in ("45/180", "80/260"):
+            self._procedure_turn(lap)
+        elif self.plan.method == "teardrop":
+            self._teardrop(lap)
+        else:
+            self._racetrack(lap, entry)
+        self.inbound(lap_note, lap)
+
+    def _timing_change_s(self) -> float:
+        return (self.plan.error("long timing") or 0.0) - (self.plan.error("short timing") or 0.0)
+
+    def _farther(self, planned_m: float) -> float:
+        """Where to begin the way back: by the limit, or past it by the error's size."""
+        past = self.plan.error("past the distance limit")
+        limit = self.procedure.remain_within_m
+        if limit is None:
+            return planned_m
+        extent = self._extent_m()
+        if past is not None:
+            return max(2.0 * METRES_PER_NM, limit + past - extent)
+        return max(1.3 * METRES_PER_NM, min(planned_m, limit - extent - 0.4 * METRES_PER_NM))
+
+    def _extent_m(self) -> float:
+        """How much farther out the way back goes once it is begun, with the wind on the tail."""
+        controls, plan = self.controls, self.plan
+        wind = max(0.0, self.aircraft.wind_along)
+        radius, turn_s = controls.radius_m, 180.0 / controls.turn_rate_deg_s
+        if plan.method == "45/180":
+            leg = (plan.offset_leg_s or self.procedure.outbound_s or 60.0) + self._timing_change_s()
+            return (0.707 * controls.aircraft.speed_target + wind) * leg + 1.7 * radius + wind * turn_s
+        if plan.method == "80/260":
+            return 1.9 * radius + wind * 1.1 * turn_s
+        return radius * 1.1 + wind * 0.6 * turn_s + 200.0
+
+    def _procedure_turn(self, lap: int) -> None:
+        controls, aircraft, plan = self.controls, self.aircraft, self.plan
+        self.begins("outbound turn", lap)
+        self.outbound_turn(180.0, None, deviation_capture=True)
+        self.begins("outbound", lap)
+        end_s = aircraft.time_s + (plan.outbound_s if plan.outbound_s is not None else 100.0)
+        if plan.method == "80/260":
+            end_s += self._timing_change_s()
+        far = self._farther(1e9)
+        wrong = plan.error("wrong heading") or 0.0
+        past = plan.error("past the distance limit") is not None
+        while (aircraft.time_s < end_s or past or aircraft.along < 1.2 * METRES_PER_NM) and aircraft.along < far:
+            if plan.method == "80/260":
+                controls.follow(180.0 + wrong)
+            else:
+                controls.follow(180.0)
+        turn_deg = 80.0 if plan.method == "80/260" else self._offset_deg()
+        offset = 180.0 - self.side * turn_deg
+        if plan.method == "45/180":
+            offset = controls.heading_for(offset) + wrong
+        self.begins("offset turn", lap)
+        controls.turn(offset, -self.side, "offset")
+        if plan.method == "45/180":
+            self.begins("offset leg", lap)
+            leg = plan.offset_leg_s or self.procedure.outbound_s or 60.0
+            controls.hold_for(offset, leg + self._timing_change_s())
+        self.begins("reversal turn", lap)
+        angle = self._offset_deg() if plan.method == "45/180" else plan.intercept_deg
+        self.reversal_turn(self.side, lap, angle)
+
+    def _offset_deg(self) -> float:
+        change = abs(signed_deg(self.procedure.offset_true_deg - self.procedure.reciprocal_true_deg))
+        return change if 25.0 <= change <= 60.0 else 45.0
+
+    def _teardrop(self, lap: int) -> None:
+        controls, aircraft, plan = self.controls, self.aircraft, self.plan
+        if self.procedure.reversal == "teardrop":
+            track = self.outbound_deg
+        else:
+            track = 180.0 - self.side * plan.divergence_deg
+        self.begins("outbound turn", lap)
+        self.outbound_turn(track, None, deviation_capture=True)
+        self.begins("outbound", lap)
+        divergence = max(8.0, abs(signed_deg(track - 180.0)))
+        planned = plan.outbound_s or 60.0 * 36.0 / divergence
+        distance = planned * aircraft.speed_target
+        seconds = distance / max(20.0, controls.groundspeed_on(track)) + self._timing_change_s()
+        end_s = aircraft.time_s + seconds
+        far = self._farther(1e9)
+        wrong = plan.error("wrong heading") or 0.0
+        past = plan.error("past the distance limit") is not None
+        while (aircraft.time_s < end_s or past or aircraft.along < 1.2 * METRES_PER_NM) and aircraft.along < far:
+            if wrong:
+                controls.fly_heading(controls.heading_for(track + wrong))
+            else:
+                controls.follow(track)
+        self.begins("reversal turn", lap)
+        self.reversal_turn(self.side, lap, plan.intercept_deg)
+
+    def _racetrack(self, lap: int, entry: str | None) -> None:
+        controls, aircraft, plan = self.controls, self.aircraft, self.plan
+        side = self.side
+        entry = entry or "direct"
+        wrong = plan.error("wrong heading") or 0.0
+        drift = controls.wind_correction * controls.drift_correction_deg(180.0)
+        # triple drift outbound makes up for the drift in the two turns; AIM 5-3-8 j (read)
+        outbound = 180.0 + max(-45.0, min(45.0, 3.0 * drift)) + wrong
+        self.begins("outbound turn", lap)
+        if entry == "direct":
+            self.outbound_turn(outbound, side, deviation_capture=False)
+        elif entry == "teardrop":
+            outbound = controls.heading_for(180.0 - side * 30.0) + wrong
+            self.outbound_turn(180.0 - side * 30.0 + wrong, None, deviation_capture=False)
+        else:
+            outbound = controls.heading_for(180.0) + wrong
+            self.outbound_turn(180.0 + wrong, None, deviation_capture=False)
+        self.begins("outbound", lap)
+        if entry == "direct":
+            controls.hold(outbound, lambda: aircraft.along >= 0.0)
+        start_s = aircraft.time_s
+        inbound_m = controls.groundspeed_on(0.0) * (plan.outbound_s or self.procedure.outbound_s or 60.0)
+        if self.procedure.outbound_m is not None and plan.outbound_s is None:
+            inbound_m = self.procedure.outbound_m
+        seconds = inbound_m / max(25.0, controls.groundspeed_on(180.0))
+        seconds = max(25.0, min(180.0, seconds)) if entry == "direct" else min(90.0, max(40.0, seconds))
+        end_s = start_s + seconds + self._timing_change_s()
+        far = self._farther(1e9)
+        past = plan.error("past the distance limit") is not None
+        controls.hold(outbound, lambda: (aircraft.time_s >= end_s and not past) or aircraft.along >= far)
+        self.begins("reversal turn", lap)
+        if entry == "parallel":
+            self.reversal_turn(-side, lap, max(30.0, plan.intercept_deg))
+        else:
+            self.reversal_turn(side, lap, plan.intercept_deg)
