@@ -1,0 +1,136 @@
+"""What a file holds, told by its first bytes; what is no track is refused in words."""
+
+import codecs
+import re
+from enum import Enum
+
+from analyzer.errors import TrackFileError
+from analyzer.readers.wording import plain
+
+_LOOK_BYTES = 4096
+
+
+class Content(Enum):
+    """Formats that a reader exists for."""
+
+    GPX = "GPX"
+    TABLE = "table"
+
+
+_SIGNATURES: tuple[tuple[bytes, int, str], ...] = (
+    (b"\x1f\x8b", 0, "a gzip archive; unpack it first"),
+    (b"PK\x03\x04", 0, "a zip archive or a spreadsheet; unpack it, or save the sheet as CSV"),
+    (b"PK\x05\x06", 0, "an empty zip archive"),
+    (b"BZh", 0, "a bzip2 archive; unpack it first"),
+    (b"\xfd7zXZ\x00", 0, "an xz archive; unpack it first"),
+    (b"7z\xbc\xaf\x27\x1c", 0, "a 7z archive; unpack it first"),
+    (b"Rar!\x1a\x07", 0, "a rar archive; unpack it first"),
+    (b"\x28\xb5\x2f\xfd", 0, "a zstd archive; unpack it first"),
+    (b"ustar", 257, "a tar archive; unpack it first"),
+    (b".FIT", 8, "a binary FIT recording; convert it to GPX"),
+    (b"%PDF", 0, "a PDF document; export the track itself as GPX or CSV"),
+    (b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1", 0, "a binary office document; save the table as CSV"),
+    (b"SQLite format 3\x00", 0, "an SQLite database; export the track as GPX or CSV"),
+    (b"\x89PNG\r\n\x1a\n", 0, "a PNG picture"),
+    (b"\xff\xd8\xff", 0, "a JPEG picture"),
+    (b"GIF8", 0, "a GIF picture"),
+    (b"PAR1", 0, "a Parquet table; save it as CSV"),
+    (b"\x7fELF", 0, "a program"),
+    (b"MZ", 0, "a program"),
+)
+_BYTE_ORDER_MARKS = (  # the longer ones first: UTF-32 little endian starts like UTF-16
+    (codecs.BOM_UTF32_LE, "utf-32-le"),
+    (codecs.BOM_UTF32_BE, "utf-32-be"),
+    (codecs.BOM_UTF8, "utf-8"),
+    (codecs.BOM_UTF16_LE, "utf-16-le"),
+    (codecs.BOM_UTF16_BE, "utf-16-be"),
+)
+_ROOT = re.compile(r"<\s*(?:[A-Za-z_][\w.-]*:)?([A-Za-z_][\w.-]*)")
+_NOT_ELEMENTS = re.compile(r"<\?.*?\?>|<!--.*?-->|<!DOCTYPE[^>\[]*(?:\[.*?\]\s*)?>", re.DOTALL)
+_WHITESPACE = b" \t\r\n\x0b\x0c"
+
+
+def recognised(data: bytes, source: str) -> tuple[Content, bytes]:
+    """Return which reader the bytes are for, and the bytes it should read.
+
+    The bytes come back without a byte-order mark, and as UTF-8 where they were UTF-16 or UTF-32.
+
+    Raises
+    ------
+    TrackFileError
+        For an empty file, and for binary, compressed or other content that holds no readable track.
+    """
+    if not data:
+        raise TrackFileError(f"{source}: the file is empty; copy it from the recorder again")
+    for mark, offset, words in _SIGNATURES:
+        if data[offset : offset + len(mark)] == mark and not _is_text_beginning(data, mark):
+            raise TrackFileError(f"{source}: holds {words}; GPX or CSV is expected")
+    data = _as_eight_bit(data, source).rstrip(b"\x00")  # zeros at the end: space a recorder never came to write
+    if not data.strip(_WHITESPACE):
+        raise TrackFileError(f"{source}: holds no text, only blanks or zero bytes; copy it from the recorder again")
+    head = data[:_LOOK_BYTES]
+    unprintable = sum(byte < 32 and byte not in _WHITESPACE for byte in head)
+    if b"\x00" in head or unprintable > 0.02 * len(head):
+        raise TrackFileError(f"{source}: holds binary data, no text; export the track as GPX or CSV")
+    if head.lstrip(_WHITESPACE)[:1] == b"<":
+        return _xml_content(data, source), data.lstrip(_WHITESPACE)
+    return _text_content(head, source), data
+
+
+def _is_text_beginning(data: bytes, mark: bytes) -> bool:
+    """Return whether a short, printable signature is just how a text starts."""
+    return (
+        mark in (b"MZ", b"BZh", b"GIF8", b"PAR1", b".FIT")
+        and b"\x00" not in data[:_LOOK_BYTES]
+        and data[:_LOOK_BYTES].isascii()
+    )
+
+
+def _as_eight_bit(data: bytes, source: str) -> bytes:
+    for mark, name in _BYTE_ORDER_MARKS:
+        if data.startswith(mark):
+            return data[len(mark) :] if name == "utf-8" else _recoded(data[len(mark) :], name, source)
+    head = data[:_LOOK_BYTES]
+    if len(head) >= 4 and b"\x00" in head:
+        pairs = len(head) // 2
+        if head[1::2].count(0) > 0.8 * pairs and head[0::2].count(0) < 0.1 * pairs:
+            return _recoded(data, "utf-16-le", source)
+        if head[0::2].count(0) > 0.8 * pairs and head[1::2].count(0) < 0.1 * pairs:
+            return _recoded(data, "utf-16-be", source)
+    return data
+
+
+def _recoded(data: bytes, name: str, source: str) -> bytes:
+    try:
+        text = data.decode(name)
+    except UnicodeDecodeError:
+        width = 4 if "32" in name else 2
+        text = data[: len(data) // width * width].decode(name, errors="replace")
+        if text.count("\ufffd") > 1 + 0.001 * len(text):
+            raise TrackFileError(f"{source}: starts like {name.upper()} text but is not; save it as UTF-8") from None
+    return _without_declared_encoding(text).encode("utf-8", errors="replace")
+
+
+def _without_declared_encoding(text: str) -> str:
+    """Take the encoding out of an XML declaration: it is no longer true once the text is UTF-8."""
+    if not text.lstrip().startswith("<?xml"):
+        return text
+    head, mark, rest = text.partition("?>")
+    return re.sub(r"""\sencoding\s*=\s*(["'])[^"']*\1""", "", head[:1000]) + head[1000:] + mark + rest
+
+
+def _xml_content(data: bytes, source: str) -> Content:
+    head = _NOT_ELEMENTS.sub("", data[: 16 * _LOOK_BYTES].decode("latin-1"))
+    root = _ROOT.search(head)
+    name = root.group(1).lower() if root else ""
+    if name == "html" or head.lstrip().lower().startswith("<!doctype html"):
+        raise TrackFileError(f"{source}: holds a web page, not a track; download the GPX or CSV file itself")
+    if name in ("gpx", ""):
+        return Content.GPX
+    raise TrackFileError(f"{source}: an XML file of <{plain(name)}>, not of <gpx>; export the track as GPX or CSV")
+
+
+def _text_content(head: bytes, source: str) -> Content:
+    if head.lstrip(_WHITESPACE)[:1] in (b"{", b"["):
+        raise TrackFileError(f"{source}: holds JSON, not a track; export the track as GPX or CSV")
+    return Content.TABLE

@@ -1,0 +1,252 @@
+"""Tables (CSV): rows of a flight under a header line, read with pandas' C parser."""
+
+import io
+import re
+import warnings
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+
+import numpy as np
+import numpy.typing as npt
+import pandas as pd
+
+from analyzer.errors import TrackFileError
+from analyzer.readers.record import RawRecord
+from analyzer.readers.table_columns import UsedColumn, used_columns
+from analyzer.readers.table_layout import TableLayout, folded, table_layout
+from analyzer.readers.table_times import row_times
+from analyzer.readers.wording import listed, plain
+from analyzer.track import AltitudeKind
+
+FloatArray = npt.NDArray[np.float64]
+
+_SENSORS = {
+    "groundspeed": "groundspeed_mps",
+    "track": "track_true_deg",
+    "heading_magnetic": "heading_magnetic_deg",
+    "heading_true": "heading_true_deg",
+    "ias": "ias_mps",
+    "tas": "tas_mps",
+    "bank": "bank_deg",
+    "vertical_speed": "vertical_speed_mps",
+    "deflection": "deflection",
+}
+#: which altitude is used where there are several: what the altimeter showed before what was calculated or measured
+_ALTITUDES: tuple[tuple[str, AltitudeKind], ...] = (
+    ("altitude_indicated", "indicated"),
+    ("altitude", "indicated"),
+    ("altitude_pressure", "pressure"),
+    ("altitude_geometric", "geometric"),
+)
+_TEXT_MEANINGS = frozenset({"time", "date", "local_time", "local_date", "utc_offset", "elapsed"})
+_LARGEST_DEFLECTION = 1.5  # full scales; a column that goes further counts something else
+
+
+def read_table(data: bytes, source: str, name: str, columns: Mapping[str, str] | None = None) -> RawRecord:
+    """Return the rows of a table in the file's order.
+
+    Parameters
+    ----------
+    data : bytes
+        The file, eight bits a character, without a byte-order mark.
+    source : str
+        The file as errors name it.
+    name : str
+        What the report calls the flight.
+    columns : mapping of str to str, optional
+        Meaning to the file's column name; `date_order` to "dmy" or "mdy".
+
+    Raises
+    ------
+    TrackFileError
+        Where no header, no position or no time is found, or dates are ambiguous.
+    """
+    order = _date_order(columns)
+    layout = table_layout(data, source, columns)
+    used = used_columns(layout, source, columns)
+    table = _Table(_frame(data, layout, source, used), layout)
+    if table.rows == 0:
+        raise TrackFileError(f"{source}: the header on line {layout.header_line} is followed by no rows")
+    table.drop_repeated_headers(source, used)
+    latitude, longitude = table.position(used["latitude"][0]), table.position(used["longitude"][0])
+    times = row_times(used, table.texts, table.numbers, source, order)
+    record = RawRecord(
+        source,
+        name,
+        times.time_s,
+        times.has_date,
+        latitude,
+        longitude,
+        columns_used=[*times.columns_used, used["latitude"][0].name, used["longitude"][0].name],
+        notes=[*times.notes],
+    )
+    if table.repeated_headers:
+        record.note("repeated_headers", f"The header line is repeated {table.repeated_headers:,} times: left out.")
+    if layout.encoding != "utf-8":
+        record.note("not_utf8", "The file is not UTF-8; it was read as Latin-1.")
+    _add_altitude(record, used, table)
+    _add_sensors(record, used, table)
+    record.columns_used = [plain(column) for column in record.columns_used]
+    return record
+
+
+def _date_order(columns: Mapping[str, str] | None) -> str | None:
+    order = (columns or {}).get("date_order")
+    if order is not None and order not in ("dmy", "mdy"):
+        raise TrackFileError(f'--columns date_order="{plain(order)}": expected dmy (day first) or mdy (month first)')
+    return order
+
+
+def _frame(data: bytes, layout: TableLayout, source: str, used: Mapping[str, list[UsedColumn]]) -> pd.DataFrame:
+    wanted = sorted({column.place for columns in used.values() for column in columns})
+    texts = {column.place for key in used for column in used[key] if key in _TEXT_MEANINGS}
+    body = data[layout.data_offset :]
+    for quoting in (0, 3):  # csv.QUOTE_MINIMAL, then QUOTE_NONE: a stray quote would swallow the rest of the file
+        try:
+            with warnings.catch_warnings():
+                warnings.simplefilter("ignore")
+                return pd.read_csv(
+                    io.BytesIO(body),
+                    sep=layout.delimiter,
+                    decimal=layout.decimal,
+                    header=None,
+                    names=range(len(layout.names)),
+                    usecols=wanted,
+                    index_col=False,
+                    dtype=dict.fromkeys(texts, str),
+                    encoding=layout.encoding,
+                    encoding_errors="replace",
+                    engine="c",
+                    quoting=quoting,
+                    on_bad_lines="skip",
+                    low_memory=False,
+                )
+        except pd.errors.EmptyDataError:
+            return pd.DataFrame({place: [] for place in wanted})
+        except (pd.errors.ParserError, ValueError, OverflowError) as error:
+            reason = error
+    raise TrackFileError(f"{source}: the rows can't be taken apart ({plain(reason, 100)}); export the table again")
+
+
+@dataclass
+class _Table:
+    """The rows as pandas read them, and ways to get a column out."""
+
+    frame: pd.DataFrame
+    layout: TableLayout
+    repeated_headers: int = 0
+    _numbers: dict[int, FloatArray] = field(default_factory=dict)
+
+    @property
+    def rows(self) -> int:
+        return len(self.frame)
+
+    def drop_repeated_headers(self, source: str, used: Mapping[str, list[UsedColumn]]) -> None:
+        """Leave out later copies of the header; refuse a later header that orders the columns otherwise."""
+        column = used["latitude"][0]
+        values = self.frame[column.place]
+        if pd.api.types.is_numeric_dtype(values):
+            return
+        texts = values.fillna("").astype(str)
+        named = texts.str.contains("[A-Za-z]{2}", regex=True).to_numpy(dtype=bool)
+        if not named.any():
+            return
+        again = texts[named].map(folded).to_numpy() == folded(column.name)
+        rows = np.flatnonzero(named)
+        self.repeated_headers = int(np.count_nonzero(again))
+        keep = np.ones(self.rows, dtype=bool)
+        keep[rows[again]] = False
+        self.frame = self.frame[keep]
+        for text in texts[named][~again].head(20):
+            if folded(text) in {folded(name) for name in self.layout.names if name}:
+                raise TrackFileError(
+                    f'{source}: a later header has "{plain(text)}" where the first has "{plain(column.name)}"; split '
+                    "the file where its columns change"
+                )
+
+    def texts(self, column: UsedColumn) -> list[str]:
+        """Return a column's cells as text, "" where empty."""
+        values: list[str] = self.frame[column.place].fillna("").astype(str).str.strip().str.slice(0, 40).tolist()
+        return values
+
+    def numbers(self, column: UsedColumn) -> FloatArray:
+        """Return a column's cells as numbers in the file's unit, nan where they are none."""
+        if column.place not in self._numbers or len(self._numbers[column.place]) != self.rows:
+            self._numbers[column.place] = _numbers(self.frame[column.place], self.layout.decimal)
+        return self._numbers[column.place]
+
+    def position(self, column: UsedColumn) -> FloatArray:
+        """Return latitudes or longitudes in degrees, written as numbers or with minutes, seconds, hemisphere."""
+        values = self.numbers(column) * column.meaning.factor
+        if np.any(np.isfinite(values)) or pd.api.types.is_numeric_dtype(self.frame[column.place]):
+            return values
+        return _sexagesimal(self.frame[column.place].fillna("").astype(str).str.slice(0, 40), self.layout.decimal)
+
+
+def _numbers(values: "pd.Series[str]", decimal: str) -> FloatArray:
+    if pd.api.types.is_numeric_dtype(values):
+        return np.asarray(values.to_numpy(dtype=np.float64, na_value=np.nan), dtype=np.float64)
+    texts = values.astype(str).str.strip()
+    if decimal == ",":
+        texts = texts.str.replace(",", ".", regex=False)
+    else:
+        texts = texts.str.replace(r"(?<=\d),(?=\d{3}(?:\D|$))", "", regex=True)  # 5,500 in quotes
+    numbers = pd.to_numeric(texts, errors="coerce").to_numpy(dtype=np.float64, na_value=np.nan)
+    return np.asarray(numbers, dtype=np.float64)
+
+
+_ANGLE = re.compile(
+    r"^\s*(?P<before>[NSEWnsew])?\s*(?P<sign>[+-])?(?P<degrees>\d{1,3}(?:\.\d+)?)\s*(?:[°ºd:\s]\s*(?P<minutes>\d{1,2}(?:\.\d+)?)"
+    r"\s*(?:['′m:\s]\s*(?P<seconds>\d{1,2}(?:\.\d+)?)\s*)?)?[\"″'′°ºs]*\s*(?P<after>[NSEWnsew])?\s*$"
+)
+
+
+def _sexagesimal(texts: "pd.Series[str]", decimal: str) -> FloatArray:
+    if decimal == ",":
+        texts = texts.str.replace(",", ".", regex=False)
+    parts = texts.str.extract(_ANGLE)
+    degrees = pd.to_numeric(parts["degrees"], errors="coerce").to_numpy(dtype=np.float64)
+    minutes = pd.to_numeric(parts["minutes"], errors="coerce").fillna(0.0).to_numpy(dtype=np.float64)
+    seconds = pd.to_numeric(parts["seconds"], errors="coerce").fillna(0.0).to_numpy(dtype=np.float64)
+    letter = parts["before"].fillna(parts["after"]).fillna("").str.upper()
+    negative = letter.isin(["S", "W"]).to_numpy() | (parts["sign"] == "-").to_numpy(dtype=bool, na_value=False)
+    values = degrees + minutes / 60.0 + seconds / 3600.0
+    values = np.where((minutes < 60.0) & (seconds < 60.0), values, np.nan)
+    return np.where(negative, -values, values)
+
+
+def _add_altitude(record: RawRecord, used: Mapping[str, list[UsedColumn]], table: _Table) -> None:
+    for meaning, kind in _ALTITUDES:
+        for column in used.get(meaning, []):
+            values = table.numbers(column) * column.meaning.factor
+            if not np.any(np.isfinite(values)):
+                continue
+            record.altitude_m, record.altitude_kind = values, kind
+            record.columns_used.append(column.name)
+            if meaning == "altitude" and column.meaning.unit is None:
+                record.note(
+                    "altitude_unit_assumed",
+                    f'Column "{plain(column.name)}" names no unit; it was read as feet on the altimeter.',
+                )
+            return
+
+
+def _add_sensors(record: RawRecord, used: Mapping[str, list[UsedColumn]], table: _Table) -> None:
+    for meaning, sensor in _SENSORS.items():
+        for column in used.get(meaning, []):
+            values = table.numbers(column) * column.meaning.factor
+            good = np.isfinite(values)
+            if not np.any(good):
+                continue
+            if sensor == "deflection" and float(np.max(np.abs(values[good]))) > _LARGEST_DEFLECTION:
+                record.note(
+                    "deflection_not_used",
+                    f'Column "{plain(column.name)}" goes beyond full scale; it was not used as needle deflection.',
+                )
+                continue
+            record.sensors[sensor] = values
+            record.columns_used.append(column.name)
+            break
+    left_out = [c.name for key in ("speed", "course") for c in used.get(key, [])]
+    if left_out:
+        record.note("columns_not_used", f"Not used because the name leaves open what it means: {listed(left_out)}.")

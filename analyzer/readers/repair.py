@@ -1,0 +1,342 @@
+"""From raw rows to a checked track: order, duplicates, impossible rows; every change is said in a quality note.
+
+What is removed here is impossible, not merely noisy: noise of metres is the business of the motion step.
+"""
+
+from dataclasses import replace
+from datetime import UTC, datetime, timedelta
+
+import numpy as np
+import numpy.typing as npt
+
+from analyzer.errors import TrackFileError
+from analyzer.readers.record import RawRecord
+from analyzer.readers.wording import counted
+from analyzer.track import Track
+from analyzer.units import MPS_PER_KNOT
+
+FloatArray = npt.NDArray[np.float64]
+BoolArray = npt.NDArray[np.bool_]
+
+IMPOSSIBLE_SPEED_MPS = 1000.0 * MPS_PER_KNOT  # twice what any aircraft that flies course reversals reaches
+JUMP_ALLOWANCE_M = 200.0  # so that noise between rows a few hundredths of a second apart is no jump
+STANDING_SPEED_MPS = 30.0 * MPS_PER_KNOT  # slower than this, equal positions may be an aircraft at rest
+GAP_MEDIANS = 5.0  # an interval is a gap when it is longer than this many median intervals
+GAP_S = 5.0  # ... and longer than this
+SEPARATE_FLIGHTS_S = 6 * 3600.0  # a longer pause means another flight or a clock that was not yet set
+HIGHEST_M = 30_000.0  # altitudes beyond are error codes of the recorder
+LOWEST_M = -1_000.0
+_EARTH_RADIUS_M = 6_371_000.0  # mean; only for telling possible from impossible
+_MOST_RUNS = 10_000
+
+
+def checked_track(record: RawRecord) -> Track:
+    """Return a track of the rows that can be used.
+
+    Rows without a readable time or position are left out; rows are put in order of time; of rows at one time the first
+    is kept; single positions that would need more than 1000 kt both to reach and to leave are left out.
+
+    Parameters
+    ----------
+    record : RawRecord
+        As the format's reader found it.
+
+    Raises
+    ------
+    TrackFileError
+        Where no time can be read, latitude and longitude are swapped, or fewer than two rows can be used.
+    """
+    row = record.row
+    total = len(record.time_s)
+    if total == 0:
+        raise TrackFileError(f"{record.source}: holds no {row}s; a track needs at least two")
+    if not np.any(np.isfinite(record.time_s)):
+        raise TrackFileError(
+            f"{record.source}: none of {counted(total, row)} has a readable time; a track needs one with each "
+            "position, as 2024-01-13T09:00:00Z"
+        )
+    _refuse_swapped(record)
+    record = _usable_rows(record)
+    record = _in_order(record)
+    record = _one_flight(record)
+    record = _one_of_each_time(record)
+    record = _without_jumps(record)
+    record = _without_stale_positions(record)
+    if len(record.time_s) < 2:
+        raise TrackFileError(
+            f"{record.source}: {counted(len(record.time_s), row)} of {total:,} can be used; a track needs at least two "
+            f"with time and position{_reasons(record)}"
+        )
+    _clean_values(record)
+    _note_gaps(record)
+    first = float(record.time_s[0])
+    start = datetime(1970, 1, 1, tzinfo=UTC) + timedelta(seconds=first) if record.has_date else None
+    elapsed = np.round(record.time_s - first, 6)  # microseconds: what a float of seconds since 1970 holds
+    return Track(
+        name=record.name,
+        time_s=elapsed,
+        latitude_deg=record.latitude_deg,
+        longitude_deg=record.longitude_deg,
+        altitude_m=record.altitude_m,
+        altitude_kind=record.altitude_kind,
+        start=start,
+        sensors=record.sensors,
+        columns_used=tuple(record.columns_used),
+        quality=tuple(record.notes),
+    )
+
+
+def _reasons(record: RawRecord) -> str:
+    return " (" + " ".join(note.text for note in record.notes[:3]) + ")" if record.notes else ""
+
+
+def _chosen(record: RawRecord, rows: npt.NDArray[np.intp] | BoolArray) -> RawRecord:
+    """Return the record with these rows only, in this order."""
+    return replace(
+        record,
+        time_s=record.time_s[rows],
+        latitude_deg=record.latitude_deg[rows],
+        longitude_deg=record.longitude_deg[rows],
+        altitude_m=None if record.altitude_m is None else record.altitude_m[rows],
+        sensors={name: values[rows] for name, values in record.sensors.items()},
+        part=None if record.part is None else record.part[rows],
+    )
+
+
+def _refuse_swapped(record: RawRecord) -> None:
+    latitude, longitude = record.latitude_deg, record.longitude_deg
+    both = np.isfinite(latitude) & np.isfinite(longitude)
+    swapped = both & (np.abs(latitude) > 90.0) & (np.abs(latitude) <= 180.0) & (np.abs(longitude) <= 90.0)
+    if int(np.count_nonzero(swapped)) > 0.5 * int(np.count_nonzero(both)):
+        raise TrackFileError(
+            f"{record.source}: latitudes lie beyond 90 degrees and longitudes do not: the two look swapped; "
+            "correct the file, or for a table name them with --columns latitude=...,longitude=..."
+        )
+
+
+def _usable_rows(record: RawRecord) -> RawRecord:
+    row = record.row
+    longitude = record.longitude_deg
+    east = (longitude > 180.0) & (longitude < 360.0)
+    if np.any(east):
+        longitude = np.where(east, longitude - 360.0, longitude)
+        record = replace(record, longitude_deg=longitude)
+        record.note("longitude_beyond_180", "Longitudes are counted 0 to 360 east; they are read as -180 to 180.")
+    timed = np.isfinite(record.time_s)
+    latitude = record.latitude_deg
+    missing = ~(np.isfinite(latitude) & np.isfinite(longitude))
+    impossible = ~missing & ((np.abs(latitude) > 90.0) | (np.abs(longitude) > 180.0))
+    unset = (latitude == 0.0) & (longitude == 0.0)  # what a receiver without a fix writes
+    for code, rows, text in (
+        ("rows_without_time", ~timed, "no readable time"),
+        ("rows_without_position", timed & missing, "no readable position"),
+        ("impossible_positions", timed & impossible, "a position that is not on Earth"),
+        ("unset_positions", timed & unset, "latitude and longitude both exactly 0"),
+    ):
+        count = int(np.count_nonzero(rows))
+        if count:
+            record.note(code, f"{counted(count, row + ' has', row + 's have')} {text}: left out.")
+    good = timed & ~missing & ~impossible & ~unset
+    return record if bool(np.all(good)) else _chosen(record, good)
+
+
+def _in_order(record: RawRecord) -> RawRecord:
+    steps = np.diff(record.time_s)
+    back = int(np.count_nonzero(steps < 0))
+    if not back:
+        return record
+    record = _one_of_overlapping_parts(record)
+    back = int(np.count_nonzero(np.diff(record.time_s) < 0))
+    if not back:
+        return record
+    record.note(
+        "time_goes_back", f"Time goes back at {counted(back, 'place')}; {record.row}s were put in order of time."
+    )
+    return _chosen(record, np.argsort(record.time_s, kind="stable"))
+
+
+def _one_of_overlapping_parts(record: RawRecord) -> RawRecord:
+    """Keep the longest of the file's tracks and those that do not run at the same time as it."""
+    if record.part is None or len(np.unique(record.part)) < 2:
+        return record
+    parts, inverse, counts = np.unique(record.part, return_inverse=True, return_counts=True)
+    first = np.full(len(parts), np.inf)
+    last = np.full(len(parts), -np.inf)
+    np.minimum.at(first, inverse, record.time_s)
+    np.maximum.at(last, inverse, record.time_s)
+    longest = int(np.argmax(counts))
+    margin_s = 10.0
+    overlapping = (first < last[longest] - margin_s) & (last > first[longest] + margin_s)
+    overlapping[longest] = False
+    if not np.any(overlapping):
+        return record
+    left_out = overlapping[inverse]
+    kept = _chosen(record, ~left_out)
+    record.note(
+        "tracks_at_the_same_time",
+        f"{counted(int(np.count_nonzero(overlapping)), 'track')} of the file run at the same time as the longest one "
+        f"and were left out ({counted(int(np.count_nonzero(left_out)), record.row)}).",
+    )
+    return kept
+
+
+def _one_flight(record: RawRecord) -> RawRecord:
+    """Keep the stretch with most rows where hours of nothing lie between stretches."""
+    cuts = np.flatnonzero(np.diff(record.time_s) > SEPARATE_FLIGHTS_S) + 1
+    if not len(cuts):
+        return record
+    edges = np.concatenate(([0], cuts, [len(record.time_s)]))
+    longest = int(np.argmax(np.diff(edges)))
+    kept = slice(int(edges[longest]), int(edges[longest + 1]))
+    left_out = len(record.time_s) - (kept.stop - kept.start)
+    record.note(
+        "several_flights",
+        f"Pauses of over {SEPARATE_FLIGHTS_S / 3600:.0f} hours divide the file into {len(edges) - 1:,} parts; the one "
+        f"with most {record.row}s is assessed, {counted(left_out, record.row)} left out.",
+    )
+    return _chosen(record, np.arange(kept.start, kept.stop))
+
+
+def _one_of_each_time(record: RawRecord) -> RawRecord:
+    """Keep the first row of each moment: with clocks cut to whole seconds it is the nearest to that second."""
+    if len(record.time_s) < 2:
+        return record
+    microseconds = np.round((record.time_s - record.time_s[0]) * 1e6)
+    again = np.concatenate(([False], np.diff(microseconds) <= 0))
+    count = int(np.count_nonzero(again))
+    if not count:
+        return record
+    record.note(
+        "duplicate_times",
+        f"{counted(count, record.row + ' repeats', record.row + 's repeat')} the time of the one before: "
+        "the first was kept.",
+    )
+    return _chosen(record, ~again)
+
+
+def _distance_m(record: RawRecord, start: npt.NDArray[np.intp], end: npt.NDArray[np.intp]) -> FloatArray:
+    latitude, longitude = np.radians(record.latitude_deg), np.radians(record.longitude_deg)
+    half_north = np.sin((latitude[end] - latitude[start]) / 2.0)
+    half_east = np.sin((longitude[end] - longitude[start]) / 2.0)
+    square = half_north**2 + np.cos(latitude[start]) * np.cos(latitude[end]) * half_east**2
+    return np.asarray(2.0 * _EARTH_RADIUS_M * np.arcsin(np.sqrt(np.clip(square, 0.0, 1.0))))
+
+
+def _jumps(record: RawRecord, start: npt.NDArray[np.intp], end: npt.NDArray[np.intp]) -> BoolArray:
+    interval = record.time_s[end] - record.time_s[start]
+    return np.asarray(_distance_m(record, start, end) > IMPOSSIBLE_SPEED_MPS * interval + JUMP_ALLOWANCE_M)
+
+
+def _without_jumps(record: RawRecord) -> RawRecord:
+    """Leave out positions that can't be reached from the ones before and after."""
+    count = len(record.time_s)
+    if count < 3:
+        return record
+    index = np.arange(count)
+    jump = _jumps(record, index[:-1], index[1:])
+    if not np.any(jump):
+        return record
+    runs = np.concatenate(([0], np.flatnonzero(jump) + 1, [count]))
+    lengths = np.diff(runs)
+    main = int(np.argmax(lengths))
+    if len(lengths) > _MOST_RUNS or lengths[main] < 2:
+        record.note("impossible_speeds", "Most steps between positions are faster than 1000 kt; nothing was left out.")
+        return record
+    keep = _reachable_runs(record, runs, main)
+    left_out = int(count - np.sum(lengths[keep]))
+    if left_out > 0.2 * count:
+        record.note("impossible_speeds", f"{counted(int(np.sum(jump)), 'step is', 'steps are')} faster than 1000 kt.")
+        return record
+    rows = np.repeat(keep, lengths)
+    record.note(
+        "impossible_jumps",
+        f"{counted(left_out, record.row + ' lies', record.row + 's lie')} where no aircraft could have got to (over "
+        "1000 kt there and back): left out.",
+    )
+    return _chosen(record, rows)
+
+
+def _reachable_runs(record: RawRecord, runs: npt.NDArray[np.intp], main: int) -> BoolArray:
+    """Return which runs between jumps can be reached from the longest one, walking outward both ways."""
+    keep = np.zeros(len(runs) - 1, dtype=np.bool_)
+    keep[main] = True
+    edge = runs[main + 1] - 1
+    for run in range(main + 1, len(keep)):
+        if not _jumps(record, np.array([edge]), np.array([runs[run]]))[0]:
+            keep[run] = True
+            edge = runs[run + 1] - 1
+    edge = runs[main]
+    for run in range(main - 1, -1, -1):
+        if not _jumps(record, np.array([runs[run + 1] - 1]), np.array([edge]))[0]:
+            keep[run] = True
+            edge = runs[run]
+    return keep
+
+
+def _without_stale_positions(record: RawRecord) -> RawRecord:
+    """Leave out repeats of the last position while the aircraft flew on: they are old news, not places."""
+    count = len(record.time_s)
+    if count < 3:
+        return record
+    same = (np.diff(record.latitude_deg) == 0.0) & (np.diff(record.longitude_deg) == 0.0)
+    if not np.any(same):
+        return record
+    starts = np.concatenate(([0], np.flatnonzero(~same) + 1))  # first row of each run of equal positions
+    following = np.append(starts[1:], count - 1)
+    interval = record.time_s[following] - record.time_s[starts]
+    speed = _distance_m(record, starts, following) / np.where(interval > 0, interval, np.inf)
+    flying = speed > STANDING_SPEED_MPS
+    lengths = np.diff(np.append(starts, count))
+    stale = np.repeat(flying, lengths)
+    stale[starts] = False
+    left_out = int(np.count_nonzero(stale))
+    if not left_out or count - left_out < 2:
+        return record
+    record.note(
+        "repeated_positions",
+        f"{counted(left_out, record.row + ' repeats', record.row + 's repeat')} the position before although the "
+        "aircraft was flying: left out.",
+    )
+    return _chosen(record, ~stale)
+
+
+def _clean_values(record: RawRecord) -> None:
+    """Replace impossible altitudes and readings by nan; drop what holds nothing."""
+    if record.altitude_m is not None:
+        altitude = record.altitude_m
+        wrong = ~np.isfinite(altitude) | (altitude > HIGHEST_M) | (altitude < LOWEST_M)
+        beyond = int(np.count_nonzero(wrong & np.isfinite(altitude)))
+        if beyond:
+            record.note(
+                "impossible_altitudes", f"{counted(beyond, 'altitude is', 'altitudes are')} impossible: left out."
+            )
+        record.altitude_m = np.where(wrong, np.nan, altitude)
+        if bool(np.all(wrong)):
+            record.altitude_m, record.altitude_kind = None, None
+    if record.altitude_m is None:
+        record.note("no_altitude", "The track holds no altitudes; altitude limits are not assessed.")
+    for name in list(record.sensors):
+        values = record.sensors[name]
+        good = np.isfinite(values) & (np.abs(values) < 1e6)
+        if name.endswith("_mps") and name != "vertical_speed_mps":
+            good &= values >= 0.0
+        if not np.any(good):
+            del record.sensors[name]
+            continue
+        values = np.where(good, values, np.nan)
+        if name in ("track_true_deg", "heading_true_deg", "heading_magnetic_deg"):
+            values = np.mod(values, 360.0)
+            values = np.where(values >= 360.0, 0.0, values)
+        record.sensors[name] = values
+
+
+def _note_gaps(record: RawRecord) -> None:
+    steps = np.diff(record.time_s)
+    median = float(np.median(steps))
+    gaps = steps[steps > max(GAP_S, GAP_MEDIANS * median)]
+    if len(gaps):
+        record.note(
+            "gaps",
+            f"The recording has {counted(len(gaps), 'gap')}, the longest of {float(np.max(gaps)):.0f} s, at a median "
+            f"interval of {median:.1f} s.",
+        )

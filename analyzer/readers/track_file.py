@@ -1,0 +1,75 @@
+"""One door for all track files: the format is told by the content, not by the suffix alone."""
+
+from collections.abc import Mapping
+from os import PathLike
+from pathlib import Path
+
+from analyzer.errors import TrackFileError
+from analyzer.readers.content import Content, recognised
+from analyzer.readers.gpx import read_gpx
+from analyzer.readers.repair import checked_track
+from analyzer.readers.wording import plain
+from analyzer.track import Track
+
+LARGEST_FILE_BYTES = 256 * 1024 * 1024
+
+
+def read_track(
+    path: str | PathLike[str], columns: Mapping[str, str] | None = None, max_bytes: int = LARGEST_FILE_BYTES
+) -> Track:
+    """Return the track that a file holds, whatever its suffix.
+
+    Parameters
+    ----------
+    path : path
+        GPX 1.0 or 1.1, or a table (CSV) with a header line.
+    columns : mapping of str to str, optional
+        For tables: which column holds a meaning, as {"time": "Zulu", "latitude": "Breite"}.
+    max_bytes : int
+        Larger files are refused before they are read.
+
+    Raises
+    ------
+    TrackFileError
+        One line: the file, the place in it, what is wrong, what would be right.
+    """
+    file = Path(path)
+    source = plain(file, 200)
+    return read_track_bytes(read_bytes(file, source, max_bytes), source, file.stem, columns)
+
+
+def read_track_bytes(
+    data: bytes, source: str, stem: str | None = None, columns: Mapping[str, str] | None = None
+) -> Track:
+    """Return the track that the bytes of a file hold; arguments and errors as `read_track`."""
+    name = plain(stem if stem is not None else source, 200) or "track"
+    kind, text_bytes = recognised(data, source)
+    if kind is Content.GPX:
+        if columns:
+            raise TrackFileError(f"{source}: --columns is for tables, this is a GPX file; leave the option out")
+        return checked_track(read_gpx(text_bytes, source, name))
+    from analyzer.readers.csv_table import read_table  # pandas takes half a second to import
+
+    return checked_track(read_table(text_bytes, source, name, columns))
+
+
+def read_bytes(file: Path, source: str, max_bytes: int) -> bytes:
+    """Return a regular file's bytes, never more than `max_bytes`."""
+    try:
+        if file.is_dir():
+            raise TrackFileError(f"{source}: is a folder; name the track file in it")
+        if file.exists() and not file.is_file():
+            raise TrackFileError(f"{source}: is no regular file; save the track to a file first")
+        with file.open("rb") as stream:
+            data = stream.read(max_bytes + 1)
+    except FileNotFoundError as error:
+        raise TrackFileError(f"{source}: no such file; check the name and the folder") from error
+    except (OSError, ValueError) as error:  # ValueError: a null character in the name
+        reason = getattr(error, "strerror", None) or str(error)
+        raise TrackFileError(f"{source}: can't be read ({plain(reason)})") from error
+    if len(data) > max_bytes:
+        raise TrackFileError(
+            f"{source}: larger than {max_bytes / 1e6:,.0f} MB; export the flight alone, or raise the limit with "
+            "--max-megabytes"
+        )
+    return data

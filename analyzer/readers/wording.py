@@ -1,0 +1,36 @@
+"""Outside text in our own sentences: shortened, on one line, without control or direction marks."""
+
+import unicodedata
+from collections.abc import Iterable
+
+_UNSEEN = frozenset({"Cc", "Cf", "Cs", "Co", "Cn", "Zl", "Zp"})  # control, format (right-to-left marks), surrogates ...
+
+
+def plain(text: object, limit: int = 60) -> str:
+    """Return outside text fit for one line: unseen characters replaced by a space, shortened to `limit` characters.
+
+    Parameters
+    ----------
+    text : object
+        A name or cell from a file; bytes are read as Latin-1.
+    limit : int
+        Longest result, an ellipsis included.
+    """
+    raw = text.decode("latin-1") if isinstance(text, bytes) else str(text)
+    raw = raw[: 4 * limit]
+    line = " ".join("".join(" " if unicodedata.category(c) in _UNSEEN else c for c in raw).split())
+    return line if len(line) <= limit else line[: limit - 1] + "…"
+
+
+def listed(words: Iterable[object], limit: int = 12) -> str:
+    """Return the words as "a, b, c", shortened after `limit` of them; "none" for no words."""
+    names = [plain(word, 30) or "(empty)" for word in words]
+    if not names:
+        return "none"
+    more = f" and {len(names) - limit} more" if len(names) > limit else ""
+    return ", ".join(names[:limit]) + more
+
+
+def counted(count: int, one: str, many: str | None = None) -> str:
+    """Return "1 row", "1,200 rows"."""
+    return f"{count:,} {one if count == 1 else many or one + 's'}"
