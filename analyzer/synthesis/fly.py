@@ -1,5 +1,6 @@
 """A whole flight: arrival, reversals, final, and the recording of it."""
 
+import contextlib
 from dataclasses import dataclass
 from math import cos, degrees, hypot, radians, sin
 
@@ -51,10 +52,8 @@ def fly(procedure: Procedure, plan: FlightPlan, seed: int = 0, sensor: Sensor = 
     """
     frame = frame_of(procedure)
     flight = _Flown(procedure, plan, frame, np.random.default_rng([seed, 1]))
-    try:
+    with contextlib.suppress(TrackEndsError):
         flight.run()
-    except TrackEndsError:
-        pass
     state = flight.aircraft.state()
     recording = record(state, procedure, frame, sensor, np.random.default_rng([seed, 2]))
     track = recording.track(name)

@@ -246,10 +246,8 @@ class Manoeuvre:
 
     def _teardrop(self, lap: int) -> None:
         controls, aircraft, plan = self.controls, self.aircraft, self.plan
-        if self.procedure.reversal == "teardrop":
-            track = self.outbound_deg
-        else:
-            track = 180.0 - self.side * plan.divergence_deg
+        charted = self.procedure.reversal == "teardrop"
+        track = self.outbound_deg if charted else 180.0 - self.side * plan.divergence_deg
         self.begins("outbound turn", lap)
         self.outbound_turn(track, None, deviation_capture=True)
         self.begins("outbound", lap)

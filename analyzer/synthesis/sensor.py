@@ -137,7 +137,7 @@ def record(
         east + noise_east + size * np.sin(angle), north + noise_north + size * np.cos(angle)
     )
     altitude = _altitude(at["altitude_m"], procedure, sensor, generator)
-    sensors = _columns(at, latitude, longitude, procedure, frame, sensor, generator)
+    sensors = _columns(taken, at, latitude, longitude, procedure, frame, sensor, generator)
     spoilt = generator.random(len(taken))
     stamps = stamps.copy()
     repeated = np.flatnonzero(spoilt < sensor.duplicate_share)
@@ -214,6 +214,7 @@ def _altitude(
 
 
 def _columns(
+    taken: FloatArray,
     at: dict[str, FloatArray],
     latitude_deg: FloatArray,
     longitude_deg: FloatArray,
@@ -249,7 +250,7 @@ def _columns(
         "ias_mps": at["tas_mps"] * np.sqrt(density_ratio),
         "tas_mps": at["tas_mps"],
         "bank_deg": at["bank_deg"],
-        "vertical_speed_mps": np.gradient(at["altitude_m"]) / max(sensor.interval_s, 1e-3),
+        "vertical_speed_mps": np.gradient(at["altitude_m"], taken),
         "deflection": np.clip(deflection, -1.0, 1.0),
     }
     recorded = {}

@@ -1,6 +1,7 @@
-"""What was really flown, from the noise-free flight and the pilot's own control events, by the published definitions."""
+"""What was really flown, by the published definitions: from the noise-free flight and the pilot's control events."""
 
 from dataclasses import dataclass, replace
+from itertools import pairwise
 
 import numpy as np
 
@@ -189,7 +190,7 @@ class _Builder:
             return None
         times = [self.clock(lap.passage_s) for lap in note.laps] + [self.clock(note.laps[-1].inbound_passage_s)]
         start = 0.0 if number == 1 else self.clock(note.start_s)
-        middles = [start] + [0.5 * (a + min(b, self.end_s)) for a, b in zip(times, times[1:], strict=False)]
+        middles = [start] + [0.5 * (a + min(b, self.end_s)) for a, b in pairwise(times)]
         middles.append(self.end_s)
         passages: list[FixPassage | None] = []
         for index, near in enumerate(times):
@@ -443,7 +444,7 @@ class _Builder:
                 if 10.0 < abs(turn.degrees) < 20.0 and turn.purpose in ("outbound", "onto course"):
                     doubts.append("a turn near 15 degrees")
         known = [passage.at_s for passage in passages if passage is not None]
-        for begin, end in zip(known, known[1:], strict=False):
+        for begin, end in pairwise(known):
             if np.max(self.distance[self.index(begin) : self.index(end) + 1]) < self.pass_m:
                 doubts.append("never farther than a pass between two passages")
         if sum(1 for turn in note.laps[laps - 1].turns if _is_onto_course(turn)) > 1:
