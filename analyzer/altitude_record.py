@@ -1,0 +1,149 @@
+"""The altitude that is compared with the limits: what an altimeter shows, with its doubt and what would settle it."""
+
+from dataclasses import dataclass
+
+import numpy as np
+import numpy.typing as npt
+
+from analyzer.air import indicated_from_geometric_m, indicated_from_pressure_altitude_m, pressure_altitude_m
+from analyzer.options import Options
+from analyzer.procedure import Procedure
+from analyzer.track import Track
+from analyzer.units import KELVIN_AT_0_C, METRES_PER_FOOT, PASCALS_PER_HPA
+
+FloatArray = npt.NDArray[np.float64]
+
+# Doubt of the kinds of record, 1 sigma: own choice, stated to the user in every report. 20 ft is the reading and the
+# hysteresis of an altimeter in order; 30 ft the scatter of satellite heights; 2 % a day 5 degrees off standard (4 % of
+# the height for 10 degrees), and 0.5 % what is left when the temperature at the ground is known.
+ALTIMETER_SIGMA_M = 20.0 * METRES_PER_FOOT
+GEOMETRIC_SIGMA_M = 30.0 * METRES_PER_FOOT
+GEOMETRIC_SHARE = 0.02
+GEOMETRIC_SHARE_WITH_TEMPERATURE = 0.005
+#: how far the setting strays from 1013.25 hPa where none is given, 1 sigma: own choice, from the usual day-to-day
+#: range of sea-level pressure in middle latitudes (common practice, no document)
+UNKNOWN_SETTING_SIGMA_HPA = 10.0
+
+
+@dataclass(frozen=True)
+class AltitudeRecord:
+    """The altitude that is compared with the limits: altimeter altitude with its 1 sigma.
+
+    Parameters
+    ----------
+    time_s : array, shape (n,)
+        The track's moments that have an altitude, seconds after its first moment.
+    altitude_m : array, shape (n,)
+        What the altimeter showed or would have shown with the right setting, metres above mean sea level; finite.
+    sigma_m : array, shape (n,)
+        1 sigma, metres.
+    kind : str
+        "indicated", "pressure, corrected for the setting", "pressure, setting unknown", "geometric" or
+        "geometric, corrected for temperature".
+    note : str
+        One or two sentences for the report: where the doubt comes from and what would settle it.
+    """
+
+    time_s: FloatArray
+    altitude_m: FloatArray
+    sigma_m: FloatArray
+    kind: str
+    note: str
+
+
+def altitude_record(track: Track, procedure: Procedure, options: Options) -> AltitudeRecord | None:
+    """Return the altimeter altitude of a track, or None where no moment has an altitude.
+
+    Parameters
+    ----------
+    track : Track
+    procedure : Procedure
+        Its elevations tell how high above the ground the flight was, which the doubt of geometric heights grows with.
+    options : Options
+        `altimeter_setting_hpa` corrects pressure altitudes, `temperature_k` with `station_elevation_m` geometric ones;
+        `altitude_sigma_m` takes the place of the default doubt.
+    """
+    if track.altitude_m is None:
+        return None
+    there = np.isfinite(track.altitude_m)
+    if not np.any(there):
+        return None
+    recorded = np.array(track.altitude_m[there])
+    if track.altitude_kind == "geometric":
+        altitude, sigma, kind, note = _from_geometric(recorded, procedure, options)
+    elif track.altitude_kind == "pressure":
+        altitude, sigma, kind, note = _from_pressure(recorded, options)
+    else:
+        altitude, kind = recorded, "indicated"
+        sigma = np.full_like(altitude, ALTIMETER_SIGMA_M)
+        note = "The altitudes are what the altimeter showed."
+    if options.altitude_sigma_m is not None:
+        sigma = np.full_like(altitude, options.altitude_sigma_m)
+        note += f" Their doubt of {_feet(options.altitude_sigma_m)} ft (1 sigma) was given."
+    missing = int(np.size(there) - np.count_nonzero(there))
+    if missing:
+        note += f" {missing} of {np.size(there)} moments have no altitude."
+    return AltitudeRecord(track.time_s[there], altitude, sigma, kind, note)
+
+
+def _from_pressure(recorded: FloatArray, options: Options) -> tuple[FloatArray, FloatArray, str, str]:
+    setting = options.altimeter_setting_hpa
+    if setting is not None:
+        altitude = np.asarray(indicated_from_pressure_altitude_m(recorded, setting))
+        note = f"Pressure altitudes were corrected for an altimeter setting of {setting:.1f} hPa."
+        return altitude, np.full_like(altitude, ALTIMETER_SIGMA_M), "pressure, corrected for the setting", note
+    per_hpa_m = pressure_altitude_m((1013.25 - 0.5) * PASCALS_PER_HPA) - pressure_altitude_m(
+        (1013.25 + 0.5) * PASCALS_PER_HPA
+    )
+    sigma_m = float(np.hypot(ALTIMETER_SIGMA_M, per_hpa_m * UNKNOWN_SETTING_SIGMA_HPA))
+    note = (
+        "The track holds pressure altitudes (1013.25 hPa set) and no altimeter setting was given: each hPa moves them "
+        f"by {_feet(per_hpa_m)} ft, so they are in doubt by {_feet(sigma_m)} ft (1 sigma, for a setting within "
+        f"{UNKNOWN_SETTING_SIGMA_HPA:.0f} hPa of standard). Enter the altimeter setting (--altimeter-setting) to "
+        "settle it."
+    )
+    return recorded, np.full_like(recorded, sigma_m), "pressure, setting unknown", note
+
+
+def _from_geometric(
+    recorded: FloatArray, procedure: Procedure, options: Options
+) -> tuple[FloatArray, FloatArray, str, str]:
+    ground, ground_name = _ground(procedure, options)
+    if options.temperature_k is not None and options.station_elevation_m is not None:
+        altitude = np.asarray(
+            indicated_from_geometric_m(recorded, options.temperature_k, options.station_elevation_m), dtype=float
+        )
+        # above the tropopause no reversal is flown; a wild recorded height keeps its value and its large doubt
+        altitude = np.where(np.isfinite(altitude), altitude, recorded)
+        share, kind = GEOMETRIC_SHARE_WITH_TEMPERATURE, "geometric, corrected for temperature"
+        note = (
+            "Geometric heights were turned into altimeter altitudes with "
+            f"{options.temperature_k - KELVIN_AT_0_C:.0f} °C at {_feet(options.station_elevation_m)} ft."
+        )
+    else:
+        altitude, share, kind = recorded, GEOMETRIC_SHARE, "geometric"
+        note = (
+            "The track holds geometric heights, which differ from the altimeter by about 4 % of the height above the "
+            "station for each 10 °C off standard. Enter the temperature and the elevation it was measured at "
+            "(--temperature-c, --station-elevation-ft) to narrow the doubt."
+        )
+    sigma = GEOMETRIC_SIGMA_M + share * np.abs(altitude - ground)
+    note += (
+        f" Doubt (1 sigma): {_feet(GEOMETRIC_SIGMA_M)} ft and {100.0 * share:g} % of the height above {ground_name}."
+    )
+    return altitude, sigma, kind, note
+
+
+def _ground(procedure: Procedure, options: Options) -> tuple[float, str]:
+    """Return the elevation that heights are counted from: the fix, else a station or threshold, else the sea."""
+    if procedure.fix.elevation_m is not None:
+        return procedure.fix.elevation_m, "the fix"
+    if options.station_elevation_m is not None:
+        return options.station_elevation_m, "the station, as the fix's elevation is not given"
+    if procedure.runway is not None and procedure.runway.elevation_m is not None:
+        return procedure.runway.elevation_m, "the runway, as the fix's elevation is not given"
+    return 0.0, "the sea, as the fix's elevation is not given"
+
+
+def _feet(metres: float) -> str:
+    return f"{metres / METRES_PER_FOOT:.0f}"
