@@ -4,7 +4,7 @@ import math
 import re
 from datetime import UTC, datetime
 
-from analyzer.assessment import Options
+from analyzer.options import Options
 from analyzer.errors import OptionError
 from analyzer.units import KELVIN_AT_0_C, METRES_PER_FOOT, MPS_PER_KNOT, PASCALS_PER_HPA, PASCALS_PER_INHG
 from analyzer.wind import Wind, wind_from

@@ -134,8 +134,107 @@ def assess(
     _clear_progress()
     done = [outcome for outcome in outcomes if outcome.error is None]
     if len(tracks) > 1 and done and not no_report:
-        click.echo(f"{_write_index(output, outcomes)}: overview of {len(done)} tracks")
+        click.echo(f"{_write_index(output, done)}: overview of {len(done)} tracks")
     if len(done) < len(tracks):
+        raise click.exceptions.Exit(SOME_FAILED if done else NOTHING_DONE)
+
+
+@reversal_debrief.command()
+@click.option("--procedure", required=True, type=_FILE, metavar="FILE", help="Procedure file (TOML).")
+@click.option("--output", required=True, type=_FILE, metavar="TRACK", help="Track file to write, .gpx or .csv.")
+@click.option(
+    "--method", metavar="M", help="45/180, 80/260, teardrop, racetrack, hold or straight in; default: the usual one."
+)
+@click.option("--tas", "tas_kt", type=float, default=110.0, show_default=True, metavar="KT", help="True airspeed.")
+@click.option("--wind", default="0/0", metavar="FROM/KT", help="Wind in degrees true and knots; default: calm.")
+@click.option(
+    "--entry", metavar="E", help="Of a hold: direct, teardrop or parallel; default: what the sector rule gives."
+)
+@click.option("--laps", type=int, default=1, show_default=True, metavar="N", help="Circuits of a hold.")
+@click.option("--attempts", type=int, default=1, show_default=True, metavar="N", help="Reversals one after the other.")
+@click.option(
+    "--arrival-track",
+    "arrival_track_deg",
+    type=float,
+    metavar="DEG",
+    help="True track on which the fix is first reached.",
+)
+@click.option("--outbound", "outbound_s", type=float, metavar="S", help="Time of the outbound leg in still air.")
+@click.option(
+    "--error",
+    "errors",
+    multiple=True,
+    metavar="NAME[=SIZE]",
+    help='A named error, as "late turn=15"; may stand several times.',
+)
+@click.option("--pilot", default="ideal", show_default=True, metavar="P", help="ideal or human.")
+@click.option("--ending", default="level", show_default=True, metavar="E", help="level or land.")
+@click.option(
+    "--interval", "interval_s", type=float, default=1.0, show_default=True, metavar="S", help="Time between rows."
+)
+@click.option(
+    "--position-noise", "position_noise_m", type=float, default=0.0, metavar="M", help="1 sigma of the positions."
+)
+@click.option(
+    "--altitude-noise", "altitude_noise_ft", type=float, default=0.0, metavar="FT", help="1 sigma of the altitudes."
+)
+@click.option("--gaps", type=int, default=0, metavar="N", help="Stretches without rows.")
+@click.option("--outliers", "outlier_share", type=float, default=0.0, metavar="SHARE", help="Share of wild positions.")
+@click.option("--altitude-kind", metavar="KIND", help="indicated, pressure or geometric; default: by the file.")
+@click.option(
+    "--columns",
+    "columns_text",
+    default="",
+    metavar="NAME,...",
+    help="Sensor columns to write, as tas_mps,heading_true_deg.",
+)
+@click.option("--seed", type=int, default=0, show_default=True, metavar="N", help="The same seed gives the same file.")
+def synthesize(procedure: Path, output: Path, columns_text: str, **options: Any) -> None:
+    """Fly the procedure, perfectly or with named errors, and write a track."""
+    from analyzer.synthesis.command import synthesize_command
+
+    columns = tuple(column.strip() for column in columns_text.split(",") if column.strip())
+    click.echo(synthesize_command(procedure, output, columns=columns, **options))
+
+
+@reversal_debrief.command()
+@click.option("--procedure", required=True, type=_FILE, metavar="FILE", help="Procedure file (TOML).")
+@click.option(
+    "--output",
+    type=_FILE,
+    metavar="FILE",
+    help="File to write, .html, .svg or .geojson; default: the procedure's name.html.",
+)
+def chart(procedure: Path, output: Path | None) -> None:
+    """Draw the procedure and its protected areas; no flight is needed."""
+    from analyzer.chart import write_chart
+
+    click.echo(write_chart(procedure, output))
+
+
+@reversal_debrief.command()
+@click.option(
+    "--output", default="reports", type=_FILE, show_default=True, metavar="DIR", help="Folder for the reports."
+)
+def demo(output: Path) -> None:
+    """Fly and debrief four flights at an invented place."""
+    from analyzer import batch
+    from analyzer.demo import demo_jobs
+    from analyzer.output import prepare_folder
+
+    prepare_folder(output)
+    outcomes = []
+    for job in demo_jobs(output):
+        outcome = batch.assess_one(job)
+        outcomes.append(outcome)
+        if outcome.error is not None:
+            _say_error(outcome.error)
+        else:
+            click.echo(_line(outcome, with_report=True))
+    done = [outcome for outcome in outcomes if outcome.error is None]
+    if done:
+        click.echo(f"{_write_index(output, done)}: overview; open it in a browser")
+    if len(done) < len(outcomes):
         raise click.exceptions.Exit(SOME_FAILED if done else NOTHING_DONE)
 
 
