@@ -1,4 +1,4 @@
-"""Measurement against standard: verdicts, findings with severity, margin, reference and advice."""
+"""The values of the judging step: findings, verdicts and the judgement of one attempt."""
 
 from dataclasses import dataclass
 from typing import Literal
@@ -8,6 +8,7 @@ from analyzer.phases import PhaseName
 Severity = Literal["critical", "major", "minor", "note"]
 Verdict = Literal["to standard", "not to standard", "too close to call", "not assessed"]
 Side = Literal["inside", "outside", "too close to call", "not assessed"]
+SEVERITIES: tuple[Severity, ...] = ("critical", "major", "minor", "note")
 
 
 @dataclass(frozen=True)

@@ -1,0 +1,283 @@
+"""Judges how the inbound course was taken up and tracked."""
+
+from analyzer.findings.case import SIGMAS_OF_DOUBT, Case, Part, verdict_of, worst_verdict
+from analyzer.findings.values import Finding, Severity, Verdict
+from analyzer.findings.wording import clock, miles, seconds, side_word
+from analyzer.phases import Phase
+from analyzer.units import METRES_PER_NM
+
+DEFAULT_ANGLE_SIGMA_DEG = 1.5
+DEFAULT_DEFLECTION_SIGMA = 0.02  # 10 m at 3 NM from a VOR whose needle is full over at 10 degrees
+DEFAULT_LATE_SIGMA_S = 1.0
+ESTABLISHED_REFERENCE = {
+    "US": "Pilot/Controller Glossary, established; ICAO Doc 8168 Vol I as quoted in FAA-H-8261-1 p. 4-6",
+    "ICAO": "ICAO Doc 8168 Vol I as quoted in FAA-H-8261-1 p. 4-6",
+}
+
+
+def judge_intercept(case: Case) -> Part:
+    """Return the verdict on the intercept and its findings."""
+    intercept = case.measures.intercept
+    if not intercept.established:
+        if not case.reached_inbound:
+            return Part(
+                "not assessed",
+                (),
+                (f"Intercept: the track ends at {clock(case.attempt.end_s)}, before the inbound course was reached.",),
+            )
+        return Part("not to standard", (_not_established(case), *_way_in(case)))
+    verdicts: list[Verdict] = ["to standard"]
+    findings = []
+    if intercept.max_deflection is not None:
+        verdict, finding = _tracking(case, intercept.max_deflection)
+        verdicts.append(verdict)
+        findings += [finding] if finding else []
+    verdict, overshoot = _overshoot(case)
+    verdicts.append(verdict)
+    findings += [overshoot] if overshoot else []
+    missing: tuple[str, ...] = ()
+    if intercept.max_deflection is None:
+        missing = ("Tracking inbound: the needle once established could not be measured.",)
+    return Part(worst_verdict(verdicts), (*findings, *_way_in(case)), missing)
+
+
+def _inbound_words(case: Case) -> str:
+    return f"the {round(case.procedure.inbound_magnetic_deg) % 360 or 360:03d}° inbound course"
+
+
+def _not_established(case: Case) -> Finding:
+    intercept = case.measures.intercept
+    passage = case.attempt.last_inbound_passage_s
+    end_s = passage if passage is not None else case.attempt.end_s
+    reference = ESTABLISHED_REFERENCE[case.procedure.criteria]
+    phase, lap = case.phase_at(end_s - 1.0)
+    after = intercept.established_after_fix_s
+    if after is not None and passage is not None:
+        return Finding(
+            "established-inside-fix",
+            "major",
+            "final",
+            case.attempt.laps,
+            after,
+            f"The flight was established on {_inbound_words(case)} only at {clock(after)}, "
+            f"{seconds(after - passage)} after "
+            f"the fix was crossed inbound at {clock(passage)}.",
+            "Not established at the fix means no descent and no approach: go around, or turn earlier onto the course.",
+            reference,
+            after - passage,
+            0.0,
+            passage - after,
+            "s",
+        )
+    until = f"the fix at {clock(passage)}" if passage is not None else f"the end of the track at {clock(end_s)}"
+    return Finding(
+        "never-established",
+        "critical",
+        phase,
+        lap,
+        end_s,
+        f"Up to {until} the flight was never within half scale and 10° of {_inbound_words(case)} for 10 s: not "
+        "established.",
+        "Intercept at 30° to 45° and turn when the needle comes alive; if it is not centred before the fix, go around.",
+        reference,
+    )
+
+
+def _tracking(case: Case, largest: float) -> tuple[Verdict, Finding | None]:
+    intercept = case.measures.intercept
+    key = f"{case.task}.deflection"
+    limit = case.tolerances.value(key)
+    sigma = DEFAULT_DEFLECTION_SIGMA if intercept.max_deflection_sigma is None else intercept.max_deflection_sigma
+    verdict = verdict_of(limit - largest, sigma)
+    if verdict == "to standard":
+        return verdict, None
+    at_s = intercept.max_deflection_at_s
+    phase, lap = case.phase_at(at_s)
+    at = "" if at_s is None else f"At {clock(at_s)}, "
+    rms = "" if intercept.rms_deflection is None else f" (root mean square {intercept.rms_deflection:.2f})"
+    start = f"{at}{'o' if at else 'O'}nce established, the needle was at {largest:.2f} of full scale{rms}, "
+    numbers = (largest, limit, limit - largest, "full scale")
+    if verdict == "too close to call":
+        return verdict, Finding(
+            "intercept-too-close",
+            "note",
+            phase,
+            lap,
+            at_s,
+            f"{start}within the doubt of {SIGMAS_OF_DOUBT * sigma:.2f} (2 sigma) about the limit of {limit:.2f}: "
+            "too close to call.",
+            "A recorded needle (a deflection column) or better positions would settle it.",
+            case.tolerances.reference(key),
+            *numbers,
+        )
+    severity: Severity = "critical" if largest - SIGMAS_OF_DOUBT * sigma > 1.0 else "major"
+    return verdict, Finding(
+        "outside-tracking-limit",
+        severity,
+        phase,
+        lap,
+        at_s,
+        f"{start}beyond the limit of {limit:.2f}.",
+        "Keep the drift correction found outbound, and correct with twice the error but not more than 10°; "
+        "beyond the limit go around.",
+        case.tolerances.reference(key),
+        *numbers,
+    )
+
+
+def _overshoot(case: Case) -> tuple[Verdict, Finding | None]:
+    intercept = case.measures.intercept
+    overshoot_m = intercept.overshoot_m
+    if overshoot_m is None or overshoot_m <= 0.0:
+        return "to standard", None
+    deflection = intercept.overshoot_deflection
+    if deflection is None:
+        key, measured, unit = "intercept.overshoot_nm", overshoot_m / METRES_PER_NM, "NM"
+        sigma = intercept.sigma_m / METRES_PER_NM
+        pegged = False
+    else:
+        key, measured, unit = "intercept.overshoot_deflection", deflection, "full scale"
+        sigma = deflection * intercept.sigma_m / overshoot_m
+        pegged = deflection - SIGMAS_OF_DOUBT * sigma > 1.0
+    limit = case.tolerances.value(key)
+    if verdict_of(limit - measured, sigma) != "not to standard":
+        return "to standard", None
+    at_s = intercept.overshoot_at_s
+    phase, lap = case.phase_at(at_s)
+    scale = "" if deflection is None else f", {deflection:.2f} of the needle's full scale"
+    allowed = f"{limit:.2f} of full scale" if deflection is not None else f"{limit:.2f} NM"
+    at = "At an unknown time" if at_s is None else f"At {clock(at_s)}"
+    severity: Severity = "major" if pegged else "minor"
+    return ("not to standard" if pegged else "to standard"), Finding(
+        "overshot-course",
+        severity,
+        phase,
+        lap,
+        at_s,
+        f"{at} the flight was {miles(overshoot_m)} beyond {_inbound_words(case)}{scale}; the limit is {allowed}.",
+        _overshoot_advice(case),
+        case.tolerances.reference(key),
+        measured,
+        limit,
+        limit - measured,
+        unit,
+    )
+
+
+def _overshoot_advice(case: Case) -> str:
+    if case.attempt.flown_as in ("hold", "racetrack", "teardrop"):
+        return "Correct the outbound heading away from the course before the turn, and hold 3°/s all the way round."
+    return "Start the turn onto the course when the needle leaves full scale, and hold 3°/s to the inbound heading."
+
+
+def _way_in(case: Case) -> tuple[Finding, ...]:
+    """Return findings about angle, moment of the turn and crossings: they cost points but fail no verdict."""
+    return tuple(f for f in (_angle(case), _turn_onto_course(case), _crossings(case)) if f is not None)
+
+
+def _intercept_phase(case: Case) -> Phase | None:
+    return case.attempt.phase("intercept", case.attempt.laps)
+
+
+def _angle(case: Case) -> Finding | None:
+    intercept = case.measures.intercept
+    phase = _intercept_phase(case)
+    angle = intercept.angle_deg
+    if angle is None or phase is None:
+        return None  # a turn that ends on the course has no intercept leg whose angle could be chosen
+    sigma = DEFAULT_ANGLE_SIGMA_DEG if intercept.angle_sigma_deg is None else intercept.angle_sigma_deg
+    low, high = (case.tolerances.value(f"intercept.{side}_angle_deg") for side in ("low", "high"))
+    at_s = phase.start_s if intercept.angle_at_s is None else intercept.angle_at_s
+    if verdict_of(angle - low, sigma) == "not to standard":
+        code, limit, margin = "shallow-intercept", low, angle - low
+        advice = (
+            "Roll out of the reversal on a heading 30° to 45° from the inbound course until the needle comes alive."
+        )
+        words = f"shallower than {low:g}°"
+    elif verdict_of(high - angle, sigma) == "not to standard":
+        code, limit, margin = "steep-intercept", high, high - angle
+        advice = "Keep turning in the reversal until no more than 45° remain to the inbound course."
+        words = f"steeper than {high:g}°"
+    else:
+        return None
+    return Finding(
+        code,
+        "minor",
+        "intercept",
+        phase.lap,
+        at_s,
+        f"At {clock(at_s)} the flight closed on {_inbound_words(case)} at {angle:.0f}°, {words}.",
+        advice,
+        case.tolerances.reference(f"intercept.{'low' if code == 'shallow-intercept' else 'high'}_angle_deg"),
+        angle,
+        limit,
+        margin,
+        "deg",
+    )
+
+
+def _turn_onto_course(case: Case) -> Finding | None:
+    intercept = case.measures.intercept
+    late = intercept.turn_late_s
+    if late is None or intercept.turn_onto_course_s is None:
+        return None
+    sigma = DEFAULT_LATE_SIGMA_S if intercept.turn_late_sigma_s is None else intercept.turn_late_sigma_s
+    limit = case.tolerances.value("intercept.turn_onto_course_s")
+    if verdict_of(limit - abs(late), sigma) != "not to standard":
+        return None
+    phase, lap = case.phase_at(intercept.turn_onto_course_s)
+    word = "late" if late > 0 else "early"
+    moment = clock(intercept.turn_onto_course_s - late)
+    return Finding(
+        f"turned-inbound-{word}",
+        "minor",
+        phase,
+        lap,
+        intercept.turn_onto_course_s,
+        f"The turn onto {_inbound_words(case)} began at {clock(intercept.turn_onto_course_s)}, {abs(late):.0f} s "
+        f"{word}: at "
+        f"{moment} the same turn would have ended on the course.",
+        "Watch how fast the needle moves: with a tailwind on the intercept begin the turn sooner."
+        if late > 0
+        else "Hold the intercept heading until the needle moves in steadily, then lead by the turn's radius only.",
+        case.tolerances.reference("intercept.turn_onto_course_s"),
+        late,
+        limit,
+        limit - abs(late),
+        "s",
+    )
+
+
+def _crossings(case: Case) -> Finding | None:
+    intercept = case.measures.intercept
+    limit = case.tolerances.value("intercept.crossings")
+    if intercept.crossings is None or intercept.crossings <= limit:
+        return None
+    phase = _intercept_phase(case) or case.attempt.phase("inbound", case.attempt.laps)
+    at_s = phase.start_s if phase else None
+    when = "" if at_s is None else f"From {clock(at_s)} on "
+    correction = _drift_words(case)
+    return Finding(
+        "several-crossings",
+        "minor",
+        phase.name if phase else None,
+        phase.lap if phase else None,
+        at_s,
+        f"{when}{_inbound_words(case) if when else _inbound_words(case).capitalize()} was crossed "
+        f"{intercept.crossings} "
+        f"times, more than {limit:g}.",
+        f"Choose one heading with the drift correction in it{correction} and change it by no more than 5° at a time.",
+        case.tolerances.reference("intercept.crossings"),
+        float(intercept.crossings),
+        limit,
+        limit - intercept.crossings,
+        "crossings",
+    )
+
+
+def _drift_words(case: Case) -> str:
+    for leg in reversed(case.measures.legs):
+        if leg.phase == "inbound" and leg.drift_correction_deg is not None:
+            drift = leg.drift_correction_deg
+            return f" (here {abs(drift):.0f}° {side_word(drift)})" if abs(drift) >= 1.0 else ""
+    return ""

@@ -1,0 +1,86 @@
+"""Judges the timed leg against what the wind asked for."""
+
+from analyzer.findings.case import SIGMAS_OF_DOUBT, Case, Part, verdict_of
+from analyzer.findings.values import Finding, Severity
+from analyzer.findings.wording import clock, limb, seconds
+
+#: a leg of a kind whose area is designed on its timing is a major fault from this many tolerances on (own choice)
+TOLERANCES_FOR_MAJOR = 2.0
+
+
+def judge_timing(case: Case) -> Part:
+    """Return the verdict on the timed leg and its finding."""
+    timing = case.measures.timing
+    if timing is None:
+        return Part("not assessed", (), (_why_not(case),))
+    asked_s = timing.planned_s if timing.wind_adjusted_s is None else timing.wind_adjusted_s
+    limit_s = case.tolerances.value("timing.leg_s")
+    off_s = timing.leg_s - asked_s
+    margin_s = limit_s - abs(off_s)
+    verdict = verdict_of(margin_s, timing.sigma_s)
+    missing: tuple[str, ...] = ()
+    if timing.wind_adjusted_s is None:
+        missing = ("Timing against the wind: the wind is not known, so the still-air time is the measure.",)
+    if verdict == "to standard":
+        return Part(verdict, (), missing)
+    asked = (
+        f"{seconds(timing.planned_s)} in still air, the wind not known"
+        if timing.wind_adjusted_s is None
+        else f"the wind asked for {seconds(asked_s)} ({seconds(timing.planned_s)} in still air)"
+    )
+    leg = limb(timing.leg)
+    numbers = (timing.leg_s, asked_s, margin_s, "s")
+    reference = case.tolerances.reference("timing.leg_s")
+    if verdict == "too close to call":
+        finding = Finding(
+            "timing-too-close",
+            "note",
+            timing.leg,
+            timing.lap,
+            timing.start_s,
+            f"The {leg} from {clock(timing.start_s)} lasted {seconds(timing.leg_s)}; {asked}; the difference is within "
+            f"{seconds(SIGMAS_OF_DOUBT * timing.sigma_s)} of the {limit_s:g} s tolerance: too close to call.",
+            "A recording with a point every second would settle it.",
+            reference,
+            *numbers,
+        )
+        return Part(verdict, (finding,), missing)
+    long = off_s > 0
+    finding = Finding(
+        "leg-too-long" if long else "leg-too-short",
+        _severity(case, abs(off_s), limit_s, long=long),
+        timing.leg,
+        timing.lap,
+        timing.start_s,
+        f"The {leg} from {clock(timing.start_s)} lasted {seconds(timing.leg_s)}, {seconds(abs(off_s))} too "
+        f"{'long' if long else 'short'}: {asked}.",
+        f"Start the clock {_clock_start(case)} and turn at {seconds(asked_s)}.",
+        reference,
+        *numbers,
+    )
+    return Part(verdict, (finding,), missing)
+
+
+def _why_not(case: Case) -> str:
+    if case.procedure.outbound_m is not None:
+        return "Timing: the procedure limits the leg by distance, not by time."
+    if case.attempt.flown_as == "80/260":
+        return "Timing: an 80/260 has no timed leg."
+    if case.procedure.outbound_s is None:
+        return "Timing: the procedure gives no time for a leg."
+    return "Timing: the timed leg was not flown, or the track does not cover it."
+
+
+def _clock_start(case: Case) -> str:
+    if case.procedure.is_hold:
+        return "abeam the fix or with wings level, whichever is later,"
+    return "as the turn begins" if case.procedure.timing_from == "turn start" else "with wings level"
+
+
+def _severity(case: Case, off_s: float, limit_s: float, *, long: bool) -> Severity:
+    """Long legs count more where the protected area is designed on the time: ICAO reversals and any hold in lieu.
+
+    Under US criteria the point, the type and the rate of a procedure turn are the pilot's choice (AIM 5-4-9 a1).
+    """
+    designed_on_time = not case.is_us or case.procedure.reversal == "hold in lieu"
+    return "major" if long and designed_on_time and off_s > TOLERANCES_FOR_MAJOR * limit_s else "minor"
