@@ -89,7 +89,7 @@ def _attempt(
     if procedure.is_hold:
         direction = 0 if second is None else second.direction
         reading = read_entry(group[0], manoeuvres[0], motion, air, procedure, direction)
-    flown_as, evidence = name_method(group[0], manoeuvres[0], motion, procedure, reading.flown)
+    flown_as, evidence = name_method(group[0], manoeuvres[0], motion, air, procedure)
     phases: list[Phase] = []
     if group[0].start.at_s > start_s:
         phases.append(Phase("arrival", 1, start_s, group[0].start.at_s))

@@ -11,7 +11,8 @@ from analyzer.segments import FlownTurn
 from analyzer.units import METRES_PER_NM
 
 OUT_M = 0.5 * METRES_PER_NM  # a circuit goes out at least so far along
-BEHIND_M = 1.3 * METRES_PER_NM  # and before that not farther behind the fix: a missed approach does
+BEHIND_M = 0.5 * METRES_PER_NM  # and before that not farther behind the fix than this
+BEHIND_S = 35.0  # and so many seconds of flight, the room that the turn at the fix takes: a missed approach goes on
 OUT_WITHIN_S = 240.0
 LONGEST_CIRCUIT_S = 2400.0
 LEAST_OPEN_S = 20.0  # a track that ends sooner after the fix shows no reversal
@@ -71,7 +72,7 @@ def _without_abeam(passed: tuple[Pass, ...], motion: Motion) -> tuple[Pass, ...]
             before = kept[-1]
             between = (motion.time_s >= before.at_s) & (motion.time_s <= candidate.at_s)
             near = candidate.at_s - before.at_s < ABEAM_S and np.max(motion.along_m[between], initial=-1e9) < OUT_M
-            stays = np.min(motion.along_m[between], initial=1e9) > -BEHIND_M
+            stays = np.min(motion.along_m[between], initial=1e9) > -_behind_m(motion, before.at_s)
             outbound = float(np.interp(candidate.at_s, motion.time_s, motion.along_mps)) > 0.0
             if near and stays and outbound and candidate.distance_m > before.distance_m:
                 continue
@@ -92,7 +93,7 @@ def _circuit_from(
     time, along, cross = motion.time_s[window], motion.along_m[window], motion.cross_m[window]
     relative = np.abs(motion.track_relative_deg[window])
     out = np.flatnonzero(along > OUT_M)
-    behind = np.flatnonzero(along < -BEHIND_M)
+    behind = np.flatnonzero(along < -_behind_m(motion, start.at_s))
     first_out = int(out[0]) if len(out) else len(time)
     first_behind = int(behind[0]) if len(behind) else len(time)
     if first_behind < first_out:
@@ -127,6 +128,11 @@ def _circuit_from(
         if len(early) and float(np.max(early)) > limit:
             return None, 1
     return Circuit(start, None, limit_s), 1
+
+
+def _behind_m(motion: Motion, at_s: float) -> float:
+    speed = float(np.interp(at_s, motion.time_s, motion.groundspeed_mps))
+    return BEHIND_M + BEHIND_S * speed
 
 
 def _came_round(turns: tuple[FlownTurn, ...], from_s: float, to_s: float) -> bool:

@@ -9,10 +9,12 @@ from analyzer.circuits import Circuit
 from analyzer.motion import Motion
 from analyzer.procedure import Procedure
 from analyzer.segments import AirMotion, FlownTurn
+from analyzer.turn_edges import flown_turn
 
-PROMPT_S = 25.0  # a turn that starts so soon after the fix belongs to the passage
+PROMPT_S = 20.0  # a turn that starts so soon after the fix belongs to the passage
 LATE_S = 70.0  # a late one still does while the aircraft is not yet outbound
 ALIGNED_DEG = 15.0  # an arrival within this of the outbound course needs no turn
+CUT_DEG = 60.0  # a turn this long before and after a passage is a reversal turn and a turn outbound
 SAME_TURN_S = 12.0  # a reversal turn flown in two pieces with less level flight between is one
 
 
@@ -63,7 +65,13 @@ def read_manoeuvre(
     compass to the inbound half. The others are named from their place before it.
     """
     begin, end = circuit.start.at_s, circuit.limit_s
-    inside = [turn for turn in turns if turn.end_s > begin + 1.0 and turn.start_s < end - 1.0]
+    inside = [
+        part
+        for turn in turns
+        if turn.end_s > begin + 1.0 and turn.start_s < end - 1.0
+        for part in _cut_at(turn, (begin, end), air)
+        if part.end_s > begin + 1.0 and part.start_s < end - 1.0
+    ]
     group = _reversal(inside, begin, motion, air, circuit)
     before = [turn for turn in inside if not group or turn.start_s < group[0].start_s]
     after = [turn for turn in inside if group and turn.start_s >= group[-1].end_s - 0.1]
@@ -73,6 +81,16 @@ def read_manoeuvre(
     offset = _offset_turn(rest, reversal, motion, air, procedure, circuit)
     others = tuple(turn for turn in rest if turn is not offset)
     return Manoeuvre(outbound_turn, offset, reversal, tuple(after), others)
+
+
+def _cut_at(turn: FlownTurn, moments_s: tuple[float, ...], air: AirMotion) -> list[FlownTurn]:
+    """Cut a turn at a passage that it runs through, where both parts are turns in their own right."""
+    for moment in moments_s:
+        if turn.start_s + 5.0 < moment < turn.end_s - 5.0:
+            heading = np.interp([turn.start_s, moment, turn.end_s], air.time_s, air.heading_deg)
+            if min(abs(heading[1] - heading[0]), abs(heading[2] - heading[1])) >= CUT_DEG:
+                return [flown_turn(air, turn.start_s, moment), flown_turn(air, moment, turn.end_s)]
+    return [turn]
 
 
 def _reversal(
@@ -126,11 +144,8 @@ def _outbound_turn(before: list[FlownTurn], begin: float, motion: Motion) -> Flo
     for turn in before:
         at_start = max(turn.start_s, begin - 8.0)
         off_outbound = 180.0 - abs(relative_track_deg(motion, at_start - 1.0))
-        prompt = turn.start_s < begin + PROMPT_S
         late = turn.start_s < begin + LATE_S and off_outbound > 50.0
-        if (prompt and off_outbound > 8.0) or late or turn.start_s < begin:
-            return turn
-        return None
+        return turn if turn.start_s < begin + PROMPT_S or late else None
     return None
 
 

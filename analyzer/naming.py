@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 
 import numpy as np
+import numpy.typing as npt
 
 from analyzer.angles import circular_mean_deg, difference_deg
 from analyzer.circuits import Circuit
@@ -14,10 +15,13 @@ from analyzer.procedure import Procedure
 from analyzer.segments import AirMotion
 from analyzer.units import METRES_PER_NM
 
+FloatArray = npt.NDArray[np.float64]
+
 ARRIVAL_S = 30.0
 TEARDROP_DEG = 30.0  # AIM 5-3-8 j (teardrop entry), read
 HEADING_SIGMA_DEG = 9.0
 EXPECTED_ENTRY_NATS = 1.3  # an entry that fits the sector needs less evidence than one that does not
+OTHER_NATS = 6.0  # a leg that fits neither pattern by so much is none of them
 PAUSE_45_S = 14.0  # a level leg longer than this between offset and reversal turn makes it a 45/180
 
 
@@ -42,7 +46,7 @@ def arrival_track_true_deg(motion: Motion, first_passage_s: float) -> float | No
 
 
 def name_method(
-    circuit: Circuit, manoeuvre: Manoeuvre, motion: Motion, procedure: Procedure, entry: Entry | None
+    circuit: Circuit, manoeuvre: Manoeuvre, motion: Motion, air: AirMotion, procedure: Procedure
 ) -> tuple[FlownAs, tuple[str, ...]]:
     """Return what a circuit was flown as, with the sentences that say why.
 
@@ -51,9 +55,8 @@ def name_method(
     circuit : Circuit
     manoeuvre : Manoeuvre
     motion : Motion
+    air : AirMotion
     procedure : Procedure
-    entry : str or None
-        The hold entry flown, where the procedure is a hold.
 
     Returns
     -------
@@ -64,36 +67,39 @@ def name_method(
         return _name_offset(manoeuvre)
     if procedure.is_hold:
         return "hold", ("Out from the holding fix and back to it without an offset turn: a hold.",)
-    leg = _straight_leg(circuit, manoeuvre, motion)
+    leg = _leg(circuit, manoeuvre, motion, air)
     if leg is None:
         unfinished: FlownAs = "teardrop" if procedure.reversal == "teardrop" else "other"
         return unfinished, ("The outbound leg is too short to name the method.",)
-    start_m, end_m, length_m, track_off_deg = leg
     side = procedure.side
-    out_start, out_end = side * start_m, side * end_m
-    slope_deg = side * track_off_deg
+    beside_m, off_deg = side * leg.cross_m, -side * leg.off_outbound_deg  # towards the manoeuvre side positive
     size = abs(reversal.degrees) if reversal is not None else float("nan")
     words = (
-        f"Outbound leg {slope_deg:.0f} deg off the outbound course towards the manoeuvre side, from "
-        f"{out_start / METRES_PER_NM:.1f} to {out_end / METRES_PER_NM:.1f} NM beside the course"
+        f"Outbound leg headed {abs(off_deg):.0f} deg {'towards' if off_deg >= 0 else 'away from'} the manoeuvre side, "
+        f"begun {abs(beside_m) / METRES_PER_NM:.1f} NM beside the course"
     )
     words += "." if reversal is None else f", then one turn of {size:.0f} deg."
-    charted_off = abs(float(difference_deg(procedure.reciprocal_true_deg, procedure.outbound_true_deg)))
-    spread = abs(out_end - out_start) if out_start * out_end > 0.0 or abs(out_start) < 700.0 else abs(out_end)
-    diverges = abs(slope_deg) >= 6.0 and spread > 0.09 * length_m
-    if procedure.reversal == "teardrop" and abs(abs(slope_deg) - charted_off) < 14.0 and abs(slope_deg) > 4.0:
-        return "teardrop", (words,)
-    wide = max(abs(out_start), abs(out_end))
-    if diverges and abs(out_end) > abs(out_start) and abs(slope_deg) <= 50.0:
-        # a racetrack starts its leg a turn's width beside the course, a teardrop starts it at the fix
-        if abs(out_start) > 0.45 * METRES_PER_NM and abs(slope_deg) < 13.0:
-            return "racetrack", (words,)
-        if abs(out_start) > 0.62 * abs(out_end) and abs(out_start) > 0.45 * METRES_PER_NM:
-            return "racetrack", (words,)
-        return "teardrop", (words,)
-    if wide > 0.3 * METRES_PER_NM and abs(slope_deg) <= 40.0:
-        return "racetrack", (words,)
-    return "other", (words,)
+    charted = float(difference_deg(procedure.outbound_true_deg, procedure.reciprocal_true_deg)) * side
+    is_teardrop = procedure.reversal == "teardrop"
+    angles = np.array([charted]) if is_teardrop else np.linspace(12.0, 40.0, 8)
+    # a racetrack's leg is parallel, begun a turn's width beside the course; a teardrop's leaves the fix at an angle
+    drift = -side * leg.drift_deg
+    parallel = _misfit_deg(off_deg, np.zeros(1), np.linspace(0.0, 3.0, 7) * -drift)
+    diverging = _misfit_deg(off_deg, angles, np.linspace(0.0, 1.3, 5) * -drift)
+    width = max(leg.turn_radius_m * 2.0, 600.0)
+    costs: dict[FlownAs, float] = {
+        "racetrack": 0.5 * (parallel / HEADING_SIGMA_DEG) ** 2
+        + 0.5 * (max(0.0, 0.75 * width - beside_m) / (0.25 * width)) ** 2
+        + (2.0 if is_teardrop else 0.0),
+        "teardrop": 0.5 * (diverging / HEADING_SIGMA_DEG) ** 2
+        + (0.0 if is_teardrop else 0.5 * (max(0.0, beside_m - 0.5 * width) / (0.25 * width)) ** 2),
+        "other": OTHER_NATS + (2.0 if is_teardrop else 0.0),
+    }
+    return min(costs, key=costs.__getitem__), (words,)
+
+
+def _misfit_deg(off_deg: float, angles_deg: FloatArray, corrections_deg: FloatArray) -> float:
+    return float(np.min(np.abs(off_deg - (angles_deg[:, None] + corrections_deg[None, :]))))
 
 
 def _name_offset(manoeuvre: Manoeuvre) -> tuple[FlownAs, tuple[str, ...]]:
@@ -114,19 +120,37 @@ def _name_offset(manoeuvre: Manoeuvre) -> tuple[FlownAs, tuple[str, ...]]:
     return ("45/180" if like_45 <= like_80 else "80/260"), (words,)
 
 
-def _straight_leg(circuit: Circuit, manoeuvre: Manoeuvre, motion: Motion) -> tuple[float, float, float, float] | None:
-    """Cross-track at start and end, length and track off the outbound course (to the right of inbound positive)."""
+@dataclass(frozen=True)
+class _OutboundLeg:
+    """Where the leg starts beside the course, and how it heads in its later half, all to the right positive."""
+
+    cross_m: float
+    off_outbound_deg: float
+    drift_deg: float
+    turn_radius_m: float
+
+
+def _leg(circuit: Circuit, manoeuvre: Manoeuvre, motion: Motion, air: AirMotion) -> _OutboundLeg | None:
     begin = circuit.start.at_s
     if manoeuvre.outbound_turn is not None:
         begin = max(begin, manoeuvre.outbound_turn.end_s)
-    end = manoeuvre.reversal_turn.start_s if manoeuvre.reversal_turn is not None else circuit.limit_s
+    reversal = manoeuvre.reversal_turn
+    end = reversal.start_s if reversal is not None else circuit.limit_s
     if end - begin < 8.0:
         return None
-    cross = np.interp([begin, end], motion.time_s, motion.cross_m)
-    along = np.interp([begin, end], motion.time_s, motion.along_m)
-    length = float(np.hypot(cross[1] - cross[0], along[1] - along[0]))
-    track_off = float(np.degrees(np.arctan2(cross[1] - cross[0], along[1] - along[0])))
-    return float(cross[0]), float(cross[1]), length, track_off
+    later = (air.time_s >= begin + 0.45 * (end - begin)) & (air.time_s <= end - 1.0)
+    if not np.any(later):
+        return None
+    heading = circular_mean_deg(air.heading_deg[later])
+    track = circular_mean_deg(motion.track_relative_deg[later])
+    rate = abs(reversal.max_rate_deg_s) if reversal is not None else 3.0
+    radius = float(np.median(air.speed_mps[later])) / np.radians(np.clip(rate, 1.0, 4.0))
+    return _OutboundLeg(
+        cross_m=float(np.interp(begin, motion.time_s, motion.cross_m)),
+        off_outbound_deg=float(difference_deg(180.0, heading)),
+        drift_deg=float(difference_deg(heading, track)),
+        turn_radius_m=float(radius),
+    )
 
 
 def read_entry(
