@@ -50,7 +50,7 @@ def line_margins_m(shape: Any, along_m: Any, cross_m: Any) -> FloatArray:
     if along.size < 2:
         return np.zeros(0)
     ends = np.stack([along, cross], axis=-1)
-    lines = shapely.linestrings(np.stack([ends[:-1], ends[1:]], axis=1))
+    lines: Any = shapely.linestrings(np.stack([ends[:-1], ends[1:]], axis=1))
     shapely.prepare(shape)
     inside = shapely.covers(shape, lines)
     margins = np.asarray(shapely.distance(lines, shape.boundary), dtype=np.float64)
@@ -98,13 +98,13 @@ def outside_stretches(shape: Any, time_s: Any, along_m: Any, cross_m: Any) -> tu
 def _with_edge_cuts(
     shape: Any, time_s: FloatArray, along_m: FloatArray, cross_m: FloatArray
 ) -> tuple[FloatArray, FloatArray, FloatArray]:
-    """The path with points added where it cuts the edge and, outside, so that no piece is long."""
+    """Return the path with points added where it cuts the edge and, outside, so that no piece is long."""
     import shapely
 
     if time_s.size < 2:
         return time_s, along_m, cross_m
     ends = np.stack([along_m, cross_m], axis=-1)
-    lines = shapely.linestrings(np.stack([ends[:-1], ends[1:]], axis=1))
+    lines: Any = shapely.linestrings(np.stack([ends[:-1], ends[1:]], axis=1))
     shapely.prepare(shape)
     leaves = np.flatnonzero(~shapely.covers(shape, lines))
     extra = []
@@ -120,9 +120,9 @@ def _with_edge_cuts(
         ]
         extra += [index + share for share in shares if 1e-9 < share < 1.0 - 1e-9]
     position = np.unique(np.concatenate([np.arange(time_s.size, dtype=float), np.asarray(extra, dtype=float)]))
-    index = np.arange(time_s.size, dtype=float)
+    whole = np.arange(time_s.size, dtype=float)
     return (
-        np.interp(position, index, time_s),
-        np.interp(position, index, along_m),
-        np.interp(position, index, cross_m),
+        np.interp(position, whole, time_s),
+        np.interp(position, whole, along_m),
+        np.interp(position, whole, cross_m),
     )

@@ -1,0 +1,161 @@
+"""The altitude as flown: recorded altitudes freed of noise without rounding off where a climb or descent begins."""
+
+from dataclasses import dataclass
+
+import numpy as np
+import numpy.typing as npt
+
+from analyzer.units import METRES_PER_FOOT
+
+FloatArray = npt.NDArray[np.float64]
+BoolArray = npt.NDArray[np.bool_]
+
+BLOCK_MEAN_BELOW_S = 0.4  # faster recordings are averaged in blocks first: a climb takes seconds to begin
+BLOCK_S = 0.5
+NOISE_LEAST_M = 0.3 * METRES_PER_FOOT  # rounding of altitudes; keeps the sigmas above zero for perfect simulator data
+#: how fast the vertical speed of "level" flight wanders, (m/s)^2 per second, and how heavy the tail of its changes is;
+#: settled on synthetic altitudes with 5 to 20 ft of noise at 1 s and 5 s
+WANDER_MPS2_PER_S = 0.1 * METRES_PER_FOOT**2
+TAIL = 0.5
+ITERATIONS = 12
+OUTLIER_SIGMAS = 3.0
+
+
+@dataclass(frozen=True)
+class AltitudeProfile:
+    """Smoothed altitude, arrays of shape (n,), straight in between.
+
+    Parameters
+    ----------
+    time_s, altitude_m : array
+        Moments and altitudes.
+    noise_sigma_m : array
+        1 sigma of the smoothed altitude from the scatter of the record alone: what the altimeter itself is off by
+        does not show in it.
+    noise_m : float
+        1 sigma of one recorded altitude, estimated from the data.
+    """
+
+    time_s: FloatArray
+    altitude_m: FloatArray
+    noise_sigma_m: FloatArray
+    noise_m: float
+
+
+def altitude_profile(time_s: FloatArray, altitude_m: FloatArray) -> AltitudeProfile | None:
+    """Return the altitude without its noise.
+
+    Parameters
+    ----------
+    time_s : array, shape (n,)
+        Increasing.
+    altitude_m : array, shape (n,)
+        nan where a moment has none.
+
+    Returns
+    -------
+    AltitudeProfile or None
+        None for fewer than two altitudes; unsmoothed for fewer than five.
+
+    Notes
+    -----
+    Least squares of the recorded altitudes (Huber weights) and of the changes of slope between them, each change with
+    a variance of its own that is estimated along with it: most become zero, so that level flight is averaged over its
+    whole length, and the few that are left are where the aircraft began or ended a climb or descent. Expectation and
+    maximisation for Student's t, as in Lange, Little and Taylor, J. Am. Stat. Assoc. 84 (1989) 881; the normal
+    equations have five diagonals.
+    """
+    good = np.isfinite(altitude_m) & np.isfinite(time_s)
+    time, altitude = np.asarray(time_s[good], dtype=float), np.asarray(altitude_m[good], dtype=float)
+    if time.size < 2:
+        return None
+    if float(np.median(np.diff(time))) < BLOCK_MEAN_BELOW_S:
+        time, altitude = _block_means(time, altitude)
+    noise = _noise_m(time, altitude)
+    if time.size < 5:
+        return AltitudeProfile(time, altitude, np.full(time.shape, noise), noise)
+    smooth, sigma = _smooth(time, altitude, noise)
+    return AltitudeProfile(time, smooth, sigma, noise)
+
+
+def _block_means(time: FloatArray, altitude: FloatArray) -> tuple[FloatArray, FloatArray]:
+    _, group, count = np.unique(np.floor((time - time[0]) / BLOCK_S), return_inverse=True, return_counts=True)
+    means = [np.bincount(group, weights=values) / count for values in (time, altitude)]
+    # the first and the last moment stay: the profile covers the record
+    means[0][0], means[0][-1] = time[0], time[-1]
+    return means[0], means[1]
+
+
+def _noise_m(time: FloatArray, altitude: FloatArray) -> float:
+    """Scatter of an altitude about the line between its neighbours, robust; not under a share of the rounding step."""
+    if time.size < 5:
+        return NOISE_LEAST_M
+    share = (time[1:-1] - time[:-2]) / (time[2:] - time[:-2])
+    miss = altitude[1:-1] - (altitude[:-2] + share * (altitude[2:] - altitude[:-2]))
+    scatter = 1.4826 * float(np.median(np.abs(miss / np.sqrt(1.0 + share**2 + (1.0 - share) ** 2))))
+    steps = np.abs(np.diff(altitude))
+    steps = steps[steps > 1e-6]
+    rounding = float(np.min(steps)) if steps.size else 0.0
+    # most of a record in steps of 25 or 100 ft shows no scatter at all
+    if rounding < 3.0 * METRES_PER_FOOT:
+        rounding = 0.0
+    return max(NOISE_LEAST_M, scatter, rounding / float(np.sqrt(12.0)))
+
+
+def _smooth(time: FloatArray, altitude: FloatArray, noise: float) -> tuple[FloatArray, FloatArray]:
+    step = np.diff(time)
+    change = np.stack([1.0 / step[:-1], -1.0 / step[:-1] - 1.0 / step[1:], 1.0 / step[1:]])
+    usual = WANDER_MPS2_PER_S * 0.5 * (step[:-1] + step[1:])
+    variance = 10.0 * usual
+    weight = np.full(time.shape, noise**-2)
+    inner = time.size - 2
+    smooth, sigma = altitude, np.full(time.shape, noise)
+    for _ in range(ITERATIONS):
+        main, first, second = weight.copy(), np.zeros(time.size - 1), (change[0] * change[2]) / variance
+        for shift in range(3):
+            main[shift : inner + shift] += change[shift] ** 2 / variance
+        first[:-1] += change[0] * change[1] / variance
+        first[1:] += change[1] * change[2] / variance
+        smooth, spread = _solve_five_diagonals(main, first, second, weight * altitude)
+        slope_change = change[0] * smooth[:-2] + change[1] * smooth[1:-1] + change[2] * smooth[2:]
+        doubt = change[0] ** 2 * spread[0][:-2] + change[1] ** 2 * spread[0][1:-1] + change[2] ** 2 * spread[0][2:]
+        doubt += 2.0 * (change[0] * change[1] * spread[1][:-1] + change[1] * change[2] * spread[1][1:])
+        doubt += 2.0 * change[0] * change[2] * spread[2]
+        variance = (TAIL * usual + slope_change**2 + np.maximum(doubt, 0.0)) / (TAIL + 1.0)
+        miss = np.maximum(np.abs(altitude - smooth), 1e-9)
+        weight = np.minimum(1.0, OUTLIER_SIGMAS * noise / miss) / noise**2
+        sigma = np.sqrt(np.maximum(spread[0], 0.0))
+    return smooth, sigma
+
+
+def _solve_five_diagonals(
+    main: FloatArray, first: FloatArray, second: FloatArray, right: FloatArray
+) -> tuple[FloatArray, tuple[FloatArray, FloatArray, FloatArray]]:
+    """Solve a symmetric system and return the same diagonals of its inverse; plain floats are fastest here."""
+    count = main.size
+    a0, a1, a2 = main.tolist(), [*first.tolist(), 0.0], [*second.tolist(), 0.0, 0.0]
+    reduced = right.tolist()
+    pivot, below1, below2 = [0.0] * count, [0.0] * count, [0.0] * count
+    for i in range(count):
+        here, next1 = a0[i], a1[i]
+        if i >= 1:
+            here -= below1[i - 1] ** 2 * pivot[i - 1]
+            next1 -= below2[i - 1] * pivot[i - 1] * below1[i - 1]
+            reduced[i] -= below1[i - 1] * reduced[i - 1]
+        if i >= 2:
+            here -= below2[i - 2] ** 2 * pivot[i - 2]
+            reduced[i] -= below2[i - 2] * reduced[i - 2]
+        pivot[i], below1[i], below2[i] = here, next1 / here, a2[i] / here
+    solution = [0.0] * (count + 2)
+    inverse0, inverse1, inverse2 = [0.0] * (count + 2), [0.0] * (count + 2), [0.0] * (count + 2)
+    for i in range(count - 1, -1, -1):
+        p, q = below1[i], below2[i]
+        solution[i] = reduced[i] / pivot[i] - p * solution[i + 1] - q * solution[i + 2]
+        inverse1[i] = -p * inverse0[i + 1] - q * inverse1[i + 1]
+        inverse2[i] = -p * inverse1[i + 1] - q * inverse0[i + 2]
+        inverse0[i] = 1.0 / pivot[i] - p * inverse1[i] - q * inverse2[i]
+    return np.array(solution[:count]), (
+        np.array(inverse0[:count]),
+        np.array(inverse1[: count - 1]),
+        np.array(inverse2[: count - 2]),
+    )
