@@ -9,7 +9,7 @@ from typing import Any
 import numpy as np
 
 from analyzer.standards import figure
-from analyzer.units import GRAVITY_MPS2, METRES_PER_FOOT, PASCALS_PER_HPA
+from analyzer.units import GRAVITY_MPS2, PASCALS_PER_HPA
 
 # [Doc 7488]; the same figures with their paragraphs stand in `analyzer.standards`
 SEA_LEVEL_TEMPERATURE_K = figure("isa.temperature").value
@@ -165,31 +165,6 @@ def tas_from_eas_mps(eas_mps: Any, pressure_altitude: Any, temperature_k: Any = 
     density = static / (GAS_CONSTANT_J_KG_K * temperature)
     sea_level = SEA_LEVEL_PRESSURE_PA / (GAS_CONSTANT_J_KG_K * SEA_LEVEL_TEMPERATURE_K)
     return _as_given(np.asarray(eas_mps, dtype=float) * np.sqrt(sea_level / density))
-
-
-def icao_speed_factor(altitude_m: Any, isa_deviation_k: float | None = None) -> Any:
-    """ICAO's K, by which a design's indicated airspeed becomes true airspeed.
-
-    Parameters
-    ----------
-    altitude_m : float or array
-        Design altitude.
-    isa_deviation_k : float, optional
-        Warmer than standard; 15 K where not given, as the area designs take it.
-
-    Notes
-    -----
-    [PANS-OPS II]: K = 171233 (288 + VAR - 0.00198 H)^0.5 / (288 - 0.00198 H)^2.628, H in feet; second hand. Meant for
-    the altitudes of initial approaches; nan where its bracket is not positive.
-    """
-    warmer = figure("icao.isa_deviation").value if isa_deviation_k is None else isa_deviation_k
-    standard = figure("icao.k.ground").value - figure("icao.k.lapse").value * (
-        np.asarray(altitude_m, dtype=float) / METRES_PER_FOOT
-    )
-    standard = np.where(standard > 0.0, standard, np.nan)
-    return _as_given(
-        figure("icao.k.factor").value * np.sqrt(standard + warmer) / standard ** figure("icao.k.exponent").value
-    )
 
 
 def _in_range(altitude_m: Any) -> Any:

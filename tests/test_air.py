@@ -6,7 +6,6 @@ import pytest
 from analyzer.air import (
     cas_from_tas_mps,
     geopotential_m,
-    icao_speed_factor,
     indicated_from_geometric_m,
     indicated_from_pressure_altitude_m,
     isa_pressure_pa,
@@ -31,7 +30,6 @@ def test_beyond_the_model_there_is_no_number():
     assert np.isnan(isa_temperature_k(float("nan")))
     assert np.isnan(pressure_altitude_m(0.0))
     assert np.isnan(pressure_altitude_m(-5.0))
-    assert np.isnan(icao_speed_factor(60000.0))
     assert np.isnan(indicated_from_geometric_m(15000.0, 288.0, 0.0))
 
 
