@@ -50,6 +50,7 @@ def attempt_result(assessed: AssessedAttempt) -> shape.AttemptResult:
             "overall": number(scores.overall, 1.0, 1),
         },
         "result": scores.result,
+        "result_reason": scores.reason,
         "arrival_track_deg_true": None
         if attempt.arrival_track_true_deg is None
         else course(attempt.arrival_track_true_deg),

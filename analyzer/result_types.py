@@ -331,6 +331,7 @@ class AttemptResult(TypedDict):
     findings: list[FindingResult]
     scores: ScoresResult
     result: Outcome
+    result_reason: str
     arrival_track_deg_true: float | None
     wrong_side: bool
     complete: bool

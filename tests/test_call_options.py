@@ -1,0 +1,88 @@
+"""Options are checked before any track is read, and each refusal says what would be right."""
+
+from datetime import UTC, datetime
+
+import pytest
+
+from analyzer.call_options import options_from, parsed_clock, parsed_columns, parsed_wind
+from analyzer.errors import OptionError
+from analyzer.units import MPS_PER_KNOT
+
+ONE_TENTH_HPA = 0.1
+ONE_MM_S = 0.001
+
+
+def test_altimeter_setting_in_inches_and_in_hpa() -> None:
+    inches = options_from(altimeter_setting=29.92).altimeter_setting_hpa
+    assert inches is not None
+    assert abs(inches - 1013.2) < ONE_TENTH_HPA
+    assert options_from(altimeter_setting=998.0).altimeter_setting_hpa == 998.0
+
+
+@pytest.mark.parametrize("setting", [2992.0, 92.9, 500.0, 0.0, -29.92, float("nan"), float("inf")])
+def test_what_is_no_altimeter_setting_is_refused(setting: float) -> None:
+    with pytest.raises(OptionError, match=r"--altimeter-setting: .* is no altimeter setting. Expected inches"):
+        options_from(altimeter_setting=setting)
+
+
+def test_a_temperature_needs_the_stations_elevation() -> None:
+    with pytest.raises(OptionError, match="add --station-elevation-ft"):
+        options_from(temperature_c=8.0)
+    options = options_from(temperature_c=8.0, station_elevation_ft=1000.0)
+    assert options.temperature_k == 281.15
+    assert options.station_elevation_m == 304.8
+
+
+@pytest.mark.parametrize(
+    "wrong",
+    [
+        {"temperature_c": 300.0, "station_elevation_ft": 0.0},
+        {"station_elevation_ft": 1e6},
+        {"position_sigma_m": 0.0},
+        {"altitude_sigma_ft": -20.0},
+    ],
+)
+def test_impossible_values_are_refused(wrong: dict[str, float]) -> None:
+    with pytest.raises(OptionError, match="is out of range. Expected"):
+        options_from(**wrong)  # type: ignore[arg-type]
+
+
+def test_wind_is_true_unless_it_says_magnetic() -> None:
+    wind = parsed_wind("240/18")
+    assert abs(wind.from_deg_true - 240.0) < ONE_MM_S
+    assert abs(wind.speed_mps - 18.0 * MPS_PER_KNOT) < ONE_MM_S
+    assert abs(parsed_wind("240M/18", variation_deg=7.0).from_deg_true - 247.0) < ONE_MM_S
+    assert abs(parsed_wind("355M/18", variation_deg=7.0).from_deg_true - 2.0) < ONE_MM_S
+    assert abs(parsed_wind("240T/18kt", variation_deg=7.0).from_deg_true - 240.0) < ONE_MM_S
+    assert abs(parsed_wind((360.0, 18.0)).from_deg_true) < ONE_MM_S
+
+
+def test_wind_blows_from_where_it_is_said_to() -> None:
+    wind = parsed_wind("270/10")
+    assert wind.east_mps > 0.0
+    assert abs(wind.north_mps) < ONE_MM_S
+
+
+@pytest.mark.parametrize(
+    "text", ["", "240", "240/", "/18", "north/18", "240/18/3", "-10/18", "400/18", "240/999", "1e2/5"]
+)
+def test_what_is_no_wind_is_refused(text: str) -> None:
+    with pytest.raises(OptionError, match="--wind: "):
+        parsed_wind(text)
+
+
+def test_columns_are_pairs() -> None:
+    assert parsed_columns("time = Zulu, latitude=Lat") == {"time": "Zulu", "latitude": "Lat"}
+    with pytest.raises(OptionError, match="is no pair"):
+        parsed_columns("time")
+    with pytest.raises(OptionError, match="stands twice"):
+        parsed_columns("time=a,time=b")
+
+
+def test_the_clock_is_utc() -> None:
+    noon = datetime(2026, 5, 1, 12, tzinfo=UTC)
+    assert parsed_clock("2026-05-01T12:00:00Z") == noon
+    assert parsed_clock("2026-05-01T12:00:00") == noon
+    assert parsed_clock("2026-05-01T14:00:00+02:00") == noon
+    with pytest.raises(OptionError, match="--clock: "):
+        parsed_clock("yesterday")
