@@ -39,14 +39,16 @@ def _side(case: Case) -> list[Finding]:
     side = case.procedure.turn_side
     other = "left" if side == "right" else "right"
     at_s = phase.start_s if phase else case.attempt.first_passage_s
+    inbound = magnetic(case.procedure, case.procedure.inbound_true_deg)
+    outbound = magnetic(case.procedure, case.procedure.outbound_true_deg)
     if case.procedure.is_hold:
-        text = f"The hold at {clock(at_s)} was flown with {other} turns; the chart asks for {side} turns."
+        text = f"From {clock(at_s)} on the hold on the {inbound} inbound course was flown with {other} turns; "
+            f"the chart asks for {side} turns."
         advice = f"Say the turn direction aloud before the fix: {side} turns."
     else:
         text = (
-            f"The reversal at {clock(at_s)} was flown on the {other} of the outbound course; only the {side} side is "
-            "the "
-            "manoeuvring side."
+            f"The reversal at {clock(at_s)} was flown {other} of the {outbound} outbound course; only the {side} side "
+            "is the manoeuvring side."
         )
         advice = f"Brief the barb before the fix: the manoeuvre is on the {side}, looking outbound."
     reference = ("AIM 5-3-8 j" if case.procedure.is_hold else "AIM 5-4-9 a1") if case.is_us else "chart: turn direction"
@@ -104,7 +106,8 @@ def _not_permitted(case: Case) -> list[Finding]:
             "outbound turn",
             1,
             at_s,
-            f"A reversal was begun at {clock(at_s)} although none was permitted (straight in).",
+            f"A reversal was begun at {clock(at_s)} although the "
+            f"{magnetic(case.procedure, case.procedure.inbound_true_deg)} inbound course was to be flown straight in.",
             'Fly straight in where the chart says "NoPT", on vectors to final or when cleared so.',
             "AIM 5-4-9 a" if case.is_us else "chart: no reversal",
         )

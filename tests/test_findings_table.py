@@ -1,0 +1,322 @@
+"""Each finding has a case that has it and only it, and a twin just inside the tolerance that has none."""
+
+import re
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+from itertools import pairwise
+
+import pytest
+
+from analyzer.findings import CODES, Judgement, judge, missing_reversal
+from analyzer.measurements.values import (
+    AltitudeMeasure,
+    AltitudeViolation,
+    AttemptMeasures,
+    Containment,
+    Excursion,
+    Intercept,
+    LapMeasure,
+    LegMeasure,
+    Speed,
+    Timing,
+    TurnMeasure,
+)
+from analyzer.phases import Attempt, FixPassage, FlownTurn, Phase
+from analyzer.procedure import AltitudeLimit, Guidance, Place, Procedure
+from analyzer.tolerances import load_tolerances
+from analyzer.units import METRES_PER_FOOT, METRES_PER_NM, MPS_PER_KNOT
+from analyzer.wind import wind_from
+
+NM, FT, KT = METRES_PER_NM, METRES_PER_FOOT, MPS_PER_KNOT
+FIX = Place(46.2, -101.5, "HRF", 600.0)
+ALTITUDES = (
+    AltitudeLimit("arrival", "at or above", 5500 * FT, None),
+    AltitudeLimit("reversal", "at or above", 4600 * FT, None),
+    AltitudeLimit("inbound", "between", 3800 * FT, 4600 * FT),
+    AltitudeLimit("final", "at or above", 3100 * FT, None),
+)
+PROCEDURE = Procedure(
+    "VOR-A", "procedure turn", FIX, 125.0, 7.0, "file", "right", 305.0, 350.0, Guidance("VOR", FIX, 10.0, None),
+    10 * NM, 60.0, None, "wings level", 200 * KT, ALTITUDES, "US", "A", defaults=frozenset({"limits.max_ias_kt"}),
+)  # fmt: skip
+HOLD = replace(
+    PROCEDURE, title="Delay hold", reversal="holding", turn_side="right", outbound_true_deg=305.0,
+    altitudes=(AltitudeLimit("reversal", "at", 5000 * FT, 5000 * FT),),
+)  # fmt: skip
+
+
+@dataclass(frozen=True)
+class Scene:
+    """Everything `judge` takes, clean unless changed."""
+
+    attempt: Attempt
+    measures: AttemptMeasures
+    procedure: Procedure
+    expected: str | None = None
+
+    def judged(self) -> Judgement:
+        wind = wind_from(240.0, 10.0)
+        return judge(
+            self.attempt, self.measures, self.procedure, load_tolerances(), wind, altitude_kind="indicated",
+            reversal_expected=self.expected,
+        )  # fmt: skip
+
+
+def _altitude(limit: AltitudeLimit, worst_ft: float, *times: float) -> AltitudeMeasure:
+    low, high = limit.low_m, limit.high_m
+    margins = [worst_ft * FT - low] if low is not None else []
+    margins += [high - worst_ft * FT] if high is not None else []
+    violations = (AltitudeViolation(times[0], times[1], worst_ft * FT, sum(times) / 2),) if times else ()
+    return AltitudeMeasure(limit, worst_ft * FT, sum(times) / 2 if times else 100.0, min(margins), 20 * FT, violations)
+
+
+def _turn(start_s: float, degrees: float, rate: float = 2.85) -> FlownTurn:
+    return FlownTurn(start_s, start_s + abs(degrees) / rate, degrees, rate if degrees > 0 else -rate, 3.0, 60.0,
+                     "air heading")  # fmt: skip
+
+
+def procedure_turn() -> Scene:
+    """A 45/180 with nothing to fault: fix at 100 s, established at 440 s, fix again at 600 s."""
+    names = (("arrival", 0.0), ("outbound turn", 100.0), ("outbound", 115.0), ("offset turn", 230.0),
+             ("offset leg", 248.0), ("reversal turn", 308.0), ("intercept", 371.0), ("inbound", 440.0),
+             ("final", 600.0), ("", 700.0))  # fmt: skip
+    phases = tuple(Phase(a[0], 1, a[1], b[1]) for a, b in pairwise(names))
+    turns = (("outbound turn", 1, _turn(100.0, -40.0, 2.5)), ("offset turn", 1, _turn(230.0, 45.0, 2.4)),
+             ("reversal turn", 1, _turn(308.0, 180.0)))  # fmt: skip
+    attempt = Attempt(
+        1, 0.0, 700.0, (FixPassage(100.0, 50.0, "outbound"), FixPassage(600.0, 30.0, "inbound")), "45/180", None, None,
+        False, 345.0, 1, phases, turns, (440.0,), True, False, (),
+    )  # fmt: skip
+    measures = AttemptMeasures(
+        Containment(1.5 * NM, 10.0, "distance limit", 330.0, 8.5 * NM, 330.0, ()),
+        tuple(_altitude(limit, worst) for limit, worst in zip(ALTITUDES, (5600, 4700, 4200, 3200), strict=True)),
+        Intercept(45.0, 0.1 * NM, 430.0, 1, True, 440.0, 5.0 * NM, 0.2, 0.4, 500.0, 10.0, 0.12, 0.02, 380.0, 1.0,
+                  420.0, 1.0, 1.0),
+        Timing("offset leg", 1, 248.0, 60.0, 60.0, 58.0, 1.0),
+        tuple(TurnMeasure(name, lap, turn, 17.0, 0.6 * NM, 1.0, 0.05) for name, lap, turn in turns),
+        Speed("ias", 120 * KT, 200.0, 200 * KT, 2 * KT, None, 112 * KT, 120 * KT),
+        (),
+        (
+            LegMeasure("outbound", 1, 120.0, 225.0, 305.0, 0.5, 299.0, 1.5, 305.0, -8.0, 0.2),
+            LegMeasure("offset leg", 1, 250.0, 305.0, 355.0, 0.5, 349.0, 1.5, 350.0, -5.0),
+        ),
+    )  # fmt: skip
+    return Scene(attempt, measures, PROCEDURE)
+
+
+def hold() -> Scene:
+    """Three laps with nothing to fault, direct entry, 240 s each."""
+    names = ("outbound turn", "outbound", "reversal turn", "inbound")
+    phases = [Phase("arrival", 1, 0.0, 100.0)]
+    for lap in (1, 2, 3):
+        for number, name in enumerate(names):
+            start = 100.0 + 240.0 * (lap - 1) + 60.0 * number
+            phases.append(Phase(name, lap, start, start + 60.0))
+    phases.append(Phase("final", 3, 820.0, 900.0))
+    turns = tuple((p.name, p.lap, _turn(p.start_s, 180.0)) for p in phases if p.name.endswith("turn"))
+    back = (FixPassage(100.0 + 240.0 * lap, 50.0, "inbound") for lap in (1, 2, 3))
+    passages = (FixPassage(100.0, 50.0, "outbound"), *back)
+    attempt = Attempt(
+        1, 0.0, 900.0, passages, "hold", "direct", "direct", False, 125.0, 3, tuple(phases), turns,
+        (280.0, 520.0, 760.0), True, False, (),
+    )  # fmt: skip
+    clean = procedure_turn().measures
+    measures = replace(
+        clean,
+        altitudes=(_altitude(HOLD.altitudes[0], 5050),),
+        intercept=replace(clean.intercept, angle_deg=0.0, crossings=0, overshoot_m=0.0, turn_late_s=None),
+        timing=Timing("outbound", 3, 640.0, 60.0, 60.0, 62.0, 1.0),
+        turns=tuple(TurnMeasure(name, lap, turn, 17.0, 0.6 * NM, 1.0, 0.05) for name, lap, turn in turns),
+        laps=tuple(LapMeasure(lap, 62.0, 61.0, 280.0, 2 * NM, 1.4 * NM) for lap in (1, 2, 3)),
+        legs=(LegMeasure("outbound", 1, 160.0, 220.0, 305.0, 0.5, 287.0, 1.5, 305.0, -6.0),),
+    )
+    return Scene(attempt, measures, HOLD)
+
+
+# --- one change at a time --------------------------------------------------------------------------------------------
+
+
+def _measures(scene: Scene, **changes: object) -> Scene:
+    return replace(scene, measures=replace(scene.measures, **changes))
+
+
+def _attempt(scene: Scene, **changes: object) -> Scene:
+    return replace(scene, attempt=replace(scene.attempt, **changes))
+
+
+def _intercept(**changes: object) -> Scene:
+    scene = procedure_turn()
+    return _measures(scene, intercept=replace(scene.measures.intercept, **changes))
+
+
+def _contained(margin_nm: float, *areas: str, sigma_m: float = 10.0) -> Scene:
+    out = tuple(Excursion(area, 320.0, 350.0, -margin_nm * NM, 335.0, "reversal turn", 1) for area in areas)
+    name = areas[0] if areas else "distance limit"
+    value = Containment(margin_nm * NM, sigma_m, name, 335.0, 10 * NM - margin_nm * NM, 335.0, out)
+    return _measures(procedure_turn(), containment=value)
+
+
+def _altitudes(index: int, worst_ft: float, *times: float) -> Scene:
+    scene = procedure_turn()
+    altitudes = list(scene.measures.altitudes)
+    altitudes[index] = _altitude(altitudes[index].limit, worst_ft, *times)
+    return _measures(scene, altitudes=tuple(altitudes))
+
+
+def _timed(leg_s: float, sigma_s: float = 1.0) -> Scene:
+    scene = procedure_turn()
+    return _measures(scene, timing=replace(scene.measures.timing, leg_s=leg_s, sigma_s=sigma_s))
+
+
+def _turned(**changes: object) -> Scene:
+    scene = procedure_turn()
+    turns = (*scene.measures.turns[:2], replace(scene.measures.turns[2], **changes))
+    return _measures(scene, turns=turns)
+
+
+def _rated(rate: float) -> Scene:
+    return _turned(turn=_turn(308.0, 180.0, rate))
+
+
+def _speed(**changes: object) -> Scene:
+    scene = procedure_turn()
+    return _measures(scene, speed=replace(scene.measures.speed, **changes))
+
+
+def _leg(scene: Scene, index: int, **changes: object) -> Scene:
+    legs = list(scene.measures.legs)
+    legs[index] = replace(legs[index], **changes)
+    return _measures(scene, legs=tuple(legs))
+
+
+def _laps(**changes: object) -> Scene:
+    scene = hold()
+    return _measures(scene, laps=(*scene.measures.laps[:2], replace(scene.measures.laps[2], **changes)))
+
+
+def _hold_altitude(worst_ft: float, *times: float) -> Scene:
+    scene = hold()
+    return _measures(scene, altitudes=(_altitude(HOLD.altitudes[0], worst_ft, *times),))
+
+
+def _not_established(after_s: float | None) -> Scene:
+    return _intercept(established=False, established_s=None, max_deflection=None, established_after_fix_s=after_s,
+                      crossings=0, overshoot_m=0.0, turn_late_s=None)  # fmt: skip
+
+
+#: code: a scene that has it and only it, and its twin just inside the tolerance
+PAIRS: dict[str, tuple[Callable[[], Scene], Callable[[], Scene]]] = {
+    "left-distance-limit": (lambda: _contained(-0.1, "distance limit"), lambda: _contained(0.02)),
+    "left-primary-area": (lambda: _contained(-0.1, "primary"), lambda: _contained(0.02)),
+    "left-secondary-area": (lambda: _contained(-0.1, "secondary", "primary"), lambda: _contained(0.02)),
+    "containment-too-close": (lambda: _contained(0.01), lambda: _contained(0.012)),
+    "turned-on-unprotected-side": (lambda: _attempt(procedure_turn(), wrong_side=True), procedure_turn),
+    "wrong-entry": (
+        lambda: _attempt(hold(), entry="parallel"),
+        lambda: _attempt(hold(), entry="parallel", entry_near_boundary=True),
+    ),
+    "outbound-course-not-tracked": (
+        lambda: _leg(procedure_turn(), 0, end_deflection=-0.85),
+        lambda: _leg(procedure_turn(), 0, end_deflection=-0.77),
+    ),
+    "no-wind-correction": (
+        lambda: _leg(hold(), 0, drift_correction_deg=-8.0, heading_true_deg=305.0),
+        lambda: _leg(hold(), 0, drift_correction_deg=-8.0, heading_true_deg=304.0),
+    ),
+    "wind-correction-wrong-way": (
+        lambda: _leg(hold(), 0, drift_correction_deg=-8.0, heading_true_deg=312.0),
+        lambda: _leg(hold(), 0, drift_correction_deg=-4.9, heading_true_deg=312.0),
+    ),
+    "heading-off": (
+        lambda: _leg(procedure_turn(), 1, heading_true_deg=364.0),
+        lambda: _leg(procedure_turn(), 1, heading_true_deg=362.5),
+    ),
+    "reversal-not-permitted": (
+        lambda: replace(procedure_turn(), expected="not permitted"),
+        lambda: replace(procedure_turn(), expected="required"),
+    ),
+    "descended-before-fix": (
+        lambda: _altitudes(0, 5450, 60.0, 100.0),
+        lambda: _altitudes(0, 5545),
+    ),
+    "descended-before-established": (
+        lambda: _altitudes(1, 4550, 400.0, 440.0),
+        lambda: _altitudes(1, 4645),
+    ),
+    "below-minimum-altitude": (lambda: _altitudes(1, 4550, 200.0, 240.0), lambda: _altitudes(1, 4645)),
+    "below-minimum-descent-altitude": (lambda: _altitudes(3, 3050, 640.0, 660.0), lambda: _altitudes(3, 3145)),
+    "above-maximum-altitude": (lambda: _altitudes(2, 4650, 440.0, 460.0), lambda: _altitudes(2, 4555)),
+    "off-assigned-altitude": (lambda: _hold_altitude(5145, 200.0, 240.0), lambda: _hold_altitude(5055)),
+    "altitude-too-close": (lambda: _altitudes(1, 4635), lambda: _altitudes(1, 4645)),
+    "never-established": (lambda: _not_established(None), procedure_turn),
+    "established-inside-fix": (
+        lambda: _not_established(615.0),
+        lambda: _intercept(established_s=585.0),
+    ),
+    "outside-tracking-limit": (lambda: _intercept(max_deflection=0.80), lambda: _intercept(max_deflection=0.70)),
+    "intercept-too-close": (lambda: _intercept(max_deflection=0.72), lambda: _intercept(max_deflection=0.70)),
+    "overshot-course": (
+        lambda: _intercept(overshoot_m=0.7 * NM, overshoot_deflection=0.80),
+        lambda: _intercept(overshoot_m=0.66 * NM, overshoot_deflection=0.75),
+    ),
+    "several-crossings": (lambda: _intercept(crossings=2), lambda: _intercept(crossings=1)),
+    "shallow-intercept": (lambda: _intercept(angle_deg=17.0), lambda: _intercept(angle_deg=20.0)),
+    "steep-intercept": (lambda: _intercept(angle_deg=93.0), lambda: _intercept(angle_deg=90.0)),
+    "turned-inbound-late": (lambda: _intercept(turn_late_s=8.0), lambda: _intercept(turn_late_s=5.0)),
+    "turned-inbound-early": (lambda: _intercept(turn_late_s=-8.0), lambda: _intercept(turn_late_s=-5.0)),
+    "leg-too-long": (lambda: _timed(71.0), lambda: _timed(66.0)),
+    "leg-too-short": (lambda: _timed(45.0), lambda: _timed(50.0)),
+    "timing-too-close": (lambda: _timed(67.0), lambda: _timed(66.0)),
+    "bank-too-steep": (lambda: _turned(mean_bank_deg=33.0), lambda: _turned(mean_bank_deg=30.0)),
+    "turn-too-slow": (lambda: _rated(1.9), lambda: _rated(2.15)),
+    "turn-too-fast": (lambda: _rated(3.95), lambda: _rated(3.7)),
+    "too-fast": (lambda: _speed(max_mps=205 * KT), lambda: _speed(max_mps=195 * KT)),
+    "speed-not-held": (
+        lambda: _speed(low_mps=90 * KT, high_mps=120 * KT),
+        lambda: _speed(low_mps=100 * KT, high_mps=120 * KT),
+    ),
+    "speed-too-close": (lambda: _speed(max_mps=197 * KT), lambda: _speed(max_mps=195.9 * KT)),
+    "laps-drift": (lambda: _laps(roll_in_cross_m=2.0 * NM), lambda: _laps(roll_in_cross_m=1.9 * NM)),
+    "inbound-leg-long": (lambda: _laps(inbound_s=73.0), lambda: _laps(inbound_s=70.0)),
+    "inbound-leg-short": (lambda: _laps(inbound_s=47.0), lambda: _laps(inbound_s=50.0)),
+}
+WITHOUT_ATTEMPT = {"reversal-missing"}  # said of a track without any reversal: tested below
+
+
+def test_no_finding_without_its_pair() -> None:
+    assert set(PAIRS) | WITHOUT_ATTEMPT == set(CODES)
+
+
+@pytest.mark.parametrize("code", PAIRS)
+def test_the_case_has_the_finding_and_only_it(code: str) -> None:
+    findings = PAIRS[code][0]().judged().findings
+    assert [finding.code for finding in findings] == [code]
+
+
+@pytest.mark.parametrize("code", PAIRS)
+def test_the_twin_inside_the_tolerance_has_none(code: str) -> None:
+    assert PAIRS[code][1]().judged().findings == ()
+
+
+@pytest.mark.parametrize("code", PAIRS)
+def test_each_sentence_has_a_time_a_number_and_an_end(code: str) -> None:
+    for finding in PAIRS[code][0]().judged().findings:
+        assert re.search(r"\b\d\d:\d\d\b", finding.text), finding.text
+        assert re.search(r"\d", re.sub(r"\d\d:\d\d", "", finding.text)), finding.text
+        for sentence in (finding.text, finding.advice):
+            assert sentence[0].isupper() or sentence[0].isdigit()
+            assert sentence.endswith(".")
+            assert not re.search(r"\bnan\b|None|  |\binf\b", sentence)
+        assert finding.reference
+        assert finding.at_s is not None
+        if finding.margin is not None and finding.severity != "note":
+            assert finding.margin < 0.0
+
+
+def test_a_missing_reversal_is_said_only_where_one_was_required() -> None:
+    finding = missing_reversal(PROCEDURE, "required", 312.0)
+    assert finding is not None
+    assert finding.code == "reversal-missing"
+    assert "05:12" in finding.text
+    assert missing_reversal(PROCEDURE, None, 312.0) is None
+    assert missing_reversal(PROCEDURE, "not permitted", 312.0) is None
