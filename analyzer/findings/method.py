@@ -42,8 +42,10 @@ def _side(case: Case) -> list[Finding]:
     inbound = magnetic(case.procedure, case.procedure.inbound_true_deg)
     outbound = magnetic(case.procedure, case.procedure.outbound_true_deg)
     if case.procedure.is_hold:
-        text = f"From {clock(at_s)} on the hold on the {inbound} inbound course was flown with {other} turns; "
+        text = (
+            f"From {clock(at_s)} on, the hold on the {inbound} inbound course was flown with {other} turns; "
             f"the chart asks for {side} turns."
+        )
         advice = f"Say the turn direction aloud before the fix: {side} turns."
     else:
         text = (
