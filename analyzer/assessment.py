@@ -1,25 +1,34 @@
 """The order of the steps from a track and a procedure to everything the report shows."""
 
 from dataclasses import dataclass, field
-from typing import Any
 
 import numpy as np
 import numpy.typing as npt
 
+from analyzer.air import isa_temperature_k, tas_from_cas_mps
 from analyzer.altitude_record import AltitudeRecord as AltitudeRecord
-from analyzer.findings import Judgement
-from analyzer.frame import Frame
+from analyzer.altitude_record import altitude_record
+from analyzer.errors import TrackFileError
+from analyzer.findings import Judgement, judge, missing_reversal
+from analyzer.flown import FlownTrack, read_flight
+from analyzer.frame import Frame, frame_of
 from analyzer.measurements.values import AttemptMeasures
 from analyzer.motion import Motion
+from analyzer.nominal import NominalPath, default_method, nominal_paths
 from analyzer.options import Options as Options  # callers import it from here as well
 from analyzer.phases import Attempt
 from analyzer.procedure import Procedure
 from analyzer.protection.area import Area
-from analyzer.scoring import Scores
+from analyzer.protection.build import protection_areas
+from analyzer.scoring import Scores, score
+from analyzer.tolerances import load_tolerances
 from analyzer.track import QualityNote, Track
 from analyzer.wind import Wind
 
 FloatArray = npt.NDArray[np.float64]
+
+#: no aeroplane flies slower over the ground for a whole flight: such a track is a parked one and gets no planned path
+SLOWEST_FLIGHT_MPS = 10.0
 
 
 @dataclass(frozen=True)
@@ -44,7 +53,106 @@ class Assessment:
     wind_reason: str
     altitude: AltitudeRecord | None
     protection: tuple[Area, ...]
-    nominal: tuple[Any, ...]
+    nominal: tuple[NominalPath, ...]
     attempts: tuple[AssessedAttempt, ...]
     notes: tuple[QualityNote, ...]
     options: Options = field(default_factory=Options)
+
+
+def assess_track(track: Track, procedure: Procedure, options: Options | None = None) -> Assessment:
+    """Return everything that a track shows about a procedure's reversal: the order of the steps and nothing else.
+
+    Parameters
+    ----------
+    track : Track
+        At least two moments.
+    procedure : Procedure
+    options : Options, optional
+
+    Raises
+    ------
+    TrackFileError
+        For a track of fewer than two moments.
+    ToleranceFileError
+        Where the options name tolerances that can't be read.
+    """
+    from analyzer.measurements.measure import measure_attempt
+
+    options = Options() if options is None else options
+    if len(track) < 2:
+        raise TrackFileError(f"{track.name}: {len(track)} moments; a track needs at least two")
+    tolerances = load_tolerances(options.tolerances)
+    frame = frame_of(procedure)
+    altitude = altitude_record(track, procedure, options)
+    flown = read_flight(
+        track,
+        procedure,
+        frame,
+        options.wind,
+        None if altitude is None else np.interp(track.time_s, altitude.time_s, altitude.altitude_m),
+        _recorded_tas_mps(track, altitude, options),
+    )
+    areas = protection_areas(procedure)
+    assessed = []
+    for attempt in flown.attempts:
+        measures = measure_attempt(attempt, flown, track, procedure, frame, altitude, areas, options)
+        judgement = judge(
+            attempt,
+            measures,
+            procedure,
+            tolerances,
+            flown.wind,
+            "" if altitude is None else altitude.note,
+            altitude_kind="" if altitude is None else altitude.kind,
+            reversal_expected=options.reversal_expected,
+            protection=areas,
+        )
+        assessed.append(AssessedAttempt(attempt, measures, judgement, score(judgement, attempt, measures)))
+    return Assessment(
+        track=track,
+        procedure=procedure,
+        frame=frame,
+        motion=flown.motion,
+        wind=flown.wind,
+        wind_reason=flown.wind_reason,
+        altitude=altitude,
+        protection=areas,
+        nominal=_planned_paths(procedure, flown),
+        attempts=tuple(assessed),
+        notes=flown.notes + _notes_without_reversal(flown, procedure, options),
+        options=options,
+    )
+
+
+def _recorded_tas_mps(track: Track, altitude: AltitudeRecord | None, options: Options) -> FloatArray | None:
+    """Return the true airspeed at the track's moments: its own column, else from indicated airspeed and altitude."""
+    if "tas_mps" in track.sensors or "ias_mps" not in track.sensors or altitude is None:
+        return track.sensors.get("tas_mps")
+    height_m = np.interp(track.time_s, altitude.time_s, altitude.altitude_m)
+    temperature_k = None
+    if options.temperature_k is not None and options.station_elevation_m is not None:
+        off_standard_k = options.temperature_k - isa_temperature_k(options.station_elevation_m)
+        temperature_k = isa_temperature_k(height_m) + off_standard_k
+    speed: FloatArray = np.asarray(tas_from_cas_mps(track.sensors["ias_mps"], height_m, temperature_k))
+    return speed
+
+
+def _planned_paths(procedure: Procedure, flown: FlownTrack) -> tuple[NominalPath, ...]:
+    """Return the planned path of the method that was flown first, of the procedure's usual one where none was."""
+    method, entry = default_method(procedure), "direct"
+    if flown.attempts:
+        first = flown.attempts[0]
+        method = method if first.flown_as == "other" else first.flown_as
+        entry = first.entry_expected or first.entry or "direct"
+    tas_mps = flown.wind.tas_mps if flown.wind is not None and flown.wind.tas_mps else None
+    if tas_mps is None:
+        tas_mps = float(np.median(flown.motion.groundspeed_mps))
+    return nominal_paths(procedure, tas_mps, flown.wind, method, entry) if tas_mps >= SLOWEST_FLIGHT_MPS else ()
+
+
+def _notes_without_reversal(flown: FlownTrack, procedure: Procedure, options: Options) -> tuple[QualityNote, ...]:
+    """Return the note that a reversal which was required is missing."""
+    if flown.attempts:
+        return ()
+    finding = missing_reversal(procedure, options.reversal_expected, None)
+    return () if finding is None else (QualityNote(finding.code, finding.text),)

@@ -3,9 +3,10 @@
 import math
 import re
 from datetime import UTC, datetime
+from typing import cast, get_args
 
-from analyzer.options import Options
 from analyzer.errors import OptionError
+from analyzer.options import Options, ReversalExpected
 from analyzer.units import KELVIN_AT_0_C, METRES_PER_FOOT, MPS_PER_KNOT, PASCALS_PER_HPA, PASCALS_PER_INHG
 from analyzer.wind import Wind, wind_from
 
@@ -32,6 +33,7 @@ def options_from(
     tolerances: str = "US practical test",
     self_assessment: str | None = None,
     anonymous: bool = False,
+    reversal_expected: str | None = None,
     clock: str | datetime | None = None,
 ) -> Options:
     """Return the options in SI.
@@ -50,6 +52,8 @@ def options_from(
         Degrees east, for a magnetic wind.
     tolerances, self_assessment, anonymous
         As `Options` says.
+    reversal_expected : "required" or "not permitted", optional
+        What the clearance asked for, where a reversal was to be flown, or not.
     clock : str or datetime, optional
         The moment that the report says it was made, ISO 8601; UTC where it has no zone.
 
@@ -79,6 +83,10 @@ def options_from(
         _check("position-sigma-m", position_sigma_m, 0.01, 5000.0, "metres")
     if altitude_sigma_ft is not None:
         _check("altitude-sigma-ft", altitude_sigma_ft, 0.1, 5000.0, "feet")
+    if reversal_expected is not None:
+        reversal_expected = reversal_expected.replace("-", " ")
+    if reversal_expected is not None and reversal_expected not in get_args(ReversalExpected):
+        raise OptionError(f'--reversal: "{reversal_expected[:40]}" is unknown. Expected required or not-permitted')
     return Options(
         altimeter_setting_hpa=setting_hpa,
         temperature_k=None if temperature_c is None else temperature_c + KELVIN_AT_0_C,
@@ -90,6 +98,7 @@ def options_from(
         tolerances=tolerances,
         self_assessment=self_assessment,
         anonymous=anonymous,
+        reversal_expected=cast("ReversalExpected | None", reversal_expected),
         made_at=None if clock is None else parsed_clock(clock),
     )
 

@@ -71,6 +71,12 @@ def _assessment_options(command: Callable[..., Any]) -> Callable[..., Any]:
             metavar="FILE",
             help="Sheet on which the pilot rated the flight before looking.",
         ),
+        click.option(
+            "--reversal",
+            "reversal_expected",
+            metavar="required|not-permitted",
+            help="What the clearance asked for; default: a reversal is fine, none is too.",
+        ),
         click.option("--anonymous", is_flag=True, help="Leave out names, dates and absolute position."),
         click.option(
             "--clock", metavar="TIME", help="Moment that the report says it was made, ISO 8601; default: none."

@@ -47,6 +47,7 @@ def assess(
     tolerances: str = "US practical test",
     self_assessment: str | PathLike[str] | None = None,
     anonymous: bool = False,
+    reversal_expected: str | None = None,
     clock: str | datetime | None = None,
 ) -> Debrief:
     """Return the debrief of a flight.
@@ -62,7 +63,7 @@ def assess(
     max_megabytes : float, optional
         Larger track files are refused before they are read.
     altimeter_setting, temperature_c, station_elevation_ft, position_sigma_m, altitude_sigma_ft, wind, forecast_wind,
-    tolerances, self_assessment, anonymous, clock
+    tolerances, self_assessment, anonymous, reversal_expected, clock
         As the options of the command; see `call_options.options_from` for units.
 
     Raises
@@ -84,6 +85,7 @@ def assess(
         tolerances=tolerances,
         self_assessment=None if self_assessment is None else str(self_assessment),
         anonymous=anonymous,
+        reversal_expected=reversal_expected,
         clock=clock,
     )
     if anonymous:

@@ -2,8 +2,11 @@
 
 from dataclasses import dataclass
 from datetime import datetime
+from typing import Literal
 
 from analyzer.wind import Wind
+
+ReversalExpected = Literal["required", "not permitted"]
 
 
 @dataclass(frozen=True)
@@ -11,8 +14,8 @@ class Options:
     """What the user may add to a track and a procedure; SI inside.
 
     `tolerances` is the name of a set that comes with the package or the path of the user's own file; `self_assessment`
-    the path of a sheet; `forecast_wind` is for the card of the next flight; `made_at` the moment that the report
-    says it was made, None for none.
+    the path of a sheet; `forecast_wind` is for the card of the next flight; `reversal_expected` says what the
+    clearance asked for; `made_at` the moment that the report says it was made, None for none.
     """
 
     altimeter_setting_hpa: float | None = None
@@ -26,4 +29,5 @@ class Options:
     title: str | None = None
     self_assessment: str | None = None
     anonymous: bool = False
+    reversal_expected: ReversalExpected | None = None
     made_at: datetime | None = None
