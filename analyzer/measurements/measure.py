@@ -1,0 +1,122 @@
+"""All measurements of one attempt, in one call."""
+
+import numpy as np
+import numpy.typing as npt
+
+from analyzer.altitude_profile import AltitudeProfile, altitude_profile
+from analyzer.altitude_record import AltitudeRecord
+from analyzer.flown import at_moments
+from analyzer.frame import Frame
+from analyzer.measurements.altitudes import inbound_passage_s, measure_altitudes
+from analyzer.measurements.containment import measure_containment
+from analyzer.measurements.intercept import measure_intercept
+from analyzer.measurements.laps import measure_laps
+from analyzer.measurements.legs import measure_legs
+from analyzer.measurements.speed import measure_speed
+from analyzer.measurements.timing import measure_timing
+from analyzer.measurements.turns import measure_turns
+from analyzer.measurements.values import AttemptMeasures
+from analyzer.motion import Motion
+from analyzer.options import Options
+from analyzer.phases import Attempt
+from analyzer.procedure import Procedure
+from analyzer.protection.area import Area
+from analyzer.track import Track
+from analyzer.units import MPS_PER_KNOT
+from analyzer.wind import Wind
+
+FloatArray = npt.NDArray[np.float64]
+
+#: a track that ends slower than this ends on the ground (own definition)
+ON_GROUND_MPS = 40.0 * MPS_PER_KNOT
+AT_END_S = 5.0
+
+
+def measure_attempt(
+    attempt: Attempt,
+    track: Track,
+    motion: Motion,
+    wind: Wind | None,
+    procedure: Procedure,
+    frame: Frame,
+    areas: tuple[Area, ...],
+    altitude_record: AltitudeRecord | None,
+    options: Options,
+) -> AttemptMeasures:
+    """Return everything that is measured of one attempt.
+
+    Parameters
+    ----------
+    attempt : Attempt
+    track : Track
+        Its airspeed and heading columns are used where it has them.
+    motion : Motion
+        Of the whole track.
+    wind : Wind or None
+        None: no bank, radius, drift correction or wind-adjusted time.
+    procedure : Procedure
+    frame : Frame
+    areas : tuple of Area
+        The procedure's protection; may be empty.
+    altitude_record : AltitudeRecord or None
+        None: no altitude is measured, and no cone over a station.
+    options : Options
+        `position_sigma_m` as stated by the user.
+    """
+    profile, sigma_m = _profile(altitude_record)
+    altitude_m = None
+    if altitude_record is not None:
+        altitude_m = at_moments(motion, altitude_record.time_s, altitude_record.altitude_m)
+    return AttemptMeasures(
+        containment=measure_containment(attempt, motion, procedure, areas, options.position_sigma_m),
+        altitudes=measure_altitudes(
+            attempt,
+            procedure,
+            profile,
+            sigma_m,
+            threshold_passed_s(attempt, motion, procedure, frame),
+            ends_on_ground(attempt, track, motion),
+        ),
+        intercept=measure_intercept(attempt, motion, procedure, frame, altitude_m, options.position_sigma_m),
+        timing=measure_timing(attempt, motion, wind, procedure, frame),
+        turns=measure_turns(attempt, track, motion, wind),
+        speed=measure_speed(attempt, track, motion, wind, procedure, frame, profile),
+        laps=measure_laps(attempt, motion, procedure),
+        legs=measure_legs(attempt, track, motion, wind, procedure, frame),
+    )
+
+
+def _profile(record: AltitudeRecord | None) -> tuple[AltitudeProfile | None, FloatArray | None]:
+    if record is None:
+        return None, None
+    profile = altitude_profile(record.time_s, record.altitude_m)
+    if profile is None:
+        return None, None
+    return profile, np.interp(profile.time_s, record.time_s, record.sigma_m)
+
+
+def threshold_passed_s(attempt: Attempt, motion: Motion, procedure: Procedure, frame: Frame) -> float | None:
+    """Return when the final came nearest to the runway threshold, None without a runway or a final."""
+    passage_s = inbound_passage_s(attempt)
+    if procedure.runway is None or passage_s is None:
+        return None
+    along, cross = frame.along_cross_m(procedure.runway.latitude_deg, procedure.runway.longitude_deg)
+    inside = np.flatnonzero((motion.time_s >= passage_s) & (motion.time_s <= attempt.end_s))
+    if inside.size == 0:
+        return None
+    distance = np.hypot(motion.along_m[inside] - along, motion.cross_m[inside] - cross)
+    return float(motion.time_s[inside[int(np.argmin(distance))]])
+
+
+def ends_on_ground(attempt: Attempt, track: Track, motion: Motion) -> bool:
+    """Return whether the track ends on the ground, under 40 kt, with this attempt its last."""
+    last_s = float(motion.time_s[-1])
+    if attempt.end_s < last_s - AT_END_S:
+        return False
+    slowest = float(np.min(motion.groundspeed_mps[motion.time_s >= last_s - AT_END_S]))
+    column = track.sensors.get("groundspeed_mps")
+    if column is not None:
+        shown = column[(track.time_s >= last_s - AT_END_S) & np.isfinite(column)]
+        if shown.size:
+            return bool(np.min(shown) < ON_GROUND_MPS)
+    return slowest < ON_GROUND_MPS
