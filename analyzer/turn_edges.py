@@ -15,10 +15,14 @@ from analyzer.segments import LEAST_TURN_DEG, AirMotion, FlownTurn, rough_turns
 
 FloatArray = npt.NDArray[np.float64]
 
-WINDOW_S = 14.0  # of level flight and of turn on each side of an edge
+WINDOW_S = 12.0  # of level flight and of turn on each side of an edge
 WINDOW_INTERVALS = 4.0  # at least so many intervals of the recording
 CLOSE_S = 11.0  # two turns nearer to each other than this share one fit
 GRID_S = 0.25
+SPLIT_LEAST_S = 14.0  # a shorter turn is not looked into
+SPLIT_INTERVAL_S = 2.5  # nor one recorded so coarsely that a roll falls between two positions
+SPLIT_WINDOW_S = 9.0
+SPLIT_EVIDENCE = 6.0  # by so much the squared misfit must fall
 ROLL_S = 4.0  # typical time to roll in or out: 20 deg of bank at 5 deg/s, common practice
 ROLL_LOG_SIGMA = 0.45
 DRIFT_SIGMA_DEG_S = 0.12  # heading drift of "straight" flight
@@ -52,7 +56,7 @@ def refined_turns(air: AirMotion, samples: Samples, noise_m: float) -> tuple[Flo
     tuple of FlownTurn
         In order, not overlapping.
     """
-    rough = rough_turns(air)
+    rough = [part for turn in rough_turns(air) for part in _split_at_level(air, samples, noise_m, turn)]
     starts = [start for start, _, _ in rough]
     ends = [end for _, end, _ in rough]
     rates = [_steady_rate(air, start, end) for start, end, _ in rough]
@@ -120,7 +124,7 @@ def _fit_edge(
     high = start_s if start_s is not None else end_s
     assert low is not None
     assert high is not None
-    window = max(WINDOW_S, WINDOW_INTERVALS * samples.interval_s)
+    window = _window_s(samples, noise_m)
     first, last = low - window, high + window
     # do not reach over the middle of the turns at either side, nor into a turn beyond the level part
     for turn_start, turn_end, _ in rough:
@@ -138,6 +142,72 @@ def _fit_edge(
         return fallback
     model = _EdgeModel(air, samples, chosen, noise_m, end_s, start_s, rate_before, rate_after)
     return model.fit() or fallback
+
+
+def _window_s(samples: Samples, noise_m: float) -> float:
+    """Good data need a short window only, in which level flight and turn are steady."""
+    spread = noise_m * np.sqrt(samples.interval_s)
+    return float(
+        max(np.clip(WINDOW_S * (spread / 4.0) ** 0.4, 0.6 * WINDOW_S, WINDOW_S), WINDOW_INTERVALS * samples.interval_s)
+    )
+
+
+def _split_at_level(
+    air: AirMotion, samples: Samples, noise_m: float, turn: tuple[float, float, float]
+) -> list[tuple[float, float, float]]:
+    """Cut a rough turn where the wings were level for a moment: a dip of the rate that reaches zero.
+
+    The smoothed rate shows such a dip only as a drop; whether it was a dip or a change of bank is settled by fitting
+    both to the positions.
+    """
+    start_s, end_s, degrees = turn
+    inside = np.flatnonzero((air.time_s >= start_s) & (air.time_s <= end_s))
+    if len(inside) < 8 or end_s - start_s < SPLIT_LEAST_S or samples.interval_s > SPLIT_INTERVAL_S:
+        return [turn]
+    direction = 1.0 if degrees > 0.0 else -1.0
+    rate = direction * air.rate_deg_s[inside]
+    time = air.time_s[inside]
+    for index in _drops(rate, time):
+        at_s = float(time[index])
+        before = float(np.median(rate[(time > at_s - 11.0) & (time < at_s - 2.5)]))
+        after = float(np.median(rate[(time < at_s + 11.0) & (time > at_s + 2.5)]))
+        window = 0.5 * (SPLIT_WINDOW_S + _window_s(samples, noise_m))
+        chosen = (samples.time_s >= max(at_s - window, start_s - 1.0)) & (
+            samples.time_s <= min(at_s + window, end_s + 1.0)
+        )
+        chosen &= samples.weight > 0.0
+        if np.count_nonzero(chosen) < 8:
+            continue
+        steady = _EdgeModel(air, samples, chosen, noise_m, None, at_s, 0.0, direction * (after - before))
+        steady.steady_before(direction * before)
+        dip = _EdgeModel(air, samples, chosen, noise_m, at_s - 0.5, at_s + 0.5, direction * before, direction * after)
+        edge = dip.fit()
+        steady.fit()
+        if edge is None or dip.cost + SPLIT_EVIDENCE >= steady.cost:
+            continue
+        if not start_s + 3.0 < edge.end_s <= edge.start_s < end_s - 3.0:
+            continue
+        heading = np.interp([start_s, edge.end_s, edge.start_s, end_s], air.time_s, air.heading_deg)
+        first = (start_s, edge.end_s - 0.5, float(heading[1] - heading[0]))
+        second = (edge.start_s + 0.5, end_s, float(heading[3] - heading[2]))
+        return [first, *_split_at_level(air, samples, noise_m, second)]
+    return [turn]
+
+
+def _drops(rate: FloatArray, time: FloatArray) -> list[int]:
+    """Places inside a turn where its smoothed rate dips or steps, in order of time."""
+    found: list[int] = []
+    step = float(time[1] - time[0])
+    reach = max(2, round(5.0 / step))
+    for index in range(reach, len(rate) - reach):
+        left, here, right = rate[index - reach : index], rate[index], rate[index + 1 : index + 1 + reach]
+        top_left, top_right = float(np.max(left)), float(np.max(right))
+        dips = here <= float(np.min(rate[index - 1 : index + 2])) and here < 0.72 * min(top_left, top_right)
+        low, high = sorted((float(np.median(left)), float(np.median(right))))
+        steps = low < 0.68 * high and abs(here - 0.5 * (low + high)) < 0.3 * (high - low)
+        if (dips or steps) and (not found or time[index] - time[found[-1]] > 4.0):
+            found.append(index)
+    return found
 
 
 class _EdgeModel:
@@ -182,12 +252,17 @@ class _EdgeModel:
                 ROLL_LOG_SIGMA, rate_sigma,
             ]
         )  # fmt: skip
+        self.cost = float("inf")
         free = np.ones(11, dtype=bool)
         if not self.has_end:
             free[[5, 6, 7]] = False
         if not self.has_start:
             free[[8, 9, 10]] = False
         self.free = np.flatnonzero(free)
+
+    def steady_before(self, rate_deg_s: float) -> None:
+        """Let a steady turn of about this rate, not level flight, come before the edge."""
+        self.start[4], self.sigma[4] = rate_deg_s, 0.35 * max(abs(rate_deg_s), 1.0)
 
     def rate(self, values: FloatArray) -> FloatArray:
         """Turn rate on the grid, degrees per second."""
@@ -247,6 +322,7 @@ class _EdgeModel:
             values, misfit, cost, damping = trial, trial_misfit, trial_cost, max(damping / 8.0, 1e-5)
             if gain < 0.01:
                 break
+        self.cost = cost
         end, begin = values[5] + self.origin, values[8] + self.origin
         if self.has_end and self.has_start:
             begin = max(begin, end)
