@@ -70,6 +70,7 @@ class Controls:
         self.wind_correction = pilot.wind_correction
         self.bank_less_deg = 0.0
         self.turns: list[TurnNote] = []
+        self._line_deg, self._learned_deg = 999.0, 0.0
         self._heading_wobble = wobble(generator, pilot.heading_sigma_deg, pilot.correlation_s)
         self._rollout = (pilot.rollout_sigma_deg * generator.standard_normal(400)).tolist()
 
@@ -205,8 +206,14 @@ class Controls:
 
     def follow(self, track_deg: float, offset_m: float = 0.0, most_deg: float = 25.0) -> None:
         """Fly one step along a line through the fix, or one parallel to it to the right."""
-        wanted = track_deg + self.correction_deg(self.deviation_m(track_deg) - offset_m, most_deg)
-        self.fly_heading(self.heading_for(wanted), 15.0)
+        off = self.deviation_m(track_deg) - offset_m
+        if abs(signed_deg(track_deg - self._line_deg)) > 5.0:
+            self._line_deg, self._learned_deg = track_deg, 0.0
+        wanted = track_deg + self.correction_deg(off, most_deg)
+        # what the drift correction lacks shows as a lasting deviation; it is learned within a minute or so
+        learned = self._learned_deg - STEP_S / 60.0 * self.correction_deg(-off, 10.0)
+        self._learned_deg = max(-40.0, min(40.0, learned))
+        self.fly_heading(self.heading_for(wanted) + self._learned_deg, 15.0)
 
     def home(self, along_m: float = 0.0, cross_m: float = 0.0) -> None:
         """Fly one step towards a point."""

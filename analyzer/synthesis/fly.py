@@ -105,7 +105,7 @@ class _Flown:
         if plan.method in ("hold", "racetrack"):
             by_entry = {"teardrop": 145.0, "parallel": -125.0}
             return procedure.side * by_entry.get(plan.entry or "direct", 20.0)
-        return 180.0 + 35.0
+        return 180.0 + 35.0 * procedure.side
 
     def run(self) -> None:
         """Fly it all; TrackEndsError where the recording is to end."""
@@ -181,7 +181,10 @@ class _Flown:
         while aircraft.along > -self.plan.final_m:
             controls.follow(0.0)
         self.altitudes.arrival()
-        controls.hold_for(controls.heading_for(0.0), 30.0)
+        level = self.altitudes.arrival_m - 5.0
+        end_s = aircraft.time_s + 30.0
+        while aircraft.time_s < end_s or aircraft.altitude < level:
+            controls.fly_heading(controls.heading_for(0.0))
         controls.turns = []
         heading = controls.heading_for(degrees(np.arctan2(-aircraft.cross, aircraft.along)))
         returning = controls.turn(heading, self.procedure.side, "other")

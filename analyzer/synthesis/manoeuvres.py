@@ -81,7 +81,9 @@ class Manoeuvre:
         """Turn towards the inbound course; end on it, short of it or past it as the needle asks."""
         controls, aircraft, plan = self.controls, self.aircraft, self.plan
         course = controls.heading_for(0.0)
-        tolerance = max(90.0, 0.12 * controls.radius_m)
+        # so near the course that the intercept turn alone would overrun it
+        short = 60.0 + controls.radius_m * (1.0 - cos(radians(intercept_deg)))
+        over = max(200.0, 0.3 * controls.radius_m)
         late = plan.error("overshoot") or 0.0
         target = course
         to_go = (direction * (course - aircraft.heading)) % 360.0
@@ -97,12 +99,11 @@ class Manoeuvre:
             if late and cross * self.side > -late:
                 # the pilot who looks late flies on past the course on the intercept heading
                 return course - self.side * intercept_deg
-            if abs(cross) <= tolerance:
+            beyond = -direction * cross  # how far past the course, seen in the turn
+            if -short <= beyond <= over or (beyond > 0 and not plan.reintercept):
                 return course
             toward = -1 if cross > 0 else 1
-            if toward != -direction and not plan.reintercept:
-                return course
-            return course + toward * intercept_deg
+            return course + toward * (intercept_deg if beyond < 0 else min(intercept_deg, 25.0))
 
         if to_go < intercept_deg + 20.0:
             to_go += 360.0
@@ -142,8 +143,10 @@ class Manoeuvre:
         controls, aircraft, plan = self.controls, self.aircraft, self.plan
         self.begins("inbound", lap)
         share = plan.error("never established")
-        gentle = 25.0 if plan.reintercept else 13.0
         steady_s = 0.0
+        first = controls.correction_deg(controls.deviation_m(0.0), 30.0)
+        if plan.error("never established") is None and abs(first) > 15.0 and aircraft.along > 4000.0:
+            self._take_up_again(first)
         while not controls.passing(3.0 * METRES_PER_NM):
             if aircraft.along < -3.0 * METRES_PER_NM:
                 break
@@ -157,8 +160,23 @@ class Manoeuvre:
             elif hypot(aircraft.along, aircraft.cross) < 8.0 * aircraft.speed_target:
                 controls.fly_heading(controls.heading_for(0.0))
             else:
-                controls.follow(0.0, away, gentle)
+                controls.follow(0.0, away, 12.0)
         lap_note.inbound_passage_s = aircraft.time_s
+
+    def _take_up_again(self, correction_deg: float) -> None:
+        """Turn back to a course that is too far off for gentle corrections, and onto it."""
+        controls, aircraft = self.controls, self.aircraft
+        change = correction_deg if abs(correction_deg) > 20.0 else 20.0 * (1 if correction_deg > 0 else -1)
+        controls.turn_shortest(controls.heading_for(change), "onto course")
+        heading, direction = aircraft.heading, -1 if change > 0 else 1
+        course = controls.heading_for(0.0)
+
+        def due() -> bool:
+            ends = controls.cross_after_turn(course, direction)
+            return ends * direction <= 0.0 or aircraft.along < 1500.0
+
+        controls.hold(heading, due)
+        controls.turn(course, direction, "onto course")
 
     def _on_course(self) -> bool:
         aircraft = self.aircraft
