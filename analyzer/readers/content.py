@@ -5,15 +5,21 @@ import re
 from enum import Enum
 
 from analyzer.errors import TrackFileError
+from analyzer.readers.igc import FIX_RECORD
+from analyzer.readers.nmea import SENTENCE
 from analyzer.readers.wording import plain
 
 _LOOK_BYTES = 4096
+_LOOK_TEXT_BYTES = 262_144  # flight recorders may write long declarations before the first fix
 
 
 class Content(Enum):
     """Formats that a reader exists for."""
 
     GPX = "GPX"
+    KML = "KML"
+    IGC = "IGC"
+    NMEA = "NMEA 0183"
     TABLE = "table"
 
 
@@ -74,7 +80,7 @@ def recognised(data: bytes, source: str) -> tuple[Content, bytes]:
         raise TrackFileError(f"{source}: holds binary data, no text; export the track as GPX or CSV")
     if head.lstrip(_WHITESPACE)[:1] == b"<":
         return _xml_content(data, source), data.lstrip(_WHITESPACE)
-    return _text_content(head, source), data
+    return _text_content(data[:_LOOK_TEXT_BYTES], source), data
 
 
 def _is_text_beginning(data: bytes, mark: bytes) -> bool:
@@ -127,10 +133,16 @@ def _xml_content(data: bytes, source: str) -> Content:
         raise TrackFileError(f"{source}: holds a web page, not a track; download the GPX or CSV file itself")
     if name in ("gpx", ""):
         return Content.GPX
+    if name == "kml":
+        return Content.KML
     raise TrackFileError(f"{source}: an XML file of <{plain(name)}>, not of <gpx>; export the track as GPX or CSV")
 
 
 def _text_content(head: bytes, source: str) -> Content:
     if head.lstrip(_WHITESPACE)[:1] in (b"{", b"["):
         raise TrackFileError(f"{source}: holds JSON, not a track; export the track as GPX or CSV")
+    if FIX_RECORD.search(head):
+        return Content.IGC
+    if SENTENCE.search(head):
+        return Content.NMEA
     return Content.TABLE

@@ -12,11 +12,13 @@ import pandas as pd
 
 from analyzer.errors import TrackFileError
 from analyzer.readers.record import RawRecord
+from analyzer.readers.state_vectors import refuse_several_aircraft
 from analyzer.readers.table_columns import UsedColumn, used_columns
 from analyzer.readers.table_layout import TableLayout, folded, table_layout
 from analyzer.readers.table_times import row_times
-from analyzer.readers.wording import listed, plain
+from analyzer.readers.wording import plain
 from analyzer.track import AltitudeKind
+from analyzer.units import MPS_PER_KNOT
 
 FloatArray = npt.NDArray[np.float64]
 
@@ -38,7 +40,7 @@ _ALTITUDES: tuple[tuple[str, AltitudeKind], ...] = (
     ("altitude_pressure", "pressure"),
     ("altitude_geometric", "geometric"),
 )
-_TEXT_MEANINGS = frozenset({"time", "date", "local_time", "local_date", "utc_offset", "elapsed"})
+_TEXT_MEANINGS = frozenset({"address", "time", "date", "local_time", "local_date", "utc_offset", "elapsed"})
 _LARGEST_DEFLECTION = 1.5  # full scales; a column that goes further counts something else
 
 
@@ -68,6 +70,8 @@ def read_table(data: bytes, source: str, name: str, columns: Mapping[str, str] |
     if table.rows == 0:
         raise TrackFileError(f"{source}: the header on line {layout.header_line} is followed by no rows")
     table.drop_repeated_headers(source, used)
+    for column in used.get("address", []):
+        refuse_several_aircraft(table.frame[column.place], source, column.name)
     latitude, longitude = table.position(used["latitude"][0]), table.position(used["longitude"][0])
     times = row_times(used, table.texts, table.numbers, source, order)
     record = RawRecord(
@@ -221,8 +225,7 @@ def _add_altitude(record: RawRecord, used: Mapping[str, list[UsedColumn]], table
             values = table.numbers(column) * column.meaning.factor
             if not np.any(np.isfinite(values)):
                 continue
-            record.altitude_m, record.altitude_kind = values, kind
-            record.columns_used.append(column.name)
+            record.add_altitude(values, kind, plain(column.name))
             if meaning == "altitude" and column.meaning.unit is None:
                 record.note(
                     "altitude_unit_assumed",
@@ -244,9 +247,13 @@ def _add_sensors(record: RawRecord, used: Mapping[str, list[UsedColumn]], table:
                     f'Column "{plain(column.name)}" goes beyond full scale; it was not used as needle deflection.',
                 )
                 continue
-            record.sensors[sensor] = values
-            record.columns_used.append(column.name)
+            record.add_sensor(sensor, values, plain(column.name))
             break
-    left_out = [c.name for key in ("speed", "course") for c in used.get(key, [])]
-    if left_out:
-        record.note("columns_not_used", f"Not used because the name leaves open what it means: {listed(left_out)}.")
+    for meaning, sensor in (("speed", "groundspeed"), ("course", "track")):
+        for column in used.get(meaning, [])[:1]:
+            if _SENSORS[sensor] in record.sensors:
+                continue
+            values = table.numbers(column)
+            if column.meaning.unit is not None and meaning == "speed":
+                values = values * column.meaning.factor / MPS_PER_KNOT
+            record.undecided[_SENSORS[sensor]] = (column.name, values)

@@ -166,7 +166,9 @@ def read_gpx_directly(data: bytes, source: str, stem: str, limits: XmlLimits = D
         row="point",
         columns_used=["time", "lat", "lon"],
     )
-    _add_optional(record, elevation, speed, course)
+    record.add_altitude(elevation, "geometric", "ele")
+    record.add_sensor("groundspeed_mps", speed, "speed")
+    record.add_sensor("track_true_deg", course, "course")
     if points.unread_times:
         record.note(
             "times_not_readable",
@@ -277,18 +279,6 @@ def _kind_of(name: str) -> tuple[int, int]:
     return {"trkpt": _POINT, "trk": _TRACK, "name": _NAME}.get(local, _OTHER), 0
 
 
-def _add_optional(record: RawRecord, elevation: FloatArray, speed: FloatArray, course: FloatArray) -> None:
-    if np.any(np.isfinite(elevation)):
-        record.altitude_m, record.altitude_kind = elevation, "geometric"
-        record.columns_used.append("ele")
-    if np.any(np.isfinite(speed)):
-        record.sensors["groundspeed_mps"] = speed
-        record.columns_used.append("speed")
-    if np.any(np.isfinite(course)):
-        record.sensors["track_true_deg"] = course
-        record.columns_used.append("course")
-
-
 def _no_points(outside: dict[str, int]) -> str:
     held = [
         counted(outside[key], word) for key, word in (("wpt", "waypoint"), ("rtept", "route point")) if outside[key]
@@ -337,8 +327,7 @@ def _read_with_gpxpy(data: bytes, source: str, stem: str, limits: XmlLimits, rea
         row="point",
         columns_used=["time", "lat", "lon"],
     )
-    nothing = np.full(len(latitude), np.nan)
-    _add_optional(record, np.array(elevation, dtype=np.float64), nothing, nothing)
+    record.add_altitude(np.array(elevation, dtype=np.float64), "geometric", "ele")
     record.note("read_the_long_way", f"Read with the general GPX library because of {plain(reason)}.")
     return record
 

@@ -30,11 +30,17 @@ class RawRecord:
         As in a track.
     sensors : dict of str to array
         Names as in a track.
+    undecided : dict of str to (str, array)
+        Sensors whose unit or meaning the file leaves open: the column's name and its numbers as they stand.
     part : array of int, shape (n,), or None
         Which of the file's tracks a row belongs to.
     row : str
         What the format calls a row: "point", "row", "fix".
     columns_used : list of str
+        Columns of time and position.
+    altitude_column : str
+    sensor_columns : dict of str to str
+        The column of each sensor.
     notes : list of QualityNote
     """
 
@@ -47,10 +53,30 @@ class RawRecord:
     altitude_m: FloatArray | None = None
     altitude_kind: AltitudeKind | None = None
     sensors: dict[str, FloatArray] = field(default_factory=dict)
+    undecided: dict[str, tuple[str, FloatArray]] = field(default_factory=dict)
     part: npt.NDArray[np.int64] | None = None
     row: str = "row"
     columns_used: list[str] = field(default_factory=list)
+    altitude_column: str = ""
+    sensor_columns: dict[str, str] = field(default_factory=dict)
     notes: list[QualityNote] = field(default_factory=list)
+
+    def add_sensor(self, sensor: str, values: FloatArray, column: str) -> None:
+        """Add a sensor's values with the name of the column they stood in, unless all are missing."""
+        if np.any(np.isfinite(values)):
+            self.sensors[sensor] = values
+            self.sensor_columns[sensor] = column
+
+    def add_altitude(self, values: FloatArray, kind: AltitudeKind, column: str) -> None:
+        """Set the altitude, unless all are missing."""
+        if np.any(np.isfinite(values)):
+            self.altitude_m, self.altitude_kind, self.altitude_column = values, kind, column
+
+    def all_columns(self) -> tuple[str, ...]:
+        """Return the columns that came to use: time, position, altitude, sensors."""
+        altitude = [self.altitude_column] if self.altitude_m is not None and self.altitude_column else []
+        sensors = [self.sensor_columns[name] for name in self.sensors if name in self.sensor_columns]
+        return (*self.columns_used, *altitude, *sensors)
 
     def note(self, code: str, text: str) -> None:
         """Add a quality note."""

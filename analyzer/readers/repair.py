@@ -10,6 +10,7 @@ import numpy as np
 import numpy.typing as npt
 
 from analyzer.errors import TrackFileError
+from analyzer.readers.crosscheck import compare_with_positions, great_circle_m
 from analyzer.readers.record import RawRecord
 from analyzer.readers.wording import counted
 from analyzer.track import Track
@@ -24,9 +25,12 @@ STANDING_SPEED_MPS = 30.0 * MPS_PER_KNOT  # slower than this, equal positions ma
 GAP_MEDIANS = 5.0  # an interval is a gap when it is longer than this many median intervals
 GAP_S = 5.0  # ... and longer than this
 SEPARATE_FLIGHTS_S = 6 * 3600.0  # a longer pause means another flight or a clock that was not yet set
+LONGEST_S = 3 * 86_400.0  # no aircraft that flies course reversals is longer in the air
+EARLIEST_S = 315_532_800.0  # 1980-01-01, before any satellite receiver
+LATEST_S = 4_102_444_800.0  # 2100-01-01
 HIGHEST_M = 30_000.0  # altitudes beyond are error codes of the recorder
 LOWEST_M = -1_000.0
-_EARTH_RADIUS_M = 6_371_000.0  # mean; only for telling possible from impossible
+_FARTHEST_TIME_S = 9e9  # microseconds are exact in a float up to here, the year 2255
 _MOST_RUNS = 10_000
 
 
@@ -69,21 +73,37 @@ def checked_track(record: RawRecord) -> Track:
         )
     _clean_values(record)
     _note_gaps(record)
-    first = float(record.time_s[0])
-    start = datetime(1970, 1, 1, tzinfo=UTC) + timedelta(seconds=first) if record.has_date else None
-    elapsed = np.round(record.time_s - first, 6)  # microseconds: what a float of seconds since 1970 holds
+    microseconds = np.round(record.time_s * 1e6)
+    elapsed_s = (microseconds - microseconds[0]) / 1e6
+    if elapsed_s[-1] > LONGEST_S:
+        raise TrackFileError(
+            f"{record.source}: runs for {elapsed_s[-1] / 86_400.0:,.0f} days, which is no single flight; "
+            "cut out the flight and try again"
+        )
+    compare_with_positions(record, elapsed_s)
     return Track(
         name=record.name,
-        time_s=elapsed,
+        time_s=elapsed_s,
         latitude_deg=record.latitude_deg,
         longitude_deg=record.longitude_deg,
         altitude_m=record.altitude_m,
         altitude_kind=record.altitude_kind,
-        start=start,
+        start=_start(record),
         sensors=record.sensors,
-        columns_used=tuple(record.columns_used),
+        columns_used=record.all_columns(),
         quality=tuple(record.notes),
     )
+
+
+def _start(record: RawRecord) -> datetime | None:
+    """Return the first moment in UTC, None where it is not known or not credible."""
+    first = float(record.time_s[0])
+    if not record.has_date:
+        return None
+    if not EARLIEST_S <= first <= LATEST_S:
+        record.note("date_not_credible", "The flight's date lies before 1980 or after 2099; it is taken as not known.")
+        return None
+    return datetime(1970, 1, 1, tzinfo=UTC) + timedelta(microseconds=round(first * 1e6))
 
 
 def _reasons(record: RawRecord) -> str:
@@ -99,6 +119,7 @@ def _chosen(record: RawRecord, rows: npt.NDArray[np.intp] | BoolArray) -> RawRec
         longitude_deg=record.longitude_deg[rows],
         altitude_m=None if record.altitude_m is None else record.altitude_m[rows],
         sensors={name: values[rows] for name, values in record.sensors.items()},
+        undecided={name: (column, values[rows]) for name, (column, values) in record.undecided.items()},
         part=None if record.part is None else record.part[rows],
     )
 
@@ -122,7 +143,9 @@ def _usable_rows(record: RawRecord) -> RawRecord:
         longitude = np.where(east, longitude - 360.0, longitude)
         record = replace(record, longitude_deg=longitude)
         record.note("longitude_beyond_180", "Longitudes are counted 0 to 360 east; they are read as -180 to 180.")
-    timed = np.isfinite(record.time_s)
+    time_s = np.round(record.time_s * 1e6) / 1e6  # microseconds: what a float holds of the seconds since 1970
+    timed = np.isfinite(time_s) & (np.abs(time_s) < _FARTHEST_TIME_S)
+    record = replace(record, time_s=time_s)
     latitude = record.latitude_deg
     missing = ~(np.isfinite(latitude) & np.isfinite(longitude))
     impossible = ~missing & ((np.abs(latitude) > 90.0) | (np.abs(longitude) > 180.0))
@@ -201,8 +224,7 @@ def _one_of_each_time(record: RawRecord) -> RawRecord:
     """Keep the first row of each moment: with clocks cut to whole seconds it is the nearest to that second."""
     if len(record.time_s) < 2:
         return record
-    microseconds = np.round((record.time_s - record.time_s[0]) * 1e6)
-    again = np.concatenate(([False], np.diff(microseconds) <= 0))
+    again = np.concatenate(([False], np.diff(np.round(record.time_s * 1e6)) <= 0))
     count = int(np.count_nonzero(again))
     if not count:
         return record
@@ -215,11 +237,9 @@ def _one_of_each_time(record: RawRecord) -> RawRecord:
 
 
 def _distance_m(record: RawRecord, start: npt.NDArray[np.intp], end: npt.NDArray[np.intp]) -> FloatArray:
-    latitude, longitude = np.radians(record.latitude_deg), np.radians(record.longitude_deg)
-    half_north = np.sin((latitude[end] - latitude[start]) / 2.0)
-    half_east = np.sin((longitude[end] - longitude[start]) / 2.0)
-    square = half_north**2 + np.cos(latitude[start]) * np.cos(latitude[end]) * half_east**2
-    return np.asarray(2.0 * _EARTH_RADIUS_M * np.arcsin(np.sqrt(np.clip(square, 0.0, 1.0))))
+    return great_circle_m(
+        record.latitude_deg[start], record.longitude_deg[start], record.latitude_deg[end], record.longitude_deg[end]
+    )
 
 
 def _jumps(record: RawRecord, start: npt.NDArray[np.intp], end: npt.NDArray[np.intp]) -> BoolArray:

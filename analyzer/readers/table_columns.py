@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 from analyzer.errors import TrackFileError
 from analyzer.readers.column_names import MEANINGS, ColumnMeaning, column_meaning
+from analyzer.readers.state_vectors import state_vector_meanings
 from analyzer.readers.table_layout import TableLayout, folded
 from analyzer.readers.wording import listed, plain
 
@@ -44,8 +45,9 @@ def used_columns(
     found: dict[str, list[UsedColumn]] = {}
     chosen = _named_by_user(layout, source, columns or {})
     taken = {column.place for column in chosen}
+    state_vector = state_vector_meanings(layout)
     for place, name in enumerate(layout.names):
-        says = column_meaning(name, layout.units[place])
+        says = state_vector.get(place) or column_meaning(name, layout.units[place])
         if says is not None and place not in taken:
             found.setdefault(says.meaning, []).append(UsedColumn(place, name, says))
     for column in chosen:

@@ -17,6 +17,8 @@ FloatArray = npt.NDArray[np.float64]
 DAY_S = 86_400.0
 #: numbers in a time column: from here on they are seconds since 1970 (1990), milliseconds, microseconds, nanoseconds
 EPOCH_FROM = 631_152_000.0
+_LAST_EPOCH = 4_102_444_800.0  # 2100
+_SPREADSHEET_DAY_OF_1970 = 25_569.0  # spreadsheets count days from 1899-12-30
 _EPOCH_UNITS = ((1e11, 1.0), (1e14, 1e-3), (1e17, 1e-6), (1e20, 1e-9))
 
 
@@ -59,7 +61,7 @@ def row_times(
     for attempt in (reader.from_time, reader.from_local_time, reader.from_elapsed):
         times = attempt()
         if times is not None and np.any(np.isfinite(times.time_s)):
-            return times
+            return reader.with_finer_steps(times) if times.has_date else times
     column = next(
         iter(reader.first(key) for key in ("time", "local_time", "elapsed", "date") if reader.first(key)), None
     )
@@ -83,12 +85,18 @@ class _TimeReader:
         return columns[0] if columns else None
 
     def from_time(self) -> RowTimes | None:
-        column = self.first("time")
+        column, date = self.first("time"), self.first("date")
         if column is None:
-            return self._from_text(None, self.first("date"), local=False) if self.first("date") else None
+            return self._from_text(None, date, local=False) if date else None
+        position_time = self.first("position_time")
+        if position_time is not None:  # when the position was received, not when the row was written
+            numbers = self.numbers_of(position_time)
+            if np.count_nonzero(np.isfinite(numbers)) > 0.5 * len(numbers):
+                return _from_numbers(numbers, position_time)
         numbers = self.numbers_of(column)
-        date = self.first("date")
         if date is None and np.count_nonzero(np.isfinite(numbers)) > 0.5 * max(1, len(numbers)):
+            if _is_compact(numbers):
+                return self._from_text(column, None, local=False)
             return _from_numbers(numbers, column)
         return self._from_text(column, date, local=False)
 
@@ -106,11 +114,33 @@ class _TimeReader:
         if np.any(np.isfinite(numbers)):
             return RowTimes(numbers * column.meaning.factor, False, [column.name])
         moments = self._moments(column, False)
-        return RowTimes(_unwrapped_clock(moments.clock_s), False, [column.name])
+        return RowTimes(unwrapped_clock(moments.clock_s), False, [column.name])
+
+    def with_finer_steps(self, times: RowTimes) -> RowTimes:
+        """Return times cut to whole seconds with the finer steps of an elapsed column beside them."""
+        column = self.first("elapsed")
+        if column is None or len(times.time_s) < 3:
+            return times
+        elapsed = self.numbers_of(column) * column.meaning.factor
+        difference = times.time_s - elapsed
+        good = np.isfinite(difference)
+        if np.count_nonzero(good) < 0.9 * len(difference):
+            return times
+        repeated = np.count_nonzero(np.diff(times.time_s[good]) == 0.0)
+        same_clock = float(np.ptp(difference[good])) <= 1.5 and bool(np.all(np.diff(elapsed[good]) > 0.0))
+        if repeated < 0.2 * len(difference) or not same_clock:
+            return times
+        text = f'Times repeat; the steps between them were taken from column "{plain(column.name)}".'
+        note = QualityNote("finer_steps", text)
+        offset = float(np.max(difference[good]))  # clocks cut to whole seconds lag by up to one: the largest is right
+        return RowTimes(elapsed + offset, True, [*times.columns_used, column.name], [*times.notes, note])
 
     def _moments(self, column: UsedColumn, compact_clock: bool) -> Moments:
         try:
-            return read_moments(self.texts_of(column), self.date_order, compact_clock)
+            texts = self.texts_of(column)
+            if compact_clock:  # a leading zero of hhmmss is lost where a spreadsheet took it for a number
+                texts = [text.zfill(6) if text.isdigit() and len(text) < 6 else text for text in texts]
+            return read_moments(texts, self.date_order, compact_clock)
         except AmbiguousDateError as error:
             raise TrackFileError(
                 f'{self.source}, column "{plain(column.name)}": "{plain(error)}" can be read day first or month first; '
@@ -132,7 +162,7 @@ class _TimeReader:
                 seconds, zoned = _advanced_at_midnight(dates.date_s, whole.clock_s), whole.zoned
         else:
             assert whole is not None
-            clock = _unwrapped_clock(whole.clock_s)
+            clock = unwrapped_clock(whole.clock_s)
             notes.append(QualityNote("time_without_date", "Times have no date; the flight's date is not known."))
             return RowTimes(clock, False, names, notes)
         if not np.any(zoned):
@@ -159,17 +189,35 @@ class _TimeReader:
         return signs * clock if np.any(np.isfinite(clock)) else None
 
 
+def _is_compact(numbers: FloatArray) -> bool:
+    """Return whether numbers are dates and times written together, as 20240113090000."""
+    middle = float(np.nanmedian(np.where(np.isfinite(numbers), numbers, np.nan)))
+    return 1.98e13 <= middle < 2.1e13  # no epoch unit has a flight of these years there: 1.7e12 ms, 1.7e15 us
+
+
 def _from_numbers(numbers: FloatArray, column: UsedColumn) -> RowTimes:
-    """Read a numeric time column: seconds since 1970 in one of four units by size, or elapsed seconds."""
-    middle = float(np.nanmedian(np.where(np.isfinite(numbers), np.abs(numbers), np.nan)))
+    """Read a numeric time column: seconds since 1970 in one of four units by size, spreadsheet days, or elapsed."""
+    good = np.isfinite(numbers)
+    numbers = np.where(good, numbers, np.nan)
+    middle = float(np.nanmedian(np.abs(numbers)))
     unit = column.meaning.factor if column.meaning.unit is not None else None
     if middle >= EPOCH_FROM:
         by_size = next((factor for below, factor in _EPOCH_UNITS if middle < below), 1e-9)
-        if unit is None or middle * unit >= 10 * _EPOCH_UNITS[0][0] or middle * unit < EPOCH_FROM:
+        if unit is None or not EPOCH_FROM <= middle * unit < _LAST_EPOCH:
             unit = by_size
         return RowTimes(numbers * unit, True, [column.name])
+    if unit is None and _are_spreadsheet_days(numbers[good]):
+        note = QualityNote("spreadsheet_days", "Times are day numbers of a spreadsheet; they are read as UTC.")
+        return RowTimes((numbers - _SPREADSHEET_DAY_OF_1970) * DAY_S, True, [column.name], [note])
     note = QualityNote("time_without_date", "Times are elapsed seconds; the flight's date is not known.")
     return RowTimes(numbers * (unit or 1.0), False, [column.name], [note])
+
+
+def _are_spreadsheet_days(numbers: FloatArray) -> bool:
+    """Return whether numbers are days since the end of 1899, of the years 2000 to 2099, a flight's rows apart."""
+    if len(numbers) < 2 or np.min(numbers) < 36_526.0 or np.max(numbers) > 73_050.0:
+        return False
+    return bool(np.max(numbers) - np.min(numbers) < 2.0 and np.any(numbers % 1.0 != 0.0))
 
 
 def _days_passed(clock_s: FloatArray) -> FloatArray:
@@ -182,7 +230,7 @@ def _days_passed(clock_s: FloatArray) -> FloatArray:
     return days
 
 
-def _unwrapped_clock(clock_s: FloatArray) -> FloatArray:
+def unwrapped_clock(clock_s: FloatArray) -> FloatArray:
     """Return times of day that go on after midnight."""
     return clock_s + _days_passed(clock_s) * DAY_S
 

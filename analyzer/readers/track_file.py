@@ -1,17 +1,27 @@
 """One door for all track files: the format is told by the content, not by the suffix alone."""
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from os import PathLike
 from pathlib import Path
 
 from analyzer.errors import TrackFileError
 from analyzer.readers.content import Content, recognised
 from analyzer.readers.gpx import read_gpx
+from analyzer.readers.igc import read_igc
+from analyzer.readers.kml import read_kml
+from analyzer.readers.nmea import read_nmea
+from analyzer.readers.record import RawRecord
 from analyzer.readers.repair import checked_track
 from analyzer.readers.wording import plain
 from analyzer.track import Track
 
 LARGEST_FILE_BYTES = 256 * 1024 * 1024
+_READERS: dict[Content, Callable[[bytes, str, str], RawRecord]] = {
+    Content.GPX: read_gpx,
+    Content.KML: read_kml,
+    Content.IGC: read_igc,
+    Content.NMEA: read_nmea,
+}
 
 
 def read_track(
@@ -22,7 +32,7 @@ def read_track(
     Parameters
     ----------
     path : path
-        GPX 1.0 or 1.1, or a table (CSV) with a header line.
+        GPX 1.0 or 1.1, KML with times, IGC, NMEA 0183, or a table (CSV) with a header line.
     columns : mapping of str to str, optional
         For tables: which column holds a meaning, as {"time": "Zulu", "latitude": "Breite"}.
     max_bytes : int
@@ -44,10 +54,12 @@ def read_track_bytes(
     """Return the track that the bytes of a file hold; arguments and errors as `read_track`."""
     name = plain(stem if stem is not None else source, 200) or "track"
     kind, text_bytes = recognised(data, source)
-    if kind is Content.GPX:
+    if kind in _READERS:
         if columns:
-            raise TrackFileError(f"{source}: --columns is for tables, this is a GPX file; leave the option out")
-        return checked_track(read_gpx(text_bytes, source, name))
+            raise TrackFileError(
+                f"{source}: --columns is for tables, this is a {kind.value} file; leave the option out"
+            )
+        return checked_track(_READERS[kind](text_bytes, source, name))
     from analyzer.readers.csv_table import read_table  # pandas takes half a second to import
 
     return checked_track(read_table(text_bytes, source, name, columns))

@@ -1,0 +1,136 @@
+"""Recorded speeds and tracks against the positions: what the names leave open, and what they get wrong."""
+
+import numpy as np
+import numpy.typing as npt
+
+from analyzer.angles import difference_deg
+from analyzer.readers.record import RawRecord
+from analyzer.readers.wording import plain
+from analyzer.units import MPS_PER_KMH, MPS_PER_KNOT
+
+FloatArray = npt.NDArray[np.float64]
+IndexArray = npt.NDArray[np.intp]
+
+BASE_S = 10.0  # positions this far apart give speed and track to a few per cent at 10 m of noise
+LONGEST_BASE_S = 30.0  # over a longer interval the aircraft may have turned
+FLYING_MPS = 20.0  # slower than this an aircraft gives no good comparison
+FEWEST = 5  # comparisons
+SAME_SPEED = 0.08  # part of the speed within which two units count as the same; knots and mph lie 15 % apart
+WRONG_SPEED = 0.25  # part of the speed beyond which a column is no ground speed
+SAME_TRACK_DEG = 10.0
+_UNITS = (("knots", MPS_PER_KNOT), ("metres per second", 1.0), ("km/h", MPS_PER_KMH), ("mph", 1609.344 / 3600.0))
+_EARTH_RADIUS_M = 6_371_000.0  # mean; only for telling possible from impossible
+
+
+def great_circle_m(
+    from_latitude_deg: FloatArray,
+    from_longitude_deg: FloatArray,
+    to_latitude_deg: FloatArray,
+    to_longitude_deg: FloatArray,
+) -> FloatArray:
+    """Return distances on a sphere, metres, shape as given; good to 0.6 %, for comparisons only."""
+    south, north = np.radians(from_latitude_deg), np.radians(to_latitude_deg)
+    half_north = np.sin((north - south) / 2.0)
+    half_east = np.sin(np.radians(to_longitude_deg - from_longitude_deg) / 2.0)
+    square = half_north**2 + np.cos(south) * np.cos(north) * half_east**2
+    return np.asarray(2.0 * _EARTH_RADIUS_M * np.arcsin(np.sqrt(np.clip(square, 0.0, 1.0))), dtype=np.float64)
+
+
+def compare_with_positions(record: RawRecord, time_s: FloatArray) -> None:
+    """Settle the record's undecided sensors by its positions and take out sensors that contradict them.
+
+    Parameters
+    ----------
+    record : RawRecord
+        In order of time, changed in place: sensors, notes, columns used.
+    time_s : array, shape (n,)
+        Seconds after the first row.
+    """
+    names = ("groundspeed_mps", "track_true_deg")
+    if not any(name in record.sensors or name in record.undecided for name in names):
+        return
+    start, end, middle = _bases(time_s)
+    interval = time_s[end] - time_s[start]
+    latitude, longitude = record.latitude_deg, record.longitude_deg
+    speed = great_circle_m(latitude[start], longitude[start], latitude[end], longitude[end]) / interval
+    flying = speed > FLYING_MPS
+    start, end, middle, speed = start[flying], end[flying], middle[flying], speed[flying]
+    _settle_speed(record, middle, speed)
+    _settle_track(record, middle, _bearing_deg(record, start, end))
+
+
+def _bases(time_s: FloatArray) -> tuple[IndexArray, IndexArray, IndexArray]:
+    """Return first, last and middle row of stretches of about BASE_S; at most a few thousand, evenly spread."""
+    start = np.arange(0, len(time_s), max(1, len(time_s) // 5000))
+    end = np.minimum(np.searchsorted(time_s, time_s[start] + BASE_S), len(time_s) - 1)
+    interval = time_s[end] - time_s[start]
+    good = (interval > BASE_S / 3.0) & (interval <= LONGEST_BASE_S)
+    start, end = start[good], end[good]
+    middle_s = (time_s[start] + time_s[end]) / 2.0
+    after = np.clip(np.searchsorted(time_s, middle_s), 1, len(time_s) - 1)
+    nearer = np.where(middle_s - time_s[after - 1] <= time_s[after] - middle_s, after - 1, after)
+    return start, end, nearer
+
+
+def _bearing_deg(record: RawRecord, start: IndexArray, end: IndexArray) -> FloatArray:
+    south, north = np.radians(record.latitude_deg[start]), np.radians(record.latitude_deg[end])
+    east = np.radians(record.longitude_deg[end] - record.longitude_deg[start])
+    across = np.sin(east) * np.cos(north)
+    along = np.cos(south) * np.sin(north) - np.sin(south) * np.cos(north) * np.cos(east)
+    return np.asarray(np.mod(np.degrees(np.arctan2(across, along)), 360.0), dtype=np.float64)
+
+
+def _settle_speed(record: RawRecord, middle: IndexArray, speed_mps: FloatArray) -> None:
+    name = "groundspeed_mps"
+    if name in record.sensors:
+        ratio = _ratio(record.sensors[name][middle], speed_mps)
+        if ratio is not None and abs(ratio - 1.0) > WRONG_SPEED:
+            del record.sensors[name]
+            record.note(
+                "groundspeed_not_used",
+                f"Recorded ground speeds are {1.0 / ratio:.2f} times what the positions show: not used.",
+            )
+    if name not in record.undecided:
+        return
+    column, values = record.undecided.pop(name)
+    ratio = _ratio(values[middle], speed_mps)
+    unit = next((unit for unit in _UNITS if ratio is not None and abs(ratio / unit[1] - 1.0) < SAME_SPEED), None)
+    if unit is None:
+        record.note("speed_not_used", f'Column "{plain(column)}" does not say which speed it holds: not used.')
+        return
+    record.add_sensor(name, np.where(values >= 0.0, values * unit[1], np.nan), plain(column))
+    record.note("speed_unit_found", f'Column "{plain(column)}" is ground speed in {unit[0]}, as the positions show.')
+
+
+def _ratio(values: FloatArray, speed_mps: FloatArray) -> float | None:
+    good = np.isfinite(values) & (values > 0.0)
+    if int(np.count_nonzero(good)) < FEWEST:
+        return None
+    return float(np.median(speed_mps[good] / values[good]))
+
+
+def _settle_track(record: RawRecord, middle: IndexArray, bearing_deg: FloatArray) -> None:
+    name = "track_true_deg"
+    if name in record.sensors:
+        offset = _offset_deg(record.sensors[name][middle], bearing_deg)
+        if offset is not None and offset > SAME_TRACK_DEG:
+            del record.sensors[name]
+            record.note(
+                "track_not_used", f"Recorded tracks are {offset:.0f} degrees off what the positions show: not used."
+            )
+    if name not in record.undecided:
+        return
+    column, values = record.undecided.pop(name)
+    offset = _offset_deg(values[middle], bearing_deg)
+    if offset is None or offset > SAME_TRACK_DEG:
+        record.note("course_not_used", f'Column "{plain(column)}" is not the track over the ground: not used.')
+        return
+    record.add_sensor(name, np.where(np.isfinite(values), np.mod(values, 360.0), np.nan), plain(column))
+
+
+def _offset_deg(values: FloatArray, bearing_deg: FloatArray) -> float | None:
+    """Return the median size of the difference, None for too few comparisons."""
+    good = np.isfinite(values)
+    if int(np.count_nonzero(good)) < FEWEST:
+        return None
+    return float(np.median(np.abs(difference_deg(bearing_deg[good], values[good]))))
