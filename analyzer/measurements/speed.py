@@ -118,7 +118,7 @@ def measure_speed(
 
 
 def _column(track: Track, name: str, start_s: float, end_s: float) -> _Airspeeds | None:
-    """Return an airspeed column smoothed over 5 s; None where the track has none, or too little of it in the reversal."""
+    """Return an airspeed column smoothed over 5 s; None where too little of the reversal has one."""
     values = track.sensors.get(name)
     if values is None:
         return None
@@ -173,7 +173,7 @@ def _as_indicated(true: _Airspeeds, profile: AltitudeProfile | None) -> _Airspee
 
 
 def _range(indicated: _Airspeeds, attempt: Attempt) -> tuple[float | None, float | None]:
-    """Return the lowest and highest from the end of the outbound turn to the start of the reversal turn, of all laps."""
+    """Return the lowest and highest from the end of each outbound turn to the start of the reversal turn."""
     between = np.zeros(indicated.time_s.shape, dtype=bool)
     for lap in range(1, attempt.laps + 1):
         reversal = attempt.phase("reversal turn", lap)
