@@ -12,11 +12,12 @@ from analyzer.errors import TrackFileError
 from analyzer.findings import Judgement, judge, missing_reversal
 from analyzer.flown import FlownTrack, read_flight
 from analyzer.frame import Frame, frame_of
+from analyzer.measurements.measure import measure_attempt
 from analyzer.measurements.values import AttemptMeasures
 from analyzer.motion import Motion
 from analyzer.nominal import NominalPath, default_method, nominal_paths
 from analyzer.options import Options as Options  # callers import it from here as well
-from analyzer.phases import Attempt
+from analyzer.phases import Attempt, Entry
 from analyzer.procedure import Procedure
 from analyzer.protection.area import Area
 from analyzer.protection.build import protection_areas
@@ -76,8 +77,6 @@ def assess_track(track: Track, procedure: Procedure, options: Options | None = N
     ToleranceFileError
         Where the options name tolerances that can't be read.
     """
-    from analyzer.measurements.measure import measure_attempt
-
     options = Options() if options is None else options
     if len(track) < 2:
         raise TrackFileError(f"{track.name}: {len(track)} moments; a track needs at least two")
@@ -95,7 +94,7 @@ def assess_track(track: Track, procedure: Procedure, options: Options | None = N
     areas = protection_areas(procedure)
     assessed = []
     for attempt in flown.attempts:
-        measures = measure_attempt(attempt, flown, track, procedure, frame, altitude, areas, options)
+        measures = measure_attempt(attempt, track, flown.motion, flown.wind, procedure, frame, areas, altitude, options)
         judgement = judge(
             attempt,
             measures,
@@ -139,7 +138,8 @@ def _recorded_tas_mps(track: Track, altitude: AltitudeRecord | None, options: Op
 
 def _planned_paths(procedure: Procedure, flown: FlownTrack) -> tuple[NominalPath, ...]:
     """Return the planned path of the method that was flown first, of the procedure's usual one where none was."""
-    method, entry = default_method(procedure), "direct"
+    method = default_method(procedure)
+    entry: Entry = "direct"
     if flown.attempts:
         first = flown.attempts[0]
         method = method if first.flown_as == "other" else first.flown_as

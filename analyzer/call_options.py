@@ -136,11 +136,12 @@ def parsed_clock(clock: str | datetime) -> datetime:
         Where the text is no moment.
     """
     if isinstance(clock, str):
+        text = clock
         try:
-            clock = datetime.fromisoformat(clock.strip())
+            clock = datetime.fromisoformat(text.strip())
         except ValueError as error:
             raise OptionError(
-                f'--clock: "{clock[:40]}" is no moment. Expected ISO 8601, as 2026-05-01T12:00:00Z'
+                f'--clock: "{text[:40]}" is no moment. Expected ISO 8601, as 2026-05-01T12:00:00Z'
             ) from error
     return clock.replace(tzinfo=UTC) if clock.tzinfo is None else clock.astimezone(UTC)
 
