@@ -52,19 +52,29 @@ def wind_bound_mps(case: Case) -> float | None:
         for rate, columns in ((rate_along, columns_along), (rate_cross, columns_cross)):
             columns.append(np.interp(recorded, fine, np.cumsum(rate) * step))
 
+    low, part = _hats(fine, knots)
+    edges = np.append(knots, knots[-1] + KNOT_S)
+
+    def add_knots(rate_along: FloatArray, rate_cross: FloatArray) -> None:
+        # integral of a rate times the hat of each knot: the falling half after it and the rising half before it
+        for rate, columns in ((rate_along, columns_along), (rate_cross, columns_cross)):
+            falling, rising = np.cumsum(rate * (1.0 - part)) * step, np.cumsum(rate * part) * step
+            for index in range(len(knots)):
+                after = np.interp(np.clip(recorded, edges[index], edges[index + 1]), fine, falling)
+                response = after - np.interp(edges[index], fine, falling)
+                if index > 0:
+                    before = np.interp(np.clip(recorded, edges[index - 1], edges[index]), fine, rising)
+                    response = response + before - np.interp(edges[index - 1], fine, rising)
+                columns.append(response)
+
     one, zero = np.ones(len(fine)), np.zeros(len(fine))
     add(one, zero)
     add(zero, one)
     add(unit_along, unit_cross)
-    low, part = _hats(fine, knots)
-    for index in range(len(knots)):
-        hat = np.where(low == index, 1.0 - part, np.where(low == index - 1, part, 0.0))
-        add(tas * np.sin(heading) * hat, tas * np.cos(heading) * hat)
+    add_knots(tas * np.sin(heading), tas * np.cos(heading))
     speed_at = len(columns_along)
     if pilot.speed_sigma_mps > 0.0:
-        for index in range(len(knots)):
-            hat = np.where(low == index, 1.0 - part, np.where(low == index - 1, part, 0.0))
-            add(unit_along * hat, unit_cross * hat)
+        add_knots(unit_along, unit_cross)
     count = len(recorded)
     start = np.ones(count)
     columns_along += [start, np.zeros(count)]
