@@ -2,6 +2,7 @@
 
 from analyzer.procedure import Procedure
 from analyzer.protection.area import Area
+from analyzer.protection.icao import computed_areas
 from analyzer.protection.limits import distance_limit
 from analyzer.protection.us import procedure_turn_areas
 
@@ -12,9 +13,10 @@ def protection_areas(procedure: Procedure) -> tuple[Area, ...]:
     Shapes are in the frame's axes, metres: x along (positive outbound), y cross (positive right of the inbound
     course).
     """
-    areas: list[Area] = []
     if procedure.criteria == "US" and procedure.reversal == "procedure turn":
-        areas.extend(procedure_turn_areas(procedure))
+        areas = list(procedure_turn_areas(procedure))
+    else:
+        areas = list(computed_areas(procedure))
     limit = distance_limit(procedure)
     if limit is not None:
         areas.append(limit)

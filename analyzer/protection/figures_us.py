@@ -7,14 +7,16 @@ test that the edge away from the manoeuvre is parallel to the course: R1 - 1 NM 
 
 from dataclasses import dataclass
 
+from analyzer.standards.areas import AREAS_US
+
 DOCUMENT = "FAA Order 8260.3, procedure-turn area (edition B, paragraph 234)"
 
-#: the first centre lies abeam the fix on the manoeuvring side, NM; second hand
-NEAR_CENTRE_OFFSET_NM = 1.0
-#: width of the secondary area at its arcs and beside the far edge, NM; second hand
-SECONDARY_WIDTH_NM = 2.0
-#: upper edge of the lowest and of the middle altitude band, ft; second hand
-BAND_TOP_FT = (6000.0, 10000.0)
+#: the first centre lies abeam the fix on the manoeuvring side
+NEAR_CENTRE_OFFSET_NM = AREAS_US["us.area.near_offset"].value
+#: width of the secondary area at its arcs and beside the far edge
+SECONDARY_WIDTH_NM = AREAS_US["us.area.secondary"].value
+#: upper edge of the lowest and of the middle altitude band
+BAND_TOP_FT = (AREAS_US["us.area.band.low_top"].value, AREAS_US["us.area.band.middle_top"].value)
 BAND_NAMES = ("up to 6000 ft", "above 6000 to 10000 ft", "above 10000 ft")
 #: length limits of the table's rows, NM
 SHORT_LENGTH_NM, NORMAL_LENGTH_NM, LONGEST_LENGTH_NM = 5.0, 10.0, 15.0
@@ -50,10 +52,14 @@ def procedure_turn_dimensions(length_nm: float, band: int) -> ProcedureTurnDimen
     band : int
         From `altitude_band`.
     """
+    offset = AREAS_US["us.area.far_offset.10nm"].value
     if length_nm <= SHORT_LENGTH_NM:
-        return ProcedureTurnDimensions(2.0, 4.0, 5.0, "from memory")
-    near = 5.0 + band
+        near, far = AREAS_US["us.area.radius.5nm.near"].value, AREAS_US["us.area.radius.5nm.far"].value
+        return ProcedureTurnDimensions(offset, near, far, "from memory")
+    wider = AREAS_US["us.area.band.step"].value * band
+    near = AREAS_US["us.area.radius.10nm.near"].value + wider
+    far = AREAS_US["us.area.radius.10nm.far"].value + wider
     if length_nm <= NORMAL_LENGTH_NM:
-        return ProcedureTurnDimensions(2.0, near, near + 1.0, "second hand" if band == 0 else "from memory")
-    far = 0.1 * (length_nm - NORMAL_LENGTH_NM) + 6.0 + band
+        return ProcedureTurnDimensions(offset, near, far, "second hand" if band == 0 else "from memory")
+    far += AREAS_US["us.area.beyond.slope"].value * (length_nm - NORMAL_LENGTH_NM)
     return ProcedureTurnDimensions(far - (near - NEAR_CENTRE_OFFSET_NM), near, far, "from memory")

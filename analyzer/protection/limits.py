@@ -24,3 +24,20 @@ def distance_limit(procedure: Procedure) -> Area | None:
         f"Circle of {procedure.remain_within_m / METRES_PER_NM:g} NM about the fix"
         + ("." if charted else "; the procedure file gives no distance, this is the default."),
     )
+
+
+def design_altitude_m(procedure: Procedure) -> float | None:
+    """Return the higher of the reversal's and the arrival's charted altitude, or None where neither is given.
+
+    The US band is said to go by the higher of the altitude at which the turn is completed and the highest feeder
+    altitude (second hand); ICAO areas are designed for "the specified altitude". A minimum, an exact altitude and the
+    upper end of a block count alike.
+    """
+    charted = []
+    for segment in ("reversal", "arrival"):
+        limit = next((one for one in procedure.altitudes if one.segment == segment), None)
+        if limit is not None and limit.low_m is not None:
+            charted.append(limit.high_m if limit.rule == "between" and limit.high_m is not None else limit.low_m)
+        elif limit is not None and limit.high_m is not None:
+            charted.append(limit.high_m)
+    return max(charted) if charted else None

@@ -19,7 +19,7 @@ from analyzer.protection.figures_us import (
     altitude_band,
     procedure_turn_dimensions,
 )
-from analyzer.protection.limits import QUARTER_SEGMENTS
+from analyzer.protection.limits import QUARTER_SEGMENTS, design_altitude_m
 from analyzer.units import METRES_PER_FOOT, METRES_PER_NM
 
 _BEYOND_M = 1e6  # wider than any area: a half-plane
@@ -38,22 +38,6 @@ class _Outline:
         near = Point(0.0, NEAR_CENTRE_OFFSET_NM * METRES_PER_NM).buffer(self.near_radius_m, quad_segs=QUARTER_SEGMENTS)
         far = Point(self.length_m, self.far_offset_m).buffer(self.far_radius_m, quad_segs=QUARTER_SEGMENTS)
         return union_all([near, far]).convex_hull
-
-
-def design_altitude_ft(procedure: Procedure) -> float | None:
-    """Higher of the reversal's and the arrival's charted altitude in feet, or None where neither is given.
-
-    The band is said to go by the higher of the altitude at which the turn is completed and the highest feeder
-    altitude (second hand); a minimum, an exact altitude and the upper end of a block count alike.
-    """
-    charted = []
-    for segment in ("reversal", "arrival"):
-        limit = next((one for one in procedure.altitudes if one.segment == segment), None)
-        if limit is not None and limit.low_m is not None:
-            charted.append(limit.high_m if limit.rule == "between" and limit.high_m is not None else limit.low_m)
-        elif limit is not None and limit.high_m is not None:
-            charted.append(limit.high_m)
-    return max(charted) / METRES_PER_FOOT if charted else None
 
 
 def procedure_turn_areas(procedure: Procedure) -> tuple[Area, ...]:
@@ -75,7 +59,8 @@ def procedure_turn_areas(procedure: Procedure) -> tuple[Area, ...]:
         notes.append("No remain within distance is given: 10 NM is assumed.")
     else:
         length_nm = procedure.remain_within_m / METRES_PER_NM
-    altitude_ft = design_altitude_ft(procedure)
+    altitude_m = design_altitude_m(procedure)
+    altitude_ft = None if altitude_m is None else altitude_m / METRES_PER_FOOT
     band = 0 if altitude_ft is None else altitude_band(round(altitude_ft, 3))
     if altitude_ft is None:
         notes.append("No altitude is given: the lowest altitude band is assumed.")

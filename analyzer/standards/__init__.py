@@ -6,6 +6,7 @@
 from collections.abc import Mapping
 from types import MappingProxyType
 
+from analyzer.standards.areas import AREAS_ICAO, AREAS_US
 from analyzer.standards.atmosphere import ATMOSPHERE
 from analyzer.standards.figure import DOCUMENTS, Document, Figure, Status, by_key
 from analyzer.standards.flying import FLYING
@@ -20,6 +21,8 @@ FIGURES: Mapping[str, Figure] = MappingProxyType(
         *FLYING.values(),
         *GUIDANCE.values(),
         *ATMOSPHERE.values(),
+        *AREAS_US.values(),
+        *AREAS_ICAO.values(),
     )
 )
 

@@ -1,0 +1,99 @@
+"""Template of the base turn (teardrop), [PANS-OPS II] I-4-3 appendix C, 3.1 and table C-1."""
+
+import math
+from dataclasses import dataclass
+
+from analyzer.protection.envelope import AirPosition, Discs, fix_discs, joined, turn_discs
+from analyzer.protection.fix_tolerance import FixTolerance, dme_tolerance_m
+from analyzer.protection.parameters import AreaConditions
+from analyzer.standards.areas import AREAS_ICAO
+
+_BANK_S = AREAS_ICAO["icao.area.bank_time"].value
+_TIMING_S = AREAS_ICAO["icao.area.timing"].value
+_REACTION_S = AREAS_ICAO["icao.area.reaction"].value
+
+
+@dataclass(frozen=True)
+class BaseTurnLimits:
+    """Nearest and farthest start of the inbound turn along the outbound track, metres from the fix."""
+
+    nearest_m: float
+    farthest_m: float
+
+
+def timed_limits(conditions: AreaConditions, outbound_s: float, fix_radius_m: float) -> BaseTurnLimits:
+    """Return lines 14 and 15: (t - 5)(v - w') - z and (t + 21)(v + w') + z.
+
+    t - 5 is 10 s of timing less 5 s of bank; t + 21 is 10 s of timing, 6 s of reaction and 5 s of bank.
+    """
+    slow, fast = conditions.tas_mps - conditions.wind_mps, conditions.tas_mps + conditions.wind_mps
+    return BaseTurnLimits(
+        (outbound_s - _TIMING_S + _BANK_S) * slow - fix_radius_m,
+        (outbound_s + _TIMING_S + _REACTION_S + _BANK_S) * fast + fix_radius_m,
+    )
+
+
+def distance_limits(conditions: AreaConditions, outbound_m: float) -> BaseTurnLimits:
+    """Return the limits of an outbound leg that ends at a DME distance: its tolerance, reaction and bank."""
+    slow, fast = conditions.tas_mps - conditions.wind_mps, conditions.tas_mps + conditions.wind_mps
+    tolerance_m = dme_tolerance_m(outbound_m)
+    return BaseTurnLimits(
+        outbound_m - tolerance_m + _BANK_S * min(slow, 0.0),
+        outbound_m + tolerance_m + (_REACTION_S + _BANK_S) * fast,
+    )
+
+
+def base_turn_outbound_s(conditions: AreaConditions, divergence_deg: float) -> float:
+    """Return the outbound time that belongs to a divergence: line 10 solved for T, seconds.
+
+    36 / phi minutes up to 170 kt; above, 0.215 V / phi. Both are the time after which a turn at the criteria's rate
+    ends on the inbound track.
+    """
+    knots = conditions.tas_mps * 3600.0 / 1852.0
+    slow = AREAS_ICAO["icao.base_turn.slow"].value
+    fast = AREAS_ICAO["icao.base_turn.fast"].value * knots
+    minutes = (slow if knots <= AREAS_ICAO["icao.base_turn.fast_from"].value else fast) / divergence_deg
+    return minutes * 60.0
+
+
+def latest_turn_m(conditions: AreaConditions, within_m: float) -> float:
+    """Return how far out the turn may start so that in still air it stays within a distance of the fix."""
+    radius = conditions.radius_m
+    return math.sqrt(max((within_m - radius) ** 2 - radius**2, 0.0)) if within_m > radius else 0.0
+
+
+def template_base_turn(
+    conditions: AreaConditions, divergence_deg: float, limits: BaseTurnLimits, tolerance: FixTolerance
+) -> Discs:
+    """Return the discs of the base turn area; x is the reciprocal of the inbound track, the outbound lies at +phi.
+
+    From each of b1 to b4 (nearest and farthest start of the turn on the two protection lines of the outbound track) the
+    inbound turn runs through 235 degrees; the wind acts through the turn, its effect along the outbound leg being in
+    the lengths.
+    """
+    fix = fix_discs(tolerance.corners(), tolerance.radius_m)
+    turns = []
+    for distance_m in (limits.nearest_m, limits.farthest_m):
+        for side in (-1.0, 1.0):
+            off_m = side * tolerance.cross_at_m(abs(distance_m))
+            turns.append(turn_discs(AirPosition(distance_m, off_m, 0.0, 0.0), conditions, -235.0))
+    return joined(fix, joined(*turns).turned(divergence_deg))
+
+
+def entry_discs(conditions: AreaConditions, outbound_deg: float, tolerance: FixTolerance) -> Discs:
+    """Return the discs of entries within 30 degrees of the outbound track: 11 s straight on, then a turn onto it.
+
+    [PANS-OPS II] I-4-3, 3.5.3 (sector, read) and appendix C, 3.1.2.5.2 (points l, m and n, read; their wind W = 11 w'
+    + E per degree, from memory).
+
+    Parameters
+    ----------
+    outbound_deg : float
+        Angle of the outbound track from the x axis, towards the manoeuvring side.
+    """
+    sector = AREAS_ICAO["icao.area.entry"].value
+    groups = []
+    for off in (-sector, sector):
+        start = AirPosition(0.0, 0.0, outbound_deg + off, 0.0).after(conditions, _REACTION_S + _BANK_S)
+        groups.append(turn_discs(start, conditions, math.copysign(100.0, -off)))
+    return joined(*groups).placed(tolerance.corners(), tolerance.radius_m)

@@ -1,0 +1,145 @@
+"""Templates of the 45/180 and 80/260 procedure turns about the start of the turn, [PANS-OPS II] I-4-3 appendix C.
+
+The template's origin a is the start of the turn, its x axis the outbound track. The points are named as in the
+document: 3.2.2 for the 45/180 and 3.2.3 for the 80/260 turn (read; the tables' numeric lines are from memory).
+"""
+
+from typing import Literal
+
+import numpy as np
+
+from analyzer.protection.envelope import AirPosition, Discs, joined, turn_discs
+from analyzer.protection.parameters import AreaConditions
+from analyzer.standards.areas import AREAS_ICAO
+
+#: how lines 12 and 13 of the 45/180 table are read: tolerances about the time from the start of the turn, or every
+#: tolerance (timing, reaction, bank) added one after the other; the template takes the wider of both
+LegReading = Literal["about the turn", "all added", "wider"]
+
+_BANK_S = AREAS_ICAO["icao.area.bank_time"].value
+_TIMING_S = AREAS_ICAO["icao.area.timing"].value
+_REACTION_S = AREAS_ICAO["icao.area.reaction"].value
+_HEADING_DEG = AREAS_ICAO["icao.area.heading"].value
+_START = AirPosition(0.0, 0.0, 0.0, 0.0)
+
+
+def offset_leg_s(conditions: AreaConditions, timed_s: float, reading: LegReading = "wider") -> tuple[float, float]:
+    """Return the shortest and longest straight part c-d of a 45/180's offset leg, timed from the start of the turn.
+
+    Lines 12 and 13: (t - 5 - 45/R) and (t + 15 - 45/R) seconds ("about the turn"), or (t - 10 - 45/R) and
+    (t + 16 - 45/R) ("all added"). Not below zero.
+    """
+    turn_s = conditions.turn_s(45.0)
+    about = (timed_s - _BANK_S - turn_s, timed_s + _TIMING_S + _BANK_S - turn_s)
+    added = (timed_s - _TIMING_S - turn_s, timed_s + _TIMING_S + _REACTION_S - turn_s)
+    if reading == "about the turn":
+        shortest, longest = about
+    elif reading == "all added":
+        shortest, longest = added
+    else:
+        shortest, longest = min(about[0], added[0]), max(about[1], added[1])
+    return max(shortest, 0.0), max(longest, 0.0)
+
+
+def template_points_45_180(
+    conditions: AreaConditions, timed_s: float, reading: LegReading = "wider"
+) -> dict[str, AirPosition]:
+    """Return the named points of the 45/180 template in still air, with the time for which the wind acts on each."""
+    shortest, longest = offset_leg_s(conditions, timed_s, reading)
+    points = {"a": _START, "b": _START.after(conditions, _BANK_S)}
+    points["c"] = points["b"].turned(conditions, 45.0)
+    for name, seconds, off in (
+        ("d1", shortest, -_HEADING_DEG),
+        ("d2", longest, -_HEADING_DEG),
+        ("d3", shortest, _HEADING_DEG),
+        ("d4", longest, _HEADING_DEG),
+    ):
+        points[name] = points["c"].after(conditions, seconds, off)
+    for name, start, degrees in (
+        ("f", "d2", 50.0),
+        ("g", "d2", 100.0),
+        ("h", "d4", 100.0),
+        ("i", "d4", 150.0),
+        ("j", "d4", 200.0),
+        ("k", "d3", 200.0),
+        ("l", "d3", 250.0),
+    ):
+        points[name] = points[start].turned(conditions, -degrees)
+    return points
+
+
+def template_45_180(conditions: AreaConditions, timed_s: float, reading: LegReading = "wider") -> Discs:
+    """Return the discs whose envelope is the 45/180 template.
+
+    Parameters
+    ----------
+    conditions : AreaConditions
+    timed_s : float
+        Time of the offset leg from the start of the turn.
+    reading : str
+        How the lines of the offset leg are read, see `offset_leg_s`.
+    """
+    points = template_points_45_180(conditions, timed_s, reading)
+    # each turn through 250 degrees, as far as the last named point: then every leg between the shortest and the longest
+    # is inside too
+    turns = [turn_discs(points[start], conditions, -250.0) for start in ("d1", "d2", "d3", "d4")]
+    outbound = turn_discs(points["b"], conditions, 45.0)
+    return joined(points["a"].disc(conditions), outbound, *turns)
+
+
+def template_points_80_260(conditions: AreaConditions) -> dict[str, AirPosition]:
+    """Return the named points of the 80/260 template in still air, with the time for which the wind acts on each."""
+    points = {"a": _START, "b": _START.after(conditions, _BANK_S)}
+    for number, degrees in (("1", 75.0), ("2", 85.0)):
+        points["d" + number] = points["b"].turned(conditions, degrees)
+        points["e" + number] = points["d" + number].after(conditions, 2.0 * _BANK_S)
+    for name, start, degrees in (
+        ("g", "e2", 45.0),
+        ("h", "e2", 90.0),
+        ("i", "e2", 135.0),
+        ("j", "e2", 180.0),
+        ("k", "e1", 180.0),
+        ("l", "e1", 225.0),
+        ("m", "e1", 270.0),
+    ):
+        points[name] = points[start].turned(conditions, -degrees)
+    return points
+
+
+def template_80_260(conditions: AreaConditions) -> Discs:
+    """Return the discs whose envelope is the 80/260 template."""
+    points = template_points_80_260(conditions)
+    return joined(
+        points["a"].disc(conditions),
+        turn_discs(points["b"], conditions, 85.0),
+        turn_discs(points["e2"], conditions, -270.0),
+        turn_discs(points["e1"], conditions, -270.0),
+    )
+
+
+def latest_start_m(still_air: Discs, within_m: float) -> float:
+    """Return how far out a turn may start so that its still-air path stays within a distance of the fix.
+
+    Parameters
+    ----------
+    still_air : Discs
+        Path of the turn from its start; radii are ignored.
+    within_m : float
+        Distance limit about the fix. One that even a turn at the fix breaks gives 0.
+    """
+    beside = np.square(within_m) - np.square(still_air.y_m)
+    if np.any(beside < 0.0):
+        return 0.0
+    return max(float(np.min(np.sqrt(beside) - still_air.x_m)), 0.0)
+
+
+def nominal_45_180(conditions: AreaConditions, timed_s: float) -> Discs:
+    """Return the nominal still-air path of a 45/180 from the start of the turn, as discs."""
+    rolled_out = _START.turned(conditions, 45.0)
+    leg_end = rolled_out.after(conditions, max(timed_s - conditions.turn_s(45.0), 0.0))
+    return joined(turn_discs(_START, conditions, 45.0), turn_discs(leg_end, conditions, -180.0))
+
+
+def nominal_80_260(conditions: AreaConditions) -> Discs:
+    """Return the nominal still-air path of an 80/260 from the start of the turn, as discs."""
+    return joined(turn_discs(_START, conditions, 80.0), turn_discs(_START.turned(conditions, 80.0), conditions, -260.0))
