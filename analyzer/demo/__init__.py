@@ -90,9 +90,9 @@ DEMO_FLIGHTS = (
         FlightPlan(
             "80/260",
             tas_mps=118.0 * MPS_PER_KNOT,
-            wind_from_deg_true=290.0,
-            wind_speed_mps=22.0 * MPS_PER_KNOT,
-            outbound_s=165.0,
+            wind_from_deg_true=300.0,
+            wind_speed_mps=30.0 * MPS_PER_KNOT,
+            outbound_s=215.0,
             pilot=BLOWN_STUDENT,
         ),
         TABLET,
