@@ -1,0 +1,1 @@
+"""The debrief page: gathered into plain strings (`view`), drawn (`figures_…`), placed (`page`)."""

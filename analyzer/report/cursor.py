@@ -1,0 +1,52 @@
+"""What the time cursor reads out: short lists of whole numbers at evenly spaced moments, for the page's script."""
+
+from typing import Any
+
+import numpy as np
+import numpy.typing as npt
+
+from analyzer.assessment import Assessment
+from analyzer.report.series import Series, cut_open_deg, laid_open_deg
+from analyzer.report.view_types import Band
+from analyzer.units import METRES_PER_FOOT, METRES_PER_NM, MPS_PER_KNOT
+
+FloatArray = npt.NDArray[np.float64]
+
+
+def cursor_data(assessment: Assessment, series: Series, bands: tuple[Band, ...]) -> dict[str, Any]:
+    """Return lists of whole numbers, None where not known; each with the factor that its numbers were multiplied by.
+
+    `t0` and `step` give the moments in seconds. `x` and `y` are nautical miles east and north of the fix times 1000;
+    `altitude`, `low`, `high` feet; `margin`, `distance`, `along` nautical miles times 100 (1000 for `along`);
+    `deflection` parts of full scale times 1000; `track` degrees magnetic and `track_plot` degrees off the inbound
+    course as the figure lays them, times 10; `rate` degrees a second times 100; `speed`
+    knots times 10.
+    """
+    magnetic = np.mod(series.track_true_deg - assessment.procedure.variation_deg, 360.0)
+    step = float(series.time_s[1] - series.time_s[0]) if len(series.time_s) > 1 else 1.0
+    return {
+        "t0": round(float(series.time_s[0]), 3),
+        "step": round(step, 3),
+        "x": _whole(series.east_m / METRES_PER_NM, 1000),
+        "y": _whole(series.north_m / METRES_PER_NM, 1000),
+        "along": _whole(series.along_m / METRES_PER_NM, 1000),
+        "altitude": _whole(series.altitude_m / METRES_PER_FOOT, 1),
+        "low": _whole(series.low_m / METRES_PER_FOOT, 1),
+        "high": _whole(series.high_m / METRES_PER_FOOT, 1),
+        "deflection": _whole(series.deflection, 1000),
+        "track": _whole(magnetic, 10),
+        "track_plot": _whole(laid_open_deg(series.track_relative_deg, cut_open_deg(series.track_relative_deg)), 10),
+        "rate": _whole(series.turn_rate_deg_s, 100),
+        "speed": _whole(series.groundspeed_mps / MPS_PER_KNOT, 10),
+        "distance": _whole(series.distance_m / METRES_PER_NM, 100),
+        "margin": _whole(series.margin_m / METRES_PER_NM, 100),
+        "phases": [
+            [band.number, band.phase, band.label, round(band.start_s, 1), round(band.end_s, 1)] for band in bands
+        ],
+    }
+
+
+def _whole(values: FloatArray, factor: int) -> list[int | None]:
+    scaled = values * factor
+    known = [round(float(value)) if np.isfinite(value) else None for value in scaled]
+    return known if any(value is not None for value in known) else []

@@ -1,0 +1,236 @@
+"""One attempt gathered for the page: verdict, scores, what was worst, what to do next time, the entry, the cursor."""
+
+import numpy as np
+import numpy.typing as npt
+
+from analyzer.assessment import AssessedAttempt, Assessment
+from analyzer.findings.values import Finding
+from analyzer.phases import Phase
+from analyzer.report import wording
+from analyzer.report.cursor import cursor_data
+from analyzer.report.series import series_of
+from analyzer.report.view_plan import plan_view
+from analyzer.report.view_plots import plot_views
+from analyzer.report.view_tables import TONES, attempt_tables
+from analyzer.report.view_types import AttemptView, Band, EntryView, FindingView, ScoreView, Tone
+
+FloatArray = npt.NDArray[np.float64]
+
+SEVERITIES = ("critical", "major", "minor", "note")
+MOST_REASONS = 3
+MOST_ADVICE = 3
+
+
+def attempt_view(assessment: Assessment, assessed: AssessedAttempt) -> AttemptView:
+    """One reversal as the page shows it."""
+    attempt, judgement, scores = assessed.attempt, assessed.judgement, assessed.scores
+    bands = phase_bands(attempt.phases, attempt.laps)
+    series = series_of(assessment, attempt.start_s, attempt.end_s, attempt)
+    plan = plan_view(assessment, assessed, series, bands)
+    plots = plot_views(assessment, assessed, series, bands)
+    findings = tuple(_finding(one, attempt.laps) for one in _in_order(judgement.findings))
+    reasons = [one for one in findings if one.severity != "note"]
+    count = len(assessment.attempts)
+    name = f"{attempt.flown_as}" if not attempt.entry else f"{attempt.flown_as}, {attempt.entry} entry"
+    laps = f", {attempt.laps} laps" if attempt.laps > 1 else ""
+    return AttemptView(
+        number=attempt.number,
+        title=(f"Reversal {attempt.number} of {count}: " if count > 1 else "") + f"Flown as {name}{laps}",
+        result=wording.sentence(scores.result)[:-1],
+        tone=TONES.get(scores.result, "plain"),
+        headline=_headline(assessed),
+        scores=_scores(assessed),
+        worst=tuple(reasons[:MOST_REASONS]),
+        next_time=_advice(findings),
+        findings=findings,
+        plan=plan,
+        plots=plots,
+        bands=bands,
+        entry=entry_view(assessment, assessed),
+        tables=attempt_tables(assessment, assessed, bands),
+        evidence=attempt.evidence,
+        not_assessed=_not_assessed(assessed),
+        cursor=cursor_data(assessment, series, bands),
+    )
+
+
+def phase_bands(phases: tuple[Phase, ...], laps: int) -> tuple[Band, ...]:
+    """Phases numbered in the order they were flown."""
+    return tuple(
+        Band(
+            number, phase.name, f"{phase.name}, lap {phase.lap}" if laps > 1 else phase.name, phase.start_s, phase.end_s
+        )
+        for number, phase in enumerate(phases, 1)
+    )
+
+
+def _in_order(findings: tuple[Finding, ...]) -> list[Finding]:
+    """Worst first; of one severity in the order of the judgement."""
+    return sorted(findings, key=lambda one: SEVERITIES.index(one.severity))
+
+
+def _amount(value: float | None, unit: str, *, signed: bool = False) -> str:
+    if value is None:
+        return ""
+    decimals = {"NM": 2, "ft": 0, "s": 0, "kt": 0, "deg": 0, "°": 0, "°/s": 1, "deg/s": 1}.get(unit, 2)
+    unit = {"deg": "°", "deg/s": "°/s"}.get(unit, unit)
+    gap = "" if unit.startswith("°") or not unit else " "
+    return f"{wording.number(value, decimals, signed=signed)}{gap}{unit}"
+
+
+def _finding(one: Finding, laps: int) -> FindingView:
+    phase: str = one.phase or ""
+    if one.phase and one.lap is not None and laps > 1:
+        phase = f"{one.phase}, lap {one.lap}"
+    return FindingView(
+        severity=one.severity,
+        text=wording.sentence(one.text),
+        advice=wording.sentence(one.advice),
+        reference=one.reference,
+        time=wording.clock(one.at_s) if one.at_s is not None else "",
+        at_s=one.at_s,
+        phase=phase,
+        measured=_amount(one.measured, one.unit),
+        limit=_amount(one.limit, one.unit),
+        margin=_amount(one.margin, one.unit, signed=True),
+    )
+
+
+def _advice(findings: tuple[FindingView, ...]) -> tuple[str, ...]:
+    """Return what to do next time: the advice of the worst findings, none twice."""
+    advice: list[str] = []
+    for one in findings:
+        if one.advice and one.advice not in advice and one.severity != "note":
+            advice.append(one.advice)
+    return tuple(advice[:MOST_ADVICE])
+
+
+def _headline(assessed: AssessedAttempt) -> str:
+    """Return the verdict's reason in one sentence."""
+    judgement = assessed.judgement
+    verdicts = {
+        "containment": judgement.containment,
+        "altitude": _worst(list(judgement.altitudes)),
+        "intercept": judgement.intercept,
+        "timing": judgement.timing,
+        "speed": judgement.speed,
+    }
+    bad = [name for name, verdict in verdicts.items() if verdict in ("not to standard", "outside")]
+    close = [name for name, verdict in verdicts.items() if verdict == "too close to call"]
+    good = [name for name, verdict in verdicts.items() if verdict in ("to standard", "inside")]
+    parts = []
+    if bad:
+        parts.append(f"{wording.listed(bad)} not to standard")
+    if close:
+        parts.append(f"{wording.listed(close)} too close to call")
+    if good:
+        parts.append(f"{wording.listed(good)} to standard")
+    if not assessed.attempt.complete:
+        parts.append("the track ends before the reversal does")
+    return wording.sentence("; ".join(parts)) if parts else "Nothing could be judged."
+
+
+def _worst(verdicts: list[str]) -> str:
+    for verdict in ("not to standard", "too close to call", "to standard"):
+        if verdict in verdicts:
+            return verdict
+    return "not assessed"
+
+
+def _scores(assessed: AssessedAttempt) -> tuple[ScoreView, ...]:
+    judgement, scores = assessed.judgement, assessed.scores
+    rows = (
+        ("containment", scores.containment, TONES.get(judgement.containment, "plain"), _containment_fact(assessed)),
+        ("altitude", scores.altitude, TONES.get(_worst(list(judgement.altitudes)), "plain"), _altitude_fact(assessed)),
+        ("intercept", scores.intercept, TONES.get(judgement.intercept, "plain"), _intercept_fact(assessed)),
+        ("timing", scores.timing, TONES.get(judgement.timing, "plain"), _timing_fact(assessed)),
+        ("overall", scores.overall, TONES.get(scores.result, "plain"), ""),
+    )
+    return tuple(_score(assessed, *row) for row in rows)
+
+
+def _score(assessed: AssessedAttempt, name: str, value: float | None, tone: Tone, fact: str) -> ScoreView:
+    taken = tuple(
+        f"{wording.number(-each.points)}: {each.text}" for each in assessed.scores.deductions if each.score == name
+    )
+    if value is None:
+        return ScoreView(name, None, "not assessed", "plain", fact, taken)
+    return ScoreView(name, round(value), wording.number(value), tone, fact, taken)
+
+
+def _containment_fact(assessed: AssessedAttempt) -> str:
+    measured = assessed.measures.containment
+    if measured.margin_m is None:
+        return "no edge to keep inside"
+    side = "inside" if measured.margin_m >= 0 else "outside"
+    return f"{wording.miles(abs(measured.margin_m))} {side} the {measured.margin_area}"
+
+
+def _altitude_fact(assessed: AssessedAttempt) -> str:
+    measured = [one for one in assessed.measures.altitudes if one.margin_m is not None]
+    if not measured:
+        return "no altitude to compare"
+    worst = min(measured, key=lambda one: one.margin_m if one.margin_m is not None else 0.0)
+    margin = worst.margin_m or 0.0
+    low = worst.limit.low_m
+    if margin >= 0:
+        return f"nearest {wording.feet(margin)} inside, {worst.limit.segment}"
+    side = "below" if low is not None and worst.worst_m is not None and worst.worst_m < low else "above"
+    return f"{wording.feet(-margin)} {side} the limit, {worst.limit.segment}"
+
+
+def _intercept_fact(assessed: AssessedAttempt) -> str:
+    cut = assessed.measures.intercept
+    if not cut.established:
+        return "not established inbound"
+    where = f"established {wording.miles(cut.established_at_m, 1)} out" if cut.established_at_m is not None else ""
+    angle = f"{wording.degrees(cut.angle_deg)} cut" if cut.angle_deg is not None else ""
+    return ", ".join(part for part in (where, angle) if part) or "established"
+
+
+def _timing_fact(assessed: AssessedAttempt) -> str:
+    timing = assessed.measures.timing
+    if timing is None:
+        return "no timed leg"
+    asked = timing.wind_adjusted_s if timing.wind_adjusted_s is not None else timing.planned_s
+    return f"{timing.leg} {wording.seconds(timing.leg_s)}, asked for {wording.seconds(asked)}"
+
+
+def _not_assessed(assessed: AssessedAttempt) -> tuple[str, ...]:
+    reasons = [wording.sentence(text) for text in assessed.judgement.not_assessed]
+    for measure in assessed.measures.altitudes:
+        if measure.reason:
+            text = wording.sentence(f"altitude, {measure.limit.segment}: {measure.reason}")
+            if text not in reasons:
+                reasons.append(text)
+    if not assessed.attempt.complete:
+        reasons.append("The track ends before the reversal does: what comes after its end is not assessed.")
+    return tuple(reasons)
+
+
+def entry_view(assessment: Assessment, assessed: AssessedAttempt) -> EntryView | None:
+    """Entry sectors with the arrival track, for a hold whose arrival is known."""
+    attempt, procedure = assessed.attempt, assessment.procedure
+    if not procedure.is_hold or attempt.arrival_track_true_deg is None or attempt.entry_expected is None:
+        return None
+    flown = attempt.entry or "not recognised"
+    near = (
+        " The arrival lies within 5° of a sector's edge, where either entry is right."
+        if attempt.entry_near_boundary
+        else ""
+    )
+    arrival = wording.course(procedure.magnetic_deg(attempt.arrival_track_true_deg))
+    if attempt.entry == attempt.entry_expected:
+        words = (
+            f"Arriving on {arrival} the sector rule gives a {attempt.entry_expected} entry, and that was flown.{near}"
+        )
+    else:
+        words = f"Arriving on {arrival} the sector rule gives a {attempt.entry_expected} entry; flown: {flown}.{near}"
+    return EntryView(
+        procedure.inbound_true_deg,
+        procedure.turn_side == "right",
+        attempt.arrival_track_true_deg,
+        flown,
+        attempt.entry_expected,
+        words,
+    )

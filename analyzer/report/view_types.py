@@ -1,0 +1,225 @@
+"""What the page shows, as frozen values: plain strings for people, short lists of numbers for the figures.
+
+Figure numbers are already in the units people read: nautical miles east and north of the fix, feet, knots, degrees,
+seconds after the track's first moment.
+"""
+
+from dataclasses import dataclass, field
+from typing import Any, Literal
+
+from analyzer.phases import PhaseName
+
+Point = tuple[float, float]
+Bounds = tuple[float, float, float, float]  # left, bottom, right, top
+Tone = Literal["good", "bad", "open", "plain"]
+
+
+@dataclass(frozen=True)
+class Cell:
+    """One place in a table; `at_s` makes it a button that moves the time cursor."""
+
+    text: str
+    tone: Tone = "plain"
+    at_s: float | None = None
+    phase: PhaseName | None = None
+    is_number: bool = False
+
+
+@dataclass(frozen=True)
+class TableView:
+    """A table with its caption; the first cell of each row is its head. `empty` is said where there are no rows."""
+
+    key: str
+    caption: str
+    heads: tuple[str, ...]
+    rows: tuple[tuple[Cell, ...], ...]
+    empty: str = ""
+    note: str = ""
+
+
+@dataclass(frozen=True)
+class FindingView:
+    """One finding in words."""
+
+    severity: str
+    text: str
+    advice: str
+    reference: str
+    time: str
+    at_s: float | None
+    phase: str
+    measured: str
+    limit: str
+    margin: str
+
+
+@dataclass(frozen=True)
+class ScoreView:
+    """One score with the measured value behind it; `value` None where not assessed."""
+
+    name: str
+    value: int | None
+    shown: str
+    tone: Tone
+    fact: str
+    deductions: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True)
+class AreaShape:
+    """Outer and inner edges of one area."""
+
+    name: str
+    rings: tuple[tuple[Point, ...], ...]
+    label: str
+
+
+@dataclass(frozen=True)
+class Stretch:
+    """The flown path of one phase; `number` is its place in the attempt and stands on the figures and in the table."""
+
+    number: int
+    phase: PhaseName
+    label: str
+    start_s: float
+    end_s: float
+    points: tuple[Point, ...]
+
+
+@dataclass(frozen=True)
+class Mark:
+    """A place on a figure with a word beside it; `at_s` makes it something to jump to."""
+
+    kind: str
+    place: Point
+    label: str
+    at_s: float | None = None
+
+
+@dataclass(frozen=True)
+class PlanView:
+    """The view from above."""
+
+    areas: tuple[AreaShape, ...]
+    planned: tuple[tuple[str, tuple[Point, ...]], ...]
+    whole_track: tuple[Point, ...]
+    stretches: tuple[Stretch, ...]
+    outside: tuple[tuple[Point, ...], ...]
+    marks: tuple[Mark, ...]
+    course: tuple[Point, Point]
+    full_scale: tuple[tuple[Point, ...], ...]
+    variation_deg: float
+    wind: tuple[float, str] | None
+    bounds: Bounds
+    close_bounds: Bounds
+    title: str
+    words: str
+    close_words: str = ""
+
+
+@dataclass(frozen=True)
+class Reference:
+    """A level line across part of a figure, with its word; `kind` is how it is drawn."""
+
+    kind: str
+    value: float
+    start: float
+    end: float
+    label: str
+
+
+@dataclass(frozen=True)
+class PlotLine:
+    """A line of a figure; `phase` gives it the look of a phase, else `kind` says how it is drawn."""
+
+    kind: str
+    points: tuple[Point, ...]
+    phase: PhaseName | None = None
+
+
+@dataclass(frozen=True)
+class PlotView:
+    """A figure with a value over time or along-track distance.
+
+    `washes` are closed shapes that mark what is outside a limit; `series` names the cursor's value, "" for none.
+    """
+
+    key: str
+    title: str
+    unit: str
+    across: Literal["time", "along"]
+    x_range: tuple[float, float]
+    y_range: tuple[float, float]
+    y_ticks: tuple[tuple[float, str], ...]
+    lines: tuple[PlotLine, ...]
+    references: tuple[Reference, ...]
+    washes: tuple[tuple[Point, ...], ...]
+    words: str
+    series: str = ""
+    marks: tuple[Mark, ...] = ()
+    missing: str = ""
+
+
+@dataclass(frozen=True)
+class Band:
+    """When a phase was flown: the ground behind the lines of a figure over time and the pieces of the time bar."""
+
+    number: int
+    phase: PhaseName
+    label: str
+    start_s: float
+    end_s: float
+
+
+@dataclass(frozen=True)
+class EntryView:
+    """The sectors of a hold's entry with the arrival track, courses true."""
+
+    inbound_true_deg: float
+    turn_right: bool
+    arrival_track_true_deg: float
+    flown: str
+    expected: str
+    words: str
+
+
+@dataclass(frozen=True)
+class AttemptView:
+    """One reversal; without any in the track one of these shows the flight alone, `number` 0."""
+
+    number: int
+    title: str
+    result: str
+    tone: Tone
+    headline: str
+    scores: tuple[ScoreView, ...]
+    worst: tuple[FindingView, ...]
+    next_time: tuple[str, ...]
+    findings: tuple[FindingView, ...]
+    plan: PlanView
+    plots: tuple[PlotView, ...]
+    bands: tuple[Band, ...]
+    entry: EntryView | None
+    tables: tuple[TableView, ...]
+    evidence: tuple[str, ...]
+    not_assessed: tuple[str, ...]
+    cursor: dict[str, Any] = field(default_factory=dict)
+
+
+@dataclass(frozen=True)
+class ReportView:
+    """The whole page."""
+
+    title: str
+    procedure: str
+    flight: str
+    facts: tuple[tuple[str, str], ...]
+    attempts: tuple[AttemptView, ...]
+    procedure_table: TableView
+    wind: tuple[str, ...]
+    quality: tuple[str, ...]
+    methods: tuple[str, ...]
+    sources: TableView
+    areas: TableView
+    cautions: tuple[str, ...]
+    made: str
