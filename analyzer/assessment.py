@@ -10,6 +10,7 @@ from analyzer.altitude_record import AltitudeRecord as AltitudeRecord
 from analyzer.altitude_record import altitude_record
 from analyzer.errors import TrackFileError
 from analyzer.findings import Judgement, judge, missing_reversal
+from analyzer.flight_card import FlightCard, flight_card
 from analyzer.flown import FlownTrack, read_flight
 from analyzer.frame import Frame, frame_of
 from analyzer.measurements.measure import measure_attempt
@@ -22,6 +23,7 @@ from analyzer.procedure import Procedure
 from analyzer.protection.area import Area
 from analyzer.protection.build import protection_areas
 from analyzer.scoring import Scores, score
+from analyzer.self_assessment import ComparedItem, compare, read_self_assessment
 from analyzer.tolerances import load_tolerances
 from analyzer.track import QualityNote, Track
 from analyzer.wind import Wind
@@ -34,12 +36,18 @@ SLOWEST_FLIGHT_MPS = 10.0
 
 @dataclass(frozen=True)
 class AssessedAttempt:
-    """One reversal: what was flown, measured, judged, weighed."""
+    """One reversal: what was flown, measured, judged, weighed.
+
+    `own` holds the pilot's self-assessment beside what the track shows; empty where none was given. `cards` say what to
+    fly next time: in the wind of the flight and in the forecast wind, those that are known.
+    """
 
     attempt: Attempt
     measures: AttemptMeasures
     judgement: Judgement
     scores: Scores
+    own: tuple[ComparedItem, ...] = ()
+    cards: tuple[FlightCard, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -81,6 +89,7 @@ def assess_track(track: Track, procedure: Procedure, options: Options | None = N
     if len(track) < 2:
         raise TrackFileError(f"{track.name}: {len(track)} moments; a track needs at least two")
     tolerances = load_tolerances(options.tolerances)
+    own = None if options.self_assessment is None else read_self_assessment(options.self_assessment)
     frame = frame_of(procedure)
     altitude = altitude_record(track, procedure, options)
     flown = read_flight(
@@ -106,7 +115,16 @@ def assess_track(track: Track, procedure: Procedure, options: Options | None = N
             reversal_expected=options.reversal_expected,
             protection=areas,
         )
-        assessed.append(AssessedAttempt(attempt, measures, judgement, score(judgement, attempt, measures)))
+        assessed.append(
+            AssessedAttempt(
+                attempt,
+                measures,
+                judgement,
+                score(judgement, attempt, measures),
+                () if own is None else compare(own, judgement),
+                _cards(procedure, attempt, flown, options),
+            )
+        )
     return Assessment(
         track=track,
         procedure=procedure,
@@ -144,10 +162,29 @@ def _planned_paths(procedure: Procedure, flown: FlownTrack) -> tuple[NominalPath
         first = flown.attempts[0]
         method = method if first.flown_as == "other" else first.flown_as
         entry = first.entry_expected or first.entry or "direct"
-    tas_mps = flown.wind.tas_mps if flown.wind is not None and flown.wind.tas_mps else None
+    tas_mps = _tas_mps(flown)
+    return () if tas_mps is None else nominal_paths(procedure, tas_mps, flown.wind, method, entry)
+
+
+def _cards(procedure: Procedure, attempt: Attempt, flown: FlownTrack, options: Options) -> tuple[FlightCard, ...]:
+    """Return the cards for the next flight with the method and airspeed of this one."""
+    tas_mps = _tas_mps(flown)
     if tas_mps is None:
-        tas_mps = float(np.median(flown.motion.groundspeed_mps))
-    return nominal_paths(procedure, tas_mps, flown.wind, method, entry) if tas_mps >= SLOWEST_FLIGHT_MPS else ()
+        return ()
+    entry = attempt.entry_expected or attempt.entry
+    cards = [flight_card(procedure, tas_mps, flown.wind, attempt.flown_as, entry)] if flown.wind is not None else []
+    if options.forecast_wind is not None:
+        title = "Next time, in the forecast wind"
+        cards.append(flight_card(procedure, tas_mps, options.forecast_wind, attempt.flown_as, entry, title))
+    return tuple(cards)
+
+
+def _tas_mps(flown: FlownTrack) -> float | None:
+    """Return the airspeed to plan with: the flight's, else its middle groundspeed; None where it hardly moves."""
+    if flown.wind is not None and flown.wind.tas_mps:
+        return flown.wind.tas_mps
+    speed_mps = float(np.median(flown.motion.groundspeed_mps))
+    return speed_mps if speed_mps >= SLOWEST_FLIGHT_MPS else None
 
 
 def _notes_without_reversal(flown: FlownTrack, procedure: Procedure, options: Options) -> tuple[QualityNote, ...]:

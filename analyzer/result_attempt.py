@@ -87,6 +87,20 @@ def attempt_result(assessed: AssessedAttempt) -> shape.AttemptResult:
             }
             for deduction in scores.deductions
         ],
+        "self_assessment": [
+            {
+                "item": row.item,
+                "own": row.own,
+                "remark": row.remark,
+                "shown": row.shown,
+                "codes": list(row.codes),
+                "meeting": row.meeting,
+            }
+            for row in assessed.own
+        ],
+        "cards": [
+            {"title": card.title, "conditions": card.conditions, "lines": list(card.lines)} for card in assessed.cards
+        ],
     }
 
 

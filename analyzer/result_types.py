@@ -299,6 +299,25 @@ class DeductionResult(TypedDict):
     text: str
 
 
+class OwnItemResult(TypedDict):
+    """One item of the pilot's self-assessment beside what the track shows."""
+
+    item: str
+    own: str | None
+    remark: str
+    shown: str
+    codes: list[str]
+    meeting: str
+
+
+class CardResult(TypedDict):
+    """What to fly next time, to be read aloud."""
+
+    title: str
+    conditions: str
+    lines: list[str]
+
+
 class ScoresResult(TypedDict):
     """0-100, null where not assessed; the scale is this project's own."""
 
@@ -340,6 +359,8 @@ class AttemptResult(TypedDict):
     lap_times: list[LapResult]
     legs: list[LegResult]
     deductions: list[DeductionResult]
+    self_assessment: list[OwnItemResult]
+    cards: list[CardResult]
 
 
 class ProgramResult(TypedDict):
