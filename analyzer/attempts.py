@@ -59,7 +59,7 @@ def find_attempts(
     near = float("nan") if altitude_m is None else float(np.nanmedian(altitude_m[motion.distance_m < 20_000.0]))
     radius = passage_radius_m(procedure, near if np.isfinite(near) else None)
     passed = passes(motion, radius)
-    groups = find_circuits(passed, motion, turns, procedure)
+    groups = find_circuits(passed, motion, air, turns, procedure)
     course = _Course(
         deflection(procedure, frame, motion.along_m, motion.cross_m),
         in_cone(procedure, frame, motion.along_m, motion.cross_m, altitude_m),

@@ -7,17 +7,18 @@ import numpy as np
 from analyzer.motion import Motion
 from analyzer.passages import Pass
 from analyzer.procedure import Procedure
-from analyzer.segments import FlownTurn
+from analyzer.segments import AirMotion, FlownTurn
 from analyzer.units import METRES_PER_NM
 
 OUT_M = 0.5 * METRES_PER_NM  # a circuit goes out at least so far along
 BEHIND_M = 0.5 * METRES_PER_NM  # and before that not farther behind the fix than this
 BEHIND_S = 35.0  # and so many seconds of flight, the room that the turn at the fix takes: a missed approach goes on
+BEHIND_WIND_S = 90.0  # and of drift in that turn
 OUT_WITHIN_S = 240.0
 LONGEST_CIRCUIT_S = 2400.0
 LEAST_OPEN_S = 20.0  # a track that ends sooner after the fix shows no reversal
 FARTHEST_M = 15.0 * METRES_PER_NM  # longest procedure turn, AIM 5-4-9 a3; farther is a departure
-ABEAM_S = 170.0
+ABEAM_S = 200.0
 
 
 @dataclass(frozen=True)
@@ -30,7 +31,7 @@ class Circuit:
 
 
 def find_circuits(
-    passed: tuple[Pass, ...], motion: Motion, turns: tuple[FlownTurn, ...], procedure: Procedure
+    passed: tuple[Pass, ...], motion: Motion, air: AirMotion, turns: tuple[FlownTurn, ...], procedure: Procedure
 ) -> list[list[Circuit]]:
     """Return the circuits grouped into attempts, in order.
 
@@ -38,6 +39,7 @@ def find_circuits(
     ----------
     passed : tuple of Pass
     motion : Motion
+    air : AirMotion
     turns : tuple of FlownTurn
     procedure : Procedure
         Only whether it is a hold (then circuits that follow each other directly are laps of one attempt) and its
@@ -47,11 +49,12 @@ def find_circuits(
     -------
     list of list of Circuit
     """
-    passed = _without_abeam(passed, motion)
+    room_m = _room_m(air)
+    passed = _without_abeam(passed, motion, room_m)
     groups: list[list[Circuit]] = []
     index = 0
     while index < len(passed):
-        circuit, used = _circuit_from(index, passed, motion, turns, procedure)
+        circuit, used = _circuit_from(index, passed, motion, turns, procedure, room_m)
         if circuit is None:
             index += 1
             continue
@@ -64,7 +67,7 @@ def find_circuits(
     return groups
 
 
-def _without_abeam(passed: tuple[Pass, ...], motion: Motion) -> tuple[Pass, ...]:
+def _without_abeam(passed: tuple[Pass, ...], motion: Motion, room_m: float) -> tuple[Pass, ...]:
     """Drop a pass abeam the fix on the outbound leg that directly follows the pass over the fix."""
     kept: list[Pass] = []
     for candidate in passed:
@@ -72,7 +75,7 @@ def _without_abeam(passed: tuple[Pass, ...], motion: Motion) -> tuple[Pass, ...]
             before = kept[-1]
             between = (motion.time_s >= before.at_s) & (motion.time_s <= candidate.at_s)
             near = candidate.at_s - before.at_s < ABEAM_S and np.max(motion.along_m[between], initial=-1e9) < OUT_M
-            stays = np.min(motion.along_m[between], initial=1e9) > -_behind_m(motion, before.at_s)
+            stays = np.min(motion.along_m[between], initial=1e9) > -room_m
             outbound = float(np.interp(candidate.at_s, motion.time_s, motion.along_mps)) > 0.0
             if near and stays and outbound and candidate.distance_m > before.distance_m:
                 continue
@@ -81,7 +84,12 @@ def _without_abeam(passed: tuple[Pass, ...], motion: Motion) -> tuple[Pass, ...]
 
 
 def _circuit_from(
-    index: int, passed: tuple[Pass, ...], motion: Motion, turns: tuple[FlownTurn, ...], procedure: Procedure
+    index: int,
+    passed: tuple[Pass, ...],
+    motion: Motion,
+    turns: tuple[FlownTurn, ...],
+    procedure: Procedure,
+    room_m: float,
 ) -> tuple[Circuit | None, int]:
     start = passed[index]
     track_end = float(motion.time_s[-1])
@@ -93,7 +101,7 @@ def _circuit_from(
     time, along, cross = motion.time_s[window], motion.along_m[window], motion.cross_m[window]
     relative = np.abs(motion.track_relative_deg[window])
     out = np.flatnonzero(along > OUT_M)
-    behind = np.flatnonzero(along < -_behind_m(motion, start.at_s))
+    behind = np.flatnonzero(along < -room_m)
     first_out = int(out[0]) if len(out) else len(time)
     first_behind = int(behind[0]) if len(behind) else len(time)
     if first_behind < first_out:
@@ -130,9 +138,12 @@ def _circuit_from(
     return Circuit(start, None, limit_s), 1
 
 
-def _behind_m(motion: Motion, at_s: float) -> float:
-    speed = float(np.interp(at_s, motion.time_s, motion.groundspeed_mps))
-    return BEHIND_M + BEHIND_S * speed
+def _room_m(air: AirMotion) -> float:
+    """How far behind the fix the turn at the fix may carry: its radius, and the wind while it lasts."""
+    flying = air.speed_mps[air.speed_mps > 15.0]
+    speed = float(np.median(flying)) if len(flying) else 60.0
+    wind = float(np.hypot(air.wind_along_mps, air.wind_cross_mps))
+    return BEHIND_M + BEHIND_S * speed + BEHIND_WIND_S * wind
 
 
 def _came_round(turns: tuple[FlownTurn, ...], from_s: float, to_s: float) -> bool:

@@ -76,7 +76,7 @@ def read_manoeuvre(
     before = [turn for turn in inside if not group or turn.start_s < group[0].start_s]
     after = [turn for turn in inside if group and turn.start_s >= group[-1].end_s - 0.1]
     reversal = _joined(group) if group else None
-    outbound_turn = _outbound_turn(before, begin, motion)
+    outbound_turn = _outbound_turn(before, begin, motion, air)
     rest = [turn for turn in before if turn is not outbound_turn]
     offset = _offset_turn(rest, reversal, motion, air, procedure, circuit)
     others = tuple(turn for turn in rest if turn is not offset)
@@ -140,13 +140,21 @@ def _joined(group: list[FlownTurn]) -> FlownTurn:
     return FlownTurn(first.start_s, last.end_s, degrees, mean, fastest, tas, first.method)
 
 
-def _outbound_turn(before: list[FlownTurn], begin: float, motion: Motion) -> FlownTurn | None:
+def _outbound_turn(before: list[FlownTurn], begin: float, motion: Motion, air: AirMotion) -> FlownTurn | None:
+    """The turn at the fix: of those about the passage the one that turns most after it; a late one where none is."""
+    best: FlownTurn | None = None
+    most = 0.0
     for turn in before:
-        at_start = max(turn.start_s, begin - 8.0)
-        off_outbound = 180.0 - abs(relative_track_deg(motion, at_start - 1.0))
-        late = turn.start_s < begin + LATE_S and off_outbound > 50.0
-        return turn if turn.start_s < begin + PROMPT_S or late else None
-    return None
+        if turn.start_s >= begin + PROMPT_S:
+            break
+        heading = np.interp([max(begin, turn.start_s), turn.end_s], air.time_s, air.heading_deg)
+        after_passage = abs(float(heading[1] - heading[0]))
+        if after_passage > most:
+            best, most = turn, after_passage
+    if best is None and before and before[0].start_s < begin + LATE_S:
+        off_outbound = 180.0 - abs(relative_track_deg(motion, before[0].start_s - 1.0))
+        best = before[0] if off_outbound > 50.0 else None
+    return best
 
 
 def _offset_turn(
@@ -161,7 +169,7 @@ def _offset_turn(
         return None
     turn = rest[-1]
     size = abs(turn.degrees)
-    if not 22.0 <= size <= 120.0:
+    if not 15.0 <= size <= 120.0:
         return None
     # away from the outbound course, not onto it
     before = 180.0 - abs(relative_track_deg(motion, turn.start_s))

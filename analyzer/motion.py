@@ -6,6 +6,7 @@ import numpy as np
 import numpy.typing as npt
 
 from analyzer.frame import Frame
+from analyzer.gaps import mended_at_edges
 from analyzer.localfit import local_polynomial
 from analyzer.track import QualityNote, Track
 
@@ -142,6 +143,8 @@ def estimate_motion(track: Track, frame: Frame) -> tuple[Motion, tuple[QualityNo
         at_s = np.array([samples.time_s[0], last])
     degree = min(3, max(1, int(np.count_nonzero(samples.weight)) - 2))
     fit = local_polynomial(at_s, samples.time_s, position, samples.weight, half_s, degree)
+    gap = _in_gap(at_s, samples)
+    fit = mended_at_edges(fit, at_s, samples.time_s, position, samples.weight, half_s, gap)
     along_mps, cross_mps = fit.slope[:, 0], fit.slope[:, 1]
     speed = np.hypot(along_mps, cross_mps)
     safe_speed = np.maximum(speed, 1.0)
@@ -159,7 +162,7 @@ def estimate_motion(track: Track, frame: Frame) -> tuple[Motion, tuple[QualityNo
         speed_sigma_mps=noise_m * fit.slope_factor,
         track_sigma_deg=np.degrees(noise_m * fit.slope_factor / safe_speed),
         turn_rate_sigma_deg_s=np.degrees(noise_m * fit.curvature_factor / safe_speed),
-        in_gap=_in_gap(at_s, samples),
+        in_gap=gap,
         noise_m=noise_m,
         inbound_true_deg=frame.inbound_true_deg,
         samples=samples,

@@ -19,8 +19,9 @@ FloatArray = npt.NDArray[np.float64]
 
 ARRIVAL_S = 30.0
 TEARDROP_DEG = 30.0  # AIM 5-3-8 j (teardrop entry), read
-HEADING_SIGMA_DEG = 9.0
+HEADING_SIGMA_DEG = 7.0
 EXPECTED_ENTRY_NATS = 1.3  # an entry that fits the sector needs less evidence than one that does not
+BESIDE_NATS = 1.0  # where the leg starts tells less than where it heads
 OTHER_NATS = 6.0  # a leg that fits neither pattern by so much is none of them
 PAUSE_45_S = 14.0  # a level leg longer than this between offset and reversal turn makes it a 45/180
 
@@ -89,10 +90,10 @@ def name_method(
     width = max(leg.turn_radius_m * 2.0, 600.0)
     costs: dict[FlownAs, float] = {
         "racetrack": 0.5 * (parallel / HEADING_SIGMA_DEG) ** 2
-        + 0.5 * (max(0.0, 0.75 * width - beside_m) / (0.25 * width)) ** 2
+        + min(BESIDE_NATS, 0.5 * (max(0.0, 0.75 * width - beside_m) / (0.25 * width)) ** 2)
         + (2.0 if is_teardrop else 0.0),
         "teardrop": 0.5 * (diverging / HEADING_SIGMA_DEG) ** 2
-        + (0.0 if is_teardrop else 0.5 * (max(0.0, beside_m - 0.5 * width) / (0.25 * width)) ** 2),
+        + (0.0 if is_teardrop else min(BESIDE_NATS, 0.5 * (max(0.0, beside_m - 0.5 * width) / (0.25 * width)) ** 2)),
         "other": OTHER_NATS + (2.0 if is_teardrop else 0.0),
     }
     return min(costs, key=costs.__getitem__), (words,)

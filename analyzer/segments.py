@@ -122,7 +122,7 @@ def turn_states(air: AirMotion) -> IntArray:
         return np.zeros(0, dtype=np.int64)
     step = float(air.time_s[1] - air.time_s[0]) if count > 1 else 1.0
     share = min(1.0, step / 2.0)
-    noise = np.minimum(air.rate_sigma_deg_s, 1.5)
+    noise = np.minimum(air.rate_sigma_deg_s, 4.0)
     spread = np.hypot(STRAIGHT_SPREAD_DEG_S, noise)
     straight = -0.5 * (air.rate_deg_s / spread) ** 2 - np.log(spread)
     straight = np.maximum(straight, -60.0)

@@ -28,6 +28,7 @@ ROLL_LOG_SIGMA = 0.45
 DRIFT_SIGMA_DEG_S = 0.12  # heading drift of "straight" flight
 SPEED_SIGMA_MPS = 1.5
 ITERATIONS = 14
+FASTEST_MEAN_DEG_S = 7.0
 
 
 @dataclass(frozen=True)
@@ -86,6 +87,8 @@ def refined_turns(air: AirMotion, samples: Samples, noise_m: float) -> tuple[Flo
         if start >= end:
             continue
         turn = flown_turn(air, start, end)
+        if abs(turn.mean_rate_deg_s) > FASTEST_MEAN_DEG_S:
+            continue  # noise at the end of a recording: no aircraft of this trade turns so fast
         if abs(turn.degrees) >= LEAST_TURN_DEG and turn.degrees * rough[index][2] > 0.0:
             turns.append(turn)
     return tuple(turns)
