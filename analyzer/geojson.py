@@ -1,0 +1,218 @@
+"""Geometry as GeoJSON (RFC 7946): protected areas, planned paths, the flown track by phase.
+
+Longitude before latitude, WGS 84; outer rings counterclockwise, holes clockwise (3.1.6); what crosses the antimeridian
+is cut there into several parts (3.1.9).
+"""
+
+from collections.abc import Iterable, Sequence
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+import numpy.typing as npt
+import shapely
+from shapely import LineString, MultiLineString, MultiPolygon, Polygon, box
+from shapely.affinity import translate
+from shapely.geometry.base import BaseGeometry
+from shapely.geometry.polygon import orient
+
+from analyzer.frame import Frame
+from analyzer.motion import Motion
+from analyzer.nominal import NominalPath
+from analyzer.phases import Attempt
+from analyzer.protection.area import Area
+
+if TYPE_CHECKING:  # a chart needs no assessment
+    from analyzer.assessment import Assessment
+
+Feature = dict[str, Any]
+
+#: 1e-7 degrees are at most 11 mm
+DECIMALS = 7
+#: long edges are divided: 2 km of straight line in the plane is straight in degrees to 0.1 m at 45 degrees of latitude
+LONGEST_EDGE_M = 2000.0
+
+
+def feature_collection(features: Iterable[Feature], **members: Any) -> dict[str, Any]:
+    """Return a FeatureCollection; further members (such as a caution) are allowed by RFC 7946, 6.1."""
+    return {"type": "FeatureCollection", **members, "features": list(features)}
+
+
+def protection_features(frame: Frame, areas: Sequence[Area]) -> list[Feature]:
+    """Return a feature for each area.
+
+    Parameters
+    ----------
+    frame : Frame
+        The plane that the shapes are in.
+    areas : sequence of Area
+
+    Returns
+    -------
+    list of dict
+        Polygon or MultiPolygon; properties name, criteria, reference, status and note.
+    """
+    return [
+        _feature(
+            _polygonal(frame, area.shape),
+            name=area.name,
+            criteria=area.criteria,
+            reference=area.reference,
+            status=area.status,
+            note=area.note,
+        )
+        for area in areas
+    ]
+
+
+def path_features(frame: Frame, paths: Sequence[NominalPath]) -> list[Feature]:
+    """Return a feature for each planned path: a line, with the instructions of its legs as a property.
+
+    A leg's `heading_deg_true` is null for a turn, `turn_deg` (positive to the right) for a straight; times in seconds.
+    """
+    features = []
+    for path in paths:
+        along = np.concatenate([leg.along_m for leg in path.legs])
+        cross = np.concatenate([leg.cross_m for leg in path.legs])
+        legs = [
+            {
+                "phase": leg.phase,
+                "lap": leg.lap,
+                "time_s": round(leg.duration_s, 1),
+                "heading_deg_true": None if leg.heading_true_deg is None else round(leg.heading_true_deg, 1),
+                "turn_deg": None if leg.turn_deg is None else round(leg.turn_deg, 1),
+                "drift_correction_deg": None
+                if leg.drift_correction_deg is None
+                else round(leg.drift_correction_deg, 1),
+                "timed_s": None if leg.timed_s is None else round(leg.timed_s, 1),
+            }
+            for leg in path.legs
+        ]
+        line = _linear(frame, along, cross)
+        if line is not None:
+            features.append(
+                _feature(line, name=path.name, method=path.method, tas_mps=round(path.tas_mps, 2), legs=legs)
+            )
+    return features
+
+
+def flown_features(frame: Frame, motion: Motion, attempts: Sequence[Attempt]) -> list[Feature]:
+    """Return a feature for each phase of each reversal: the flown track from the phase's start to its end."""
+    features = []
+    for attempt in attempts:
+        for phase in attempt.phases:
+            inside = (motion.time_s > phase.start_s) & (motion.time_s < phase.end_s)
+            moments = np.concatenate([[phase.start_s], motion.time_s[inside], [phase.end_s]])
+            line = _linear(
+                frame,
+                np.interp(moments, motion.time_s, motion.along_m),
+                np.interp(moments, motion.time_s, motion.cross_m),
+            )
+            if line is not None:
+                features.append(
+                    _feature(
+                        line,
+                        name="flown track",
+                        attempt=attempt.number,
+                        phase=phase.name,
+                        lap=phase.lap,
+                        start_s=round(phase.start_s, 2),
+                        end_s=round(phase.end_s, 2),
+                    )
+                )
+    return features
+
+
+def protection_geojson(assessment: "Assessment") -> dict[str, Any]:
+    """Return the areas of an assessment as a FeatureCollection, as the result file holds them."""
+    return feature_collection(protection_features(assessment.frame, assessment.protection))
+
+
+def flight_geojson(assessment: "Assessment") -> dict[str, Any]:
+    """Return areas, planned paths and the flown track by phase as one FeatureCollection."""
+    attempts = [assessed.attempt for assessed in assessment.attempts]
+    return feature_collection(
+        [
+            *protection_features(assessment.frame, assessment.protection),
+            *path_features(assessment.frame, assessment.nominal),
+            *flown_features(assessment.frame, assessment.motion, attempts),
+        ]
+    )
+
+
+def _feature(geometry: dict[str, Any], **properties: Any) -> Feature:
+    return {"type": "Feature", "properties": properties, "geometry": geometry}
+
+
+def _polygonal(frame: Frame, shape: BaseGeometry) -> dict[str, Any]:
+    """Polygon or MultiPolygon of a shape in the plane."""
+    dense = shapely.segmentize(shape, LONGEST_EDGE_M)
+    polygons = []
+    for part in _parts(dense, Polygon):
+        outer, *holes = (
+            _cut(Polygon(_unwrapped(frame, np.asarray(ring.coords)))) for ring in (part.exterior, *part.interiors)
+        )
+        for hole in holes:  # after the cut: around a pole a hole shares the pole's edge with the outer ring
+            outer = outer.difference(hole)
+        polygons += _parts(outer, Polygon)
+    rounded = [_rounded_polygon(polygon) for polygon in polygons]
+    if len(rounded) == 1:
+        return {"type": "Polygon", "coordinates": rounded[0]}
+    return {"type": "MultiPolygon", "coordinates": rounded}
+
+
+def _linear(frame: Frame, along_m: npt.NDArray[np.float64], cross_m: npt.NDArray[np.float64]) -> dict[str, Any] | None:
+    """LineString or MultiLineString of a path in the plane; None for fewer than two different places."""
+    line = LineString(np.column_stack([along_m, cross_m]))
+    if line.length == 0.0:
+        return None
+    lines = _parts(_cut(LineString(_unwrapped(frame, np.asarray(line.coords)))), LineString)
+    places = [_rounded(np.asarray(part.coords)) for part in lines]
+    if len(places) == 1:
+        return {"type": "LineString", "coordinates": places[0]}
+    return {"type": "MultiLineString", "coordinates": places}
+
+
+def _unwrapped(frame: Frame, along_cross: npt.NDArray[np.float64]) -> npt.NDArray[np.float64]:
+    """Longitude and latitude of points of the plane, without a jump at the antimeridian, shape (n, 2).
+
+    A ring around a pole is led along it, so that the polygon holds the pole.
+    """
+    latitude, longitude = frame.latitude_longitude_from_along_cross(along_cross[:, 0], along_cross[:, 1])
+    near_fix = np.unwrap(np.concatenate([[frame.longitude_deg], longitude]), period=360.0)[1:]
+    places = np.column_stack([near_fix, latitude])
+    closed = bool(np.all(along_cross[0] == along_cross[-1])) and len(places) > 3
+    if closed and abs(places[-1, 0] - places[0, 0]) > 180.0:
+        pole = np.copysign(90.0, frame.latitude_deg)
+        places = np.vstack([places, [places[-1, 0], pole], [places[0, 0], pole], places[0]])
+    return places
+
+
+def _cut(shape: BaseGeometry) -> BaseGeometry:
+    """Shape in unwrapped longitudes, cut at the antimeridian and moved into -180 to 180."""
+    west, _, east, _ = shape.bounds
+    if west >= -180.0 and east <= 180.0:
+        return shape
+    pieces = []
+    for turn in range(int(np.floor((west + 180.0) / 360.0)), int(np.floor((east + 180.0) / 360.0)) + 1):
+        window = box(-180.0 + 360.0 * turn, -90.0, 180.0 + 360.0 * turn, 90.0)
+        pieces.append(translate(shape.intersection(window), xoff=-360.0 * turn))
+    kind = Polygon if isinstance(shape, Polygon) else LineString
+    parts = [part for piece in pieces for part in _parts(piece, kind)]
+    return MultiPolygon(parts) if kind is Polygon else MultiLineString(parts)
+
+
+def _parts(shape: Any, kind: type[BaseGeometry]) -> list[Any]:
+    """Parts of a geometry that are of that kind; slivers where it only touches the cut are left out."""
+    if isinstance(shape, kind):
+        return [shape] if shape.length > 0.0 else []
+    return [part for part in getattr(shape, "geoms", ()) if isinstance(part, kind) and part.length > 0.0]
+
+
+def _rounded_polygon(polygon: Polygon) -> list[list[list[float]]]:
+    """Rings of a polygon, the outer one counterclockwise."""
+    turned = orient(polygon, sign=1.0)
+    return [_rounded(np.asarray(ring.coords)) for ring in (turned.exterior, *turned.interiors)]
+
+
+def _rounded(places: npt.NDArray[np.float64]) -> list[list[float]]:
+    return [[float(longitude), float(latitude)] for longitude, latitude in np.round(places, DECIMALS)]
