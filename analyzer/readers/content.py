@@ -139,10 +139,10 @@ def _xml_content(data: bytes, source: str) -> Content:
 
 
 def _text_content(head: bytes, source: str) -> Content:
-    if head.lstrip(_WHITESPACE)[:1] in (b"{", b"["):
-        raise TrackFileError(f"{source}: holds JSON, not a track; export the track as GPX or CSV")
     if FIX_RECORD.search(head):
         return Content.IGC
     if SENTENCE.search(head):
         return Content.NMEA
+    if head.lstrip(_WHITESPACE)[:1] in (b"{", b"["):
+        raise TrackFileError(f"{source}: holds JSON, not a track; export the track as GPX or CSV")
     return Content.TABLE

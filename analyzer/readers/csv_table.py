@@ -104,7 +104,9 @@ def _date_order(columns: Mapping[str, str] | None) -> str | None:
 def _frame(data: bytes, layout: TableLayout, source: str, used: Mapping[str, list[UsedColumn]]) -> pd.DataFrame:
     wanted = sorted({column.place for columns in used.values() for column in columns})
     texts = {column.place for key in used for column in used[key] if key in _TEXT_MEANINGS}
-    body = data[layout.data_offset :]
+    body = _without_cut_line(data[layout.data_offset :], layout)
+    if not body.strip():
+        return pd.DataFrame({place: [] for place in wanted})
     for quoting in (0, 3):  # csv.QUOTE_MINIMAL, then QUOTE_NONE: a stray quote would swallow the rest of the file
         try:
             with warnings.catch_warnings():
@@ -125,11 +127,18 @@ def _frame(data: bytes, layout: TableLayout, source: str, used: Mapping[str, lis
                     on_bad_lines="skip",
                     low_memory=False,
                 )
-        except pd.errors.EmptyDataError:
-            return pd.DataFrame({place: [] for place in wanted})
-        except (pd.errors.ParserError, ValueError, OverflowError) as error:
+        except (pd.errors.ParserError, ValueError, OverflowError, IndexError) as error:
             reason = error
     raise TrackFileError(f"{source}: the rows can't be taken apart ({plain(reason, 100)}); export the table again")
+
+
+def _without_cut_line(body: bytes, layout: TableLayout) -> bytes:
+    """Leave out a last line that a power failure cut short: what is left of its last number is another number."""
+    if body.endswith((b"\n", b"\r")) or len(layout.sample) < 2:
+        return body
+    end = max(body.rfind(b"\n"), body.rfind(b"\r")) + 1
+    delimiter = layout.delimiter.encode()
+    return body[:end] if end and body.count(delimiter, end) < len(layout.sample[0]) - 1 else body
 
 
 @dataclass

@@ -208,6 +208,6 @@ def _is_utf8(data: bytes) -> bool:
 def _not_well_formed(source: str, error: expat.ExpatError) -> TrackFileError:
     reason = expat.ErrorString(error.code) or "not well-formed"
     return TrackFileError(
-        f"{source}, line {error.lineno}, column {error.offset + 1}: no well-formed XML ({reason}); "
+        f"{source}, line {error.lineno}, column {error.offset + 1}: XML error: {reason}; "
         "export the track again or correct that place"
     )

@@ -306,6 +306,7 @@ def _without_stale_positions(record: RawRecord) -> RawRecord:
     interval = record.time_s[following] - record.time_s[starts]
     speed = _distance_m(record, starts, following) / np.where(interval > 0, interval, np.inf)
     flying = speed > STANDING_SPEED_MPS
+    flying[-1] = len(flying) > 1 and flying[-2]  # after the last run nothing shows whether it flew on
     lengths = np.diff(np.append(starts, count))
     stale = np.repeat(flying, lengths)
     stale[starts] = False
