@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 import numpy.typing as npt
 import shapely
-from shapely import LineString, MultiLineString, MultiPolygon, Polygon, box
+from shapely import LineString, MultiLineString, Polygon, box
 from shapely.affinity import translate
 from shapely.geometry.base import BaseGeometry
 from shapely.geometry.polygon import orient
@@ -196,9 +196,9 @@ def _cut(shape: BaseGeometry) -> BaseGeometry:
     for turn in range(int(np.floor((west + 180.0) / 360.0)), int(np.floor((east + 180.0) / 360.0)) + 1):
         window = box(-180.0 + 360.0 * turn, -90.0, 180.0 + 360.0 * turn, 90.0)
         pieces.append(translate(shape.intersection(window), xoff=-360.0 * turn))
-    kind = Polygon if isinstance(shape, Polygon) else LineString
-    parts = [part for piece in pieces for part in _parts(piece, kind)]
-    return MultiPolygon(parts) if kind is Polygon else MultiLineString(parts)
+    if isinstance(shape, Polygon):  # around a pole two pieces meet along a meridian
+        return shapely.union_all(pieces)
+    return MultiLineString([part for piece in pieces for part in _parts(piece, LineString)])
 
 
 def _parts(shape: Any, kind: type[BaseGeometry]) -> list[Any]:
