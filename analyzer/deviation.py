@@ -23,6 +23,9 @@ WIDE_PASSAGE_RADIUS_M = 2.0 * METRES_PER_NM
 ESTABLISHED_DEFLECTION = 0.5
 ESTABLISHED_TRACK_DEG = 10.0
 ESTABLISHED_FOR_S = 10.0
+#: a track breaks off being established only beyond its own noise: so many sigma, at most so many degrees (settled on
+#: synthetic flights)
+STAY_SIGMAS, STAY_MOST_DEG = 1.0, 2.0
 
 
 def deflection(procedure: Procedure, frame: Frame, along_m: Any, cross_m: Any) -> FloatArray:
@@ -162,29 +165,36 @@ def established_time(
     needle = np.abs(np.interp(time_s, motion.time_s, deflection)) / ESTABLISHED_DEFLECTION - 1.0
     track_deg = np.degrees(np.unwrap(np.radians(motion.track_relative_deg)))
     relative = np.mod(np.interp(time_s, motion.time_s, track_deg) + 180.0, 360.0) - 180.0
+    # noise lets a track within bounds seem to leave them more often than one out of bounds seem to stay
+    track_sigma_deg = np.interp(time_s, motion.time_s, motion.track_sigma_deg)
+    doubt_deg = np.minimum(STAY_SIGMAS * track_sigma_deg, STAY_MOST_DEG)
     course = np.abs(relative) / ESTABLISHED_TRACK_DEG - 1.0
+    stays = np.abs(relative) / (ESTABLISHED_TRACK_DEG + doubt_deg) - 1.0
     silent = np.zeros(time_s.shape, dtype=bool)
     if cone is not None:
         nearest = np.clip(np.searchsorted(motion.time_s, time_s), 0, len(motion) - 1)
         silent = np.asarray(cone, dtype=bool)[nearest]
-    kept = (course <= 0.0) & (silent | (needle <= 0.0))
-    edges = np.flatnonzero(np.diff(np.concatenate(([False], kept, [False])).astype(int)))
-    for first, after in zip(edges[::2], edges[1::2], strict=True):
-        heard = np.flatnonzero(~silent[first:after])
-        if heard.size == 0:
-            continue
-        begin = int(first + heard[0])
-        start_s = _last_crossing_s(time_s, needle, course, silent, begin) if begin == first else float(time_s[begin])
-        end_s = _first_crossing_s(time_s, needle, course, silent, after - 1)
+    begins = (course <= 0.0) & (needle <= 0.0) & ~silent
+    broken = np.flatnonzero((stays > 0.0) | (~silent & (needle > 0.0)))
+    index = 0
+    while (heard := np.flatnonzero(begins[index:])).size:
+        begin = index + int(heard[0])
+        start_s = float(time_s[begin])
+        if begin > 0 and not (silent[begin - 1] and course[begin - 1] <= 0.0):
+            start_s = _last_crossing_s(time_s, needle, course, silent, begin)
+        following = broken[broken > begin]
+        after = int(following[0]) if following.size else time_s.size
+        end_s = _first_crossing_s(time_s, needle, stays, silent, after - 1)
         if end_s - start_s >= ESTABLISHED_FOR_S or (to_fix and after == time_s.size):
             return start_s
+        index = after
     return None
 
 
 def _last_crossing_s(
     time_s: FloatArray, needle: FloatArray, course: FloatArray, silent: BoolArray, index: int
 ) -> float:
-    """Moment between index - 1 and index at which the last of the broken conditions is met."""
+    """Return the moment between index - 1 and index at which the last of the broken conditions is met."""
     if index == 0:
         return float(time_s[0])
     return float(
@@ -202,7 +212,7 @@ def _last_crossing_s(
 def _first_crossing_s(
     time_s: FloatArray, needle: FloatArray, course: FloatArray, silent: BoolArray, index: int
 ) -> float:
-    """Moment between index and index + 1 at which the first of the conditions breaks."""
+    """Return the moment between index and index + 1 at which the first of the conditions breaks."""
     if index + 1 >= time_s.size:
         return float(time_s[-1])
     step = time_s[index + 1] - time_s[index]

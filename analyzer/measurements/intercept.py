@@ -229,7 +229,8 @@ def _angle(
             if abs(start) >= TURN_ONTO_LEAST_DEG and start * turn.degrees < 0.0:
                 return _level_angle(motion, before_s, turn.start_s, turn)
             before_s = turn.end_s
-        level_s = _last_level_s(stretch, reversal_end_s, until_s)
+        # rolled out short of the course at a shallow angle, and onto it by corrections too small to be a turn
+        level_s = None if line and line[0].at_s <= reversal_end_s else _last_level_s(stretch, reversal_end_s, until_s)
         if level_s is not None:
             return _level_angle(motion, reversal_end_s, level_s, None)
     if line:
