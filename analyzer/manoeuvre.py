@@ -72,7 +72,7 @@ def read_manoeuvre(
         for part in _cut_at(turn, (begin, end), air)
         if part.end_s > begin + 1.0 and part.start_s < end - 1.0
     ]
-    group = _reversal(inside, begin, motion, air, circuit)
+    group = _reversal(inside, begin, motion, air, circuit, procedure)
     before = [turn for turn in inside if not group or turn.start_s < group[0].start_s]
     after = [turn for turn in inside if group and turn.start_s >= group[-1].end_s - 0.1]
     reversal = _joined(group) if group else None
@@ -94,7 +94,12 @@ def _cut_at(turn: FlownTurn, moments_s: tuple[float, ...], air: AirMotion) -> li
 
 
 def _reversal(
-    inside: list[FlownTurn], begin: float, motion: Motion, air: AirMotion, circuit: Circuit
+    inside: list[FlownTurn],
+    begin: float,
+    motion: Motion,
+    air: AirMotion,
+    circuit: Circuit,
+    procedure: Procedure,
 ) -> list[FlownTurn]:
     best: list[FlownTurn] = []
     best_size = 0.0
@@ -119,13 +124,26 @@ def _reversal(
         end_angle = min(abs(relative_track_deg(motion, last.end_s)), abs(relative_heading_deg(air, last.end_s)))
         size = abs(sum(turn.degrees for turn in group))
         cut_short = circuit.end is None and last.end_s > float(motion.time_s[-1]) - 3.0
-        if start_angle < 60.0 or size < (60.0 if not cut_short else 100.0):
+        if start_angle < 60.0 or size < (60.0 if not cut_short else 15.0):
+            continue
+        if cut_short and size < 100.0 and not _begins_reversal(first, inside, procedure):
             continue
         if end_angle > 100.0 and not cut_short:
             continue
         if size > best_size:
             best, best_size = group, size
     return best
+
+
+def _begins_reversal(turn: FlownTurn, inside: list[FlownTurn], procedure: Procedure) -> bool:
+    """Whether a turn that the track cuts short is the reversal turn, not the offset turn before it.
+
+    The offset turn goes to the manoeuvre side, the reversal turn comes back from there.
+    """
+    earlier = [one for one in inside if one.end_s <= turn.start_s + 0.1]
+    if earlier and earlier[-1].direction != turn.direction and abs(earlier[-1].degrees) >= 22.0:
+        return True
+    return turn.direction == procedure.side
 
 
 def _joined(group: list[FlownTurn]) -> FlownTurn:

@@ -21,7 +21,7 @@ ARRIVAL_S = 30.0
 TEARDROP_DEG = 30.0  # AIM 5-3-8 j (teardrop entry), read
 HEADING_SIGMA_DEG = 7.0
 EXPECTED_ENTRY_NATS = 1.3  # an entry that fits the sector needs less evidence than one that does not
-BESIDE_NATS = 1.0  # where the leg starts tells less than where it heads
+BESIDE_NATS = 0.4  # where the leg starts tells less than where it heads
 OTHER_NATS = 6.0  # a leg that fits neither pattern by so much is none of them
 PAUSE_45_S = 14.0  # a level leg longer than this between offset and reversal turn makes it a 45/180
 
@@ -82,7 +82,7 @@ def name_method(
     words += "." if reversal is None else f", then one turn of {size:.0f} deg."
     charted = float(difference_deg(procedure.outbound_true_deg, procedure.reciprocal_true_deg)) * side
     is_teardrop = procedure.reversal == "teardrop"
-    angles = np.array([charted]) if is_teardrop else np.linspace(12.0, 40.0, 8)
+    angles = np.array([charted]) if is_teardrop else np.linspace(14.0, 40.0, 8)
     # a racetrack's leg is parallel, begun a turn's width beside the course; a teardrop's leaves the fix at an angle
     drift = -side * leg.drift_deg
     parallel = _misfit_deg(off_deg, np.zeros(1), np.linspace(0.0, 3.0, 7) * -drift)

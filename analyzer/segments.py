@@ -40,6 +40,7 @@ class AirMotion:
     method: Literal["air heading", "ground track"]
     wind_along_mps: float
     wind_cross_mps: float
+    in_gap: npt.NDArray[np.bool_]
 
 
 @dataclass(frozen=True)
@@ -98,6 +99,7 @@ def air_motion(motion: Motion, frame: Frame, wind: Wind | None) -> AirMotion:
         method="ground track" if wind is None else "air heading",
         wind_along_mps=float(wind_along),
         wind_cross_mps=float(wind_cross),
+        in_gap=motion.in_gap,
     )
 
 
@@ -135,6 +137,7 @@ def turn_states(air: AirMotion) -> IntArray:
         below = np.clip(SLOWEST_TURN_DEG_S - rate, 0.0, None) / turn_scale
         above = np.clip(rate - FASTEST_TURN_DEG_S, 0.0, None) / 1.5
         evidence[:, column] = np.maximum(-np.log(width) - 0.5 * (below**2 + above**2), -60.0)
+    evidence[air.in_gap] = 0.0  # a bridge says nothing of when the turn was flown
     return _most_likely(evidence * share, SWITCH_COST) - 1
 
 
@@ -175,5 +178,30 @@ def rough_turns(air: AirMotion, least_deg: float = 8.0) -> list[tuple[float, flo
         degrees = float(air.heading_deg[last] - air.heading_deg[max(first - 1, 0)])
         if degrees * states[first] < least_deg:
             continue
-        found.append((float(air.time_s[first]), float(air.time_s[last]), degrees))
+        start_s, end_s = _outside_gap(air, first, last)
+        found.append((start_s, end_s, degrees))
     return found
+
+
+def _outside_gap(air: AirMotion, first: int, last: int) -> tuple[float, float]:
+    """Start and end of a turn; one that falls into a gap is put where the turn's own rate would have it."""
+    start_s, end_s = float(air.time_s[first]), float(air.time_s[last])
+    seen = np.flatnonzero(~air.in_gap[first : last + 1]) + first
+    if not len(seen):
+        return start_s, end_s
+    rate = abs(float(np.median(air.rate_deg_s[seen])))
+    if rate < SLOWEST_TURN_DEG_S:
+        return start_s, end_s
+    gap_after = last
+    while gap_after + 1 < len(air.in_gap) and air.in_gap[gap_after]:
+        gap_after += 1
+    if air.in_gap[last] or (last + 1 < len(air.in_gap) and air.in_gap[last + 1]):
+        turned = abs(float(air.heading_deg[gap_after] - air.heading_deg[seen[-1]]))
+        end_s = min(float(air.time_s[gap_after]), float(air.time_s[seen[-1]]) + turned / rate)
+    gap_before = first
+    while gap_before > 0 and air.in_gap[gap_before]:
+        gap_before -= 1
+    if air.in_gap[first] or air.in_gap[max(first - 1, 0)]:
+        turned = abs(float(air.heading_deg[seen[0]] - air.heading_deg[gap_before]))
+        start_s = max(float(air.time_s[gap_before]), float(air.time_s[seen[0]]) - turned / rate)
+    return start_s, max(end_s, start_s + 1.0)

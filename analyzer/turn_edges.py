@@ -10,7 +10,7 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
-from analyzer.motion import Samples
+from analyzer.motion import Samples, smoothing_half_width_s
 from analyzer.segments import LEAST_TURN_DEG, AirMotion, FlownTurn, rough_turns
 
 FloatArray = npt.NDArray[np.float64]
@@ -21,6 +21,7 @@ CLOSE_S = 11.0  # two turns nearer to each other than this share one fit
 GRID_S = 0.25
 SPLIT_LEAST_S = 14.0  # a shorter turn is not looked into
 SPLIT_INTERVAL_S = 2.5  # nor one recorded so coarsely that a roll falls between two positions
+SPLIT_NOISE_M = 0.8  # unsteady bank leaves so much between path and fit, however good the positions
 SPLIT_WINDOW_S = 9.0
 SPLIT_EVIDENCE = 6.0  # by so much the squared misfit must fall
 ROLL_S = 4.0  # typical time to roll in or out: 20 deg of bank at 5 deg/s, common practice
@@ -139,6 +140,13 @@ def _fit_edge(
             last = min(last, turn_end - 3.0) if turn_end - turn_start > 9.0 else last
         elif turn_start > high:
             last = min(last, turn_start - 1.5)
+    used = samples.time_s[samples.weight > 0.0]
+    if first < low and last > high:  # reach over a gap to what is recorded on its other side
+        before, after = used[used < low], used[used > high]
+        if len(before) and before[-1] < low - 0.5 * window:
+            first = min(first, float(before[max(-6, -len(before))]))
+        if len(after) and after[0] > high + 0.5 * window:
+            last = max(last, float(after[min(5, len(after) - 1)]))
     chosen = (samples.time_s >= first) & (samples.time_s <= last) & (samples.weight > 0.0)
     fallback = _Edge(low - 0.0, high + 0.0, rate_before, rate_after)
     if np.count_nonzero(chosen) < 5:
@@ -170,7 +178,10 @@ def _split_at_level(
     direction = 1.0 if degrees > 0.0 else -1.0
     rate = direction * air.rate_deg_s[inside]
     time = air.time_s[inside]
-    for index in _drops(rate, time):
+    # the sharper the smoothing, the nearer to zero a true dip shows
+    depth = float(np.clip(0.22 + 0.09 * smoothing_half_width_s(noise_m, samples.interval_s), 0.4, 0.72))
+    noise_m = max(noise_m, SPLIT_NOISE_M)
+    for index in _drops(rate, time, depth):
         at_s = float(time[index])
         before = float(np.median(rate[(time > at_s - 11.0) & (time < at_s - 2.5)]))
         after = float(np.median(rate[(time < at_s + 11.0) & (time > at_s + 2.5)]))
@@ -197,7 +208,7 @@ def _split_at_level(
     return [turn]
 
 
-def _drops(rate: FloatArray, time: FloatArray) -> list[int]:
+def _drops(rate: FloatArray, time: FloatArray, depth: float) -> list[int]:
     """Places inside a turn where its smoothed rate dips or steps, in order of time."""
     found: list[int] = []
     step = float(time[1] - time[0])
@@ -205,7 +216,7 @@ def _drops(rate: FloatArray, time: FloatArray) -> list[int]:
     for index in range(reach, len(rate) - reach):
         left, here, right = rate[index - reach : index], rate[index], rate[index + 1 : index + 1 + reach]
         top_left, top_right = float(np.max(left)), float(np.max(right))
-        dips = here <= float(np.min(rate[index - 1 : index + 2])) and here < 0.72 * min(top_left, top_right)
+        dips = here <= float(np.min(rate[index - 1 : index + 2])) and here < depth * min(top_left, top_right)
         low, high = sorted((float(np.median(left)), float(np.median(right))))
         steps = low < 0.68 * high and abs(here - 0.5 * (low + high)) < 0.3 * (high - low)
         if (dips or steps) and (not found or time[index] - time[found[-1]] > 4.0):
