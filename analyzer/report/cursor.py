@@ -33,6 +33,7 @@ def cursor_data(assessment: Assessment, series: Series, bands: tuple[Band, ...])
         "altitude": _whole(series.altitude_m / METRES_PER_FOOT, 1),
         "low": _whole(series.low_m / METRES_PER_FOOT, 1),
         "high": _whole(series.high_m / METRES_PER_FOOT, 1),
+        "margin_plot": _whole(series.altitude_inside_m / METRES_PER_FOOT, 1),
         "deflection": _whole(series.deflection, 1000),
         "track": _whole(magnetic, 10),
         "track_plot": _whole(laid_open_deg(series.track_relative_deg, cut_open_deg(series.track_relative_deg)), 10),

@@ -6,7 +6,8 @@ from dataclasses import dataclass
 from markupsafe import Markup
 
 from analyzer.report.palette import phase_key
-from analyzer.report.plan_marks import Board, mark_symbols, phase_pins, ring_labels
+from analyzer.report.plan_labels import Board, area_names, ring_names, room_of
+from analyzer.report.plan_marks import mark_symbols, phase_pins
 from analyzer.report.scale import ticks
 from analyzer.report.svg import element, group, line, path_data, text, thinned
 from analyzer.report.view_types import Bounds, PlanView, Point
@@ -113,48 +114,32 @@ def _world(plan: PlanView, board: Board, prefix: str) -> Markup:
     parts += [_line(board, run, "line outside") for run in plan.outside]
     parts += [_line(board, stretch.points, "line casing") for stretch in plan.stretches]
     parts += [_line(board, stretch.points, f"line flown {phase_key(stretch.phase)}") for stretch in plan.stretches]
-    parts.append(mark_symbols(plan, board))
-    parts.append(phase_pins(plan, board))
+    room = room_of(plan, board)
+    marks, pins = mark_symbols(plan, board, room), phase_pins(plan, board, room)
+    parts += [area_names(plan, board, room), ring_names(plan, board, room, _radii(plan)), marks, pins]
     return Markup("").join(parts)
 
 
 def _areas(plan: PlanView, board: Board, prefix: str) -> Markup:
-    shapes, labels = [], []
+    shapes = []
     for area in plan.areas:
         key = area.name.replace(" ", "-")
         data = "".join(path_data(thinned([board(*point) for point in ring], 0.05), closed=True) for ring in area.rings)
         fill = {"secondary": f"url(#{prefix}-hatch)", "entry-zone": f"url(#{prefix}-dots)"}.get(key)
         shapes.append(element("path", class_=f"area {key}", d=data, fill=fill, fill_rule="evenodd"))
-        labels.append(_area_label(plan, board, key, area.label, [point for ring in area.rings for point in ring]))
-    return group(*shapes, *labels, class_="layer layer-areas")
+    return group(*shapes, class_="layer layer-areas")
 
 
-def _area_label(plan: PlanView, board: Board, key: str, label: str, points: list[Point]) -> Markup:
-    """Draw the area's name just inside its edge, each kind at its own bearing so that names do not meet."""
-    far = plan.course[0]
-    length = math.hypot(*far) or 1.0
-    out = (far[0] / length, far[1] / length)
-    turn = {"primary": -0.75, "secondary": 0.75, "distance-limit": 2.3, "entry-zone": math.pi}.get(key, 0.0)
-    aim = (
-        out[0] * math.cos(turn) + out[1] * math.sin(turn),
-        out[1] * math.cos(turn) - out[0] * math.sin(turn),
-    )
-    inside = [board(*point) for point in points if board.holds(board(*point), 14.0)]
-    if not inside:
-        return Markup("")
-    x, y = max(inside, key=lambda place: (place[0] - board.x0) * aim[0] - (place[1] - board.y0) * aim[1])
-    x, y = min(max(x, 60.0), board.width - 60.0), min(max(y, 24.0), board.height - 24.0)
-    pull = 16.0 / max(1.0, math.hypot(x - board.x0, y - board.y0))
-    x, y = x - (x - board.x0) * pull, y - (y - board.y0) * pull
-    words = text(0, 4, label, class_=f"note halo area-name {key}", text_anchor="middle")
-    return group(group(words, class_="pin"), transform=f"translate({x:.1f} {y:.1f})")
+def _radii(plan: PlanView) -> list[float]:
+    reach = max(math.hypot(x, y) for x in (plan.bounds[0], plan.bounds[2]) for y in (plan.bounds[1], plan.bounds[3]))
+    return [radius for radius in ticks(0.0, reach, 5, (1.0, 2.0, 5.0, 10.0, 20.0, 50.0)) if radius > 0]
 
 
 def _rings(plan: PlanView, board: Board) -> Markup:
-    reach = max(math.hypot(x, y) for x in (plan.bounds[0], plan.bounds[2]) for y in (plan.bounds[1], plan.bounds[3]))
-    radii = [radius for radius in ticks(0.0, reach, 5, (1.0, 2.0, 5.0, 10.0, 20.0, 50.0)) if radius > 0]
-    circles = [element("circle", class_="line ring", cx=board.x0, cy=board.y0, r=radius * board.k) for radius in radii]
-    return group(*circles, ring_labels(plan, board, radii), class_="rings")
+    circles = [
+        element("circle", class_="line ring", cx=board.x0, cy=board.y0, r=radius * board.k) for radius in _radii(plan)
+    ]
+    return group(*circles, class_="rings")
 
 
 def _patterns(prefix: str) -> Markup:

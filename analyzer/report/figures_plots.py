@@ -12,7 +12,15 @@ from analyzer.report.view_types import Band, PlotView, Reference
 
 WIDTH = 560.0
 LEFT, RIGHT, TOP, BOTTOM = 66.0, 12.0, 20.0, 26.0
-HEIGHTS = {"altitude": 200.0, "profile": 220.0, "needle": 180.0, "track": 180.0, "rate": 150.0, "speed": 150.0}
+HEIGHTS = {
+    "altitude": 200.0,
+    "margin": 180.0,
+    "profile": 220.0,
+    "needle": 180.0,
+    "track": 180.0,
+    "rate": 150.0,
+    "speed": 150.0,
+}
 _TIME_STEPS = (10.0, 20.0, 30.0, 60.0, 120.0, 300.0, 600.0, 1200.0, 1800.0, 3600.0)
 _HATCH = 7.0
 
@@ -151,8 +159,9 @@ def _labels(plot: PlotView, across: Scale, up: Scale) -> list[Markup]:
         y = up(reference.value) + (-4.0 if reference.kind != "minimum" else 16.0)
         length = 5.9 * len(reference.label)
         x = min(max(x2, x1 + length), WIDTH - RIGHT - 2)
+        step = 12.0 if reference.kind == "minimum" else -12.0
         while any(abs(y - other_y) < 12 and x - length < right and x > left for left, right, other_y in placed):
-            y -= 12.0
+            y += step
         placed.append((x - length, x, y))
         parts.append(text(x, y, reference.label, class_=f"note halo reference {reference.kind}", text_anchor="end"))
     return parts
@@ -163,7 +172,9 @@ def _foot_marks(plot: PlotView, across: Scale, height: float) -> list[Markup]:
     for mark in plot.marks:
         x = across(mark.place[0])
         parts.append(line(x, TOP, x, height - BOTTOM, class_=f"line foot {mark.kind}"))
-        parts.append(text(x + 4, TOP + 9, mark.label, class_="note halo quiet"))
+        side = -4.0 if x > WIDTH - 90 else 4.0
+        anchor = "end" if side < 0 else "start"
+        parts.append(text(x + side, TOP + 9, mark.label, class_="note halo quiet", text_anchor=anchor))
     return parts
 
 

@@ -108,7 +108,7 @@ def page_script(names: tuple[str, ...]) -> Markup:
 
 
 def content_policy(style: str, script: str) -> str:
-    """Return a content security policy that allows this very style and script and nothing else; no request of any kind."""
+    """Return a content security policy that allows this very style and script, and no request of any kind."""
     return (
         f"default-src 'none'; style-src 'sha256-{_digest(style)}'; script-src 'sha256-{_digest(script)}'; "
         "img-src data:; base-uri 'none'; form-action 'none'"

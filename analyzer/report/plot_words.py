@@ -42,6 +42,21 @@ def profile(assessment: Assessment, assessed: AssessedAttempt | None) -> str:
     return text + "No limit was broken."
 
 
+def margin(assessed: AssessedAttempt | None) -> str:
+    """Return what the figure of the altitude inside its limit shows."""
+    if assessed is None:
+        return _NO_REVERSAL
+    text = "The limit of the segment flown is the line at 0; below it is outside. "
+    for measure in assessed.measures.altitudes:
+        if measure.violations and measure.margin_m is not None:
+            first = measure.violations[0]
+            text += (
+                f"{measure.limit.segment.capitalize()}: {wording.feet(abs(measure.margin_m))} outside at "
+                f"{wording.clock(measure.worst_at_s)}, first at {wording.clock(first.start_s)}. "
+            )
+    return text.rstrip()
+
+
 def needle(assessment: Assessment, assessed: AssessedAttempt | None, series: Series) -> str:
     """Return what the figure of the needle's deflection shows."""
     guidance = assessment.procedure.guidance

@@ -45,6 +45,14 @@ class Series:
     high_m: FloatArray
     margin_m: FloatArray
 
+    @property
+    def altitude_inside_m(self) -> FloatArray:
+        """How far the altitude lies inside its limits, metres: negative outside, nan where there is no limit."""
+        low = np.where(np.isfinite(self.low_m), self.altitude_m - self.low_m, np.inf)
+        high = np.where(np.isfinite(self.high_m), self.high_m - self.altitude_m, np.inf)
+        inside = np.minimum(low, high)
+        return np.where(np.isfinite(inside), inside, np.nan)
+
 
 def segment_spans(attempt: Attempt) -> dict[AltitudeSegment, tuple[float, float]]:
     """When each altitude segment was flown, seconds; segments that were not flown are left out.

@@ -29,8 +29,8 @@ def methods(assessment: Assessment) -> tuple[str, ...]:
         "fix are exact.",
         "Positions are smoothed with local polynomials; ground track, speed and turn rate come from the same fit.",
         "Turns begin with roll-in and end with wings level; phases follow from the turns and the passages of the fix.",
-        "Established means: needle at half scale or less and ground track within 10° of the inbound course, for 10 s or "
-        "to the fix.",
+        "Established means: needle at half scale or less and ground track within 10° of the inbound course, for 10 s "
+        "or to the fix.",
         "Inside the cone over a station the needle is not used.",
         "Containment looks at the straight line between two positions, not at the positions alone.",
         "A margin smaller than twice the 1 sigma doubt is called too close to call.",

@@ -64,7 +64,7 @@ def path_data(points: Sequence[Point], *, closed: bool = False) -> str:
 
 
 def thinned(points: Sequence[Point], tolerance: float = 0.25) -> list[Point]:
-    """Return the points without those that lie nearer than `tolerance` to the line through the rest; breaks are kept."""
+    """Return the points without those nearer than `tolerance` to the line through the rest; breaks are kept."""
     from shapely import LineString
 
     kept: list[Point] = []

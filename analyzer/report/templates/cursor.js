@@ -81,6 +81,7 @@ Attempt.prototype.move = function (time) {
     deflection: scaled(between(c.deflection, at), 1000),
     track_plot: scaled(nearest(c.track_plot, at), 10),
     rate: scaled(between(c.rate, at), 100),
+    margin_plot: capped(between(c.margin_plot, at), 600),
     speed: scaled(between(c.speed, at), 10)
   };
   this.plots.forEach(function (one) {
@@ -97,6 +98,7 @@ Attempt.prototype.move = function (time) {
   this.write(time, at, altitude, track, values);
   if (this.slider.value !== String(Math.round(time))) { this.slider.value = Math.round(time); }
 };
+function capped(value, most) { return value === null ? null : Math.min(value, most); }
 function scaled(value, factor) { return value === null || value === undefined ? null : value / factor; }
 Attempt.prototype.write = function (time, at, altitude, track, values) {
   var c = this.cursor, read = this.read, phase = this.phaseAt(time);

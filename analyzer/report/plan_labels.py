@@ -1,0 +1,156 @@
+"""Finds room for the words and discs of the plan view: on what is free, off the paths and off each other."""
+
+import math
+from collections.abc import Iterable
+from dataclasses import dataclass, field
+
+import numpy as np
+import numpy.typing as npt
+from markupsafe import Markup
+
+from analyzer.report.svg import element, group, text
+from analyzer.report.view_types import PlanView, Point
+
+FloatArray = npt.NDArray[np.float64]
+
+_LETTER = 6.4  # mean width of a letter of a label, drawing units
+_ENOUGH = 26.0  # more room than this makes no place better
+_EDGE_PLACES = 72  # where along its edge the name of an area may stand
+
+
+@dataclass(frozen=True)
+class Board:
+    """From nautical miles east and north of the fix to the drawing: x0 + east * k, y0 - north * k."""
+
+    x0: float
+    y0: float
+    k: float
+    width: float
+    height: float
+
+    def __call__(self, east: float, north: float) -> Point:
+        """Return the place in the drawing."""
+        return (self.x0 + east * self.k, self.y0 - north * self.k)
+
+    def holds(self, place: Point, margin: float = 0.0) -> bool:
+        """Whether a place of the drawing can be seen."""
+        return margin <= place[0] <= self.width - margin and margin <= place[1] <= self.height - margin
+
+
+@dataclass
+class Room:
+    """What is taken of the drawing: points of paths, shape (n, 2), and boxes as (x, y, half width, half height)."""
+
+    path: FloatArray
+    boxes: list[tuple[float, float, float, float]] = field(default_factory=list)
+
+    def gap(self, x: float, y: float, half_width: float, half_height: float) -> float:
+        """Return how much free space a box has around it, at most `_ENOUGH`; negative where it covers something."""
+        free = _ENOUGH
+        for other_x, other_y, other_width, other_height in self.boxes:
+            aside, above = abs(x - other_x) - half_width - other_width, abs(y - other_y) - half_height - other_height
+            free = min(free, max(aside, above))
+        if len(self.path):
+            off = np.maximum(np.abs(self.path[:, 0] - x) - half_width, np.abs(self.path[:, 1] - y) - half_height)
+            free = min(free, float(off.min()))
+        return free
+
+    def take(self, x: float, y: float, half_width: float, half_height: float) -> None:
+        """Mark a box as taken."""
+        self.boxes.append((x, y, half_width, half_height))
+
+    def best(self, places: Iterable[Point], half_width: float, half_height: float) -> Point | None:
+        """Return the place with the most room, the first of several alike, and take it; None where all are taken."""
+        found, most = None, -6.0
+        for x, y in places:
+            free = self.gap(x, y, half_width, half_height)
+            if free > most + 0.5:
+                found, most = (x, y), free
+        if found is not None:
+            self.take(*found, half_width, half_height)
+        return found
+
+
+def room_of(plan: PlanView, board: Board) -> Room:
+    """Return the room that the paths and the corners with arrow, bar and wind leave."""
+    lines = [stretch.points for stretch in plan.stretches] + [points for _, points in plan.planned]
+    points = [board(*point) for line in lines for point in line[:: max(1, len(line) // 120)]]
+    (x1, y1), (x2, y2) = (board(*point) for point in plan.course)
+    points += [(x1 + (x2 - x1) * step / 90, y1 + (y2 - y1) * step / 90) for step in range(91)]
+    room = Room(np.array([point for point in points if board.holds(point, -20.0)]).reshape(-1, 2))
+    room.take(48, 50, 48, 50)
+    room.take(110, board.height - 20, 110, 26)
+    room.take(board.width - 90, 40, 90, 40)
+    for mark in plan.marks:
+        room.take(*board(*mark.place), 11, 11)
+    return room
+
+
+def place_word(room: Room, board: Board, word: str, places: Iterable[Point], class_: str) -> Markup:
+    """Draw a word at the place with the most room; nothing where there is none."""
+    half = len(word) * _LETTER / 2
+    inside = [place for place in places if half + 4 <= place[0] <= board.width - half - 4 and board.holds(place, 12.0)]
+    found = room.best(inside, half, 8.0)
+    if found is None:
+        return Markup("")
+    label = text(0, 4, word, class_=f"halo {class_}", text_anchor="middle")
+    return group(group(label, class_="pin"), transform=f"translate({found[0]:.1f} {found[1]:.1f})")
+
+
+def area_names(plan: PlanView, board: Board, room: Room) -> Markup:
+    """Draw the areas' names along the inner side of their edges."""
+    drawn = []
+    for area in plan.areas:
+        key = area.name.replace(" ", "-")
+        edge = [board(*point) for ring in area.rings for point in ring]
+        if not edge:
+            continue
+        middle = (sum(point[0] for point in edge) / len(edge), sum(point[1] for point in edge) / len(edge))
+        places = []
+        for x, y in _along(edge, _EDGE_PLACES):
+            away = math.dist((x, y), middle) or 1.0
+            places.append((x + (middle[0] - x) / away * 19.0, y + (middle[1] - y) / away * 19.0))
+        drawn.append(place_word(room, board, area.label, places, f"note area-name {key}"))
+    return group(*drawn, class_="layer layer-areas")
+
+
+def _along(edge: list[Point], count: int) -> list[Point]:
+    """Return places evenly along a line."""
+    x, y = np.array(edge).T
+    way = np.concatenate([[0.0], np.cumsum(np.hypot(np.diff(x), np.diff(y)))])
+    at = np.linspace(0.0, way[-1], count)
+    return [(float(a), float(b)) for a, b in zip(np.interp(at, way, x), np.interp(at, way, y), strict=True)]
+
+
+def ring_names(plan: PlanView, board: Board, room: Room, radii: list[float]) -> Markup:
+    """Draw the distance of each ring on it, all in the direction where the most of them can be read."""
+    shown = [radius for radius in radii if radius * board.k > 24]
+
+    def places(bearing: float) -> list[Point]:
+        return [board(radius * math.sin(bearing), radius * math.cos(bearing)) for radius in shown]
+
+    def worth(bearing: float) -> tuple[int, float]:
+        free = [room.gap(x, y, 20.0, 8.0) for x, y in places(bearing) if board.holds((x, y), 26.0)]
+        return sum(gap > 2.0 for gap in free), min(free, default=0.0)
+
+    bearing = max((math.radians(step * 6.0) for step in range(60)), key=worth)
+    drawn = [
+        place_word(room, board, f"{radius:g} NM", [place], "note quiet")
+        for radius, place in zip(shown, places(bearing), strict=True)
+    ]
+    return group(*drawn, class_="ring-names")
+
+
+def mark_name(word: str, place: Point, board: Board, room: Room, class_: str) -> Markup:
+    """Draw the name of a mark beside it, on the side with the most room."""
+    half = len(word) * _LETTER / 2
+    x, y = place
+    sides = [(half + 14, 12), (-half - 14, 12), (half + 14, -12), (-half - 14, -12), (0, 26), (0, -24)]
+    found = room.best([(x + dx, y + dy) for dx, dy in sides if board.holds((x + dx, y + dy), half)], half, 8.0)
+    dx, dy = (found[0] - x, found[1] - y) if found is not None else sides[0]
+    return text(dx, dy + 4, word, class_=f"word halo {class_}".rstrip(), text_anchor="middle")
+
+
+def title(words: str) -> Markup:
+    """Name an element for those who point at it."""
+    return element("title", words)

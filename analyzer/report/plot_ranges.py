@@ -1,0 +1,40 @@
+"""Bounds, points and marks of the figures with a value over time or along the course."""
+
+import numpy as np
+import numpy.typing as npt
+
+from analyzer.report import wording
+from analyzer.report.scale import ticks
+from analyzer.report.series import Series
+from analyzer.report.view_types import Point
+
+FloatArray = npt.NDArray[np.float64]
+
+
+def pairs(x: FloatArray, y: FloatArray, decimals: int = 2) -> tuple[Point, ...]:
+    """Return points of a line, rounded for the page."""
+    return tuple(
+        (round(float(a), 2) if abs(a) >= 100 else round(float(a), 3), round(float(b), decimals))
+        for a, b in zip(x, y, strict=True)
+    )
+
+
+def span(series: Series) -> tuple[float, float]:
+    """Return the first and the last moment of a series, seconds, never the same twice."""
+    start, end = float(series.time_s[0]), float(series.time_s[-1])
+    return (start, end if end > start else start + 1.0)
+
+
+def padded(low: float, high: float, share: float = 0.08, least: float = 1.0) -> tuple[float, float]:
+    """Return bounds with some space on both sides."""
+    pad = max((high - low) * share, least)
+    return (low - pad, high + pad)
+
+
+def number_ticks(
+    low: float, high: float, most: int = 5, steps: tuple[float, ...] | None = None
+) -> tuple[tuple[float, str], ...]:
+    """Return round values between two bounds with their words."""
+    marks = ticks(low, high, most, steps)
+    decimals = 1 if any(abs(mark - round(mark)) > 1e-6 for mark in marks) else 0
+    return tuple((mark, wording.number(mark, decimals)) for mark in marks)
