@@ -25,6 +25,9 @@ DEFAULT_CATEGORY = "A"
 HOLDS = ("hold in lieu", "holding")
 #: a station nearer to the fix than this is the fix: coordinates on charts are rounded to hundredths of a minute or so
 _SAME_PLACE_M = 60.0
+#: a charted variation further from the magnetic model than this is worth a note: own choice, stations are aligned
+#: anew after a few degrees only
+_VARIATION_TOLERANCE_DEG = 2.0
 #: of the altitude rules: key in the file, rule, whether it bounds from below, from above
 _RULES: tuple[tuple[str, AltitudeRule, bool, bool], ...] = (
     ("at_or_above", "at or above", True, False),
@@ -128,7 +131,7 @@ def _metres(value: float | None, factor: float) -> float | None:
 def _variation(keys: _Keys, fix: Place, track_start: datetime | None) -> tuple[float, str]:
     given = keys.given("course.variation_deg")
     if given != "WMM":
-        return float(given), ""
+        return float(given), _disagreement(float(given), fix, track_start)
     if track_start is None:
         raise ValueError(
             'course.variation_deg = "WMM" needs the date of the flight, and the track has none. '
@@ -140,12 +143,32 @@ def _variation(keys: _Keys, fix: Place, track_start: datetime | None) -> tuple[f
         raise ValueError(
             f'course.variation_deg = "WMM": {error}. Give degrees, east positive and west negative'
         ) from error
-    side = "E" if found.degrees >= 0 else "W"
     note = (
-        f"Variation {abs(found.degrees):.1f}° {side} (1 sigma {found.sigma_deg:.1f}°) from {found.model} "
+        f"Variation {_east_west(found.degrees)} (1 sigma {found.sigma_deg:.1f}°) from {found.model} "
         f"on {track_start:%Y-%m-%d}. {found.note}"
     )
     return found.degrees, note.strip()
+
+
+def _disagreement(variation_deg: float, fix: Place, track_start: datetime | None) -> str:
+    """Return a sentence where a charted variation is far from the model's on the day of the flight, else nothing."""
+    if track_start is None:
+        return ""
+    try:
+        found = declination(fix.latitude_deg, fix.longitude_deg, fix.elevation_m or 0.0, track_start)
+    except ValueError:
+        return ""
+    if abs(difference_deg(found.degrees, variation_deg)) <= _VARIATION_TOLERANCE_DEG:
+        return ""
+    return (
+        f"The variation of the procedure, {_east_west(variation_deg)}, and that of {found.model} on "
+        f"{track_start:%Y-%m-%d}, {_east_west(found.degrees)}, are more than {_VARIATION_TOLERANCE_DEG:g}° apart: "
+        "compasses and stations may disagree by as much."
+    )
+
+
+def _east_west(variation_deg: float) -> str:
+    return f"{abs(variation_deg):.1f}° {'E' if variation_deg >= 0 else 'W'}"
 
 
 def _outbound_and_side(keys: _Keys, kind: str, inbound: float, variation: float) -> tuple[float, Side]:

@@ -1,0 +1,196 @@
+"""Coded approaches as a user asks for them: a list, a procedure file, a procedure."""
+
+import difflib
+import json
+from collections.abc import Mapping
+from datetime import date, datetime
+from pathlib import Path
+from typing import Any
+
+from analyzer.coded.coded_file import CodedFile, open_coded_file
+from analyzer.coded.interpretation import CodedReversal, reversals_of_airport
+from analyzer.errors import CodedProcedureError
+from analyzer.procedure import Procedure
+from analyzer.readers.procedure_file import procedure_from_mapping
+
+_TABLES = ("fix", "course", "guidance", "limits", "altitudes_ft", "runway")
+#: a course reversal is asked for more often than the hold of a missed approach, so it is looked for first
+_PREFERRED = ("PI", "HF", "HA", "HM")
+
+
+def procedures(path: str | Path, airport: str) -> tuple[CodedReversal, ...]:
+    """Return the course reversals and holds of an airport's coded approaches.
+
+    Parameters
+    ----------
+    path : str or Path
+        File of ARINC 424 records, supplement 18; its index is made beside it the first time.
+    airport : str
+        Identifier, in any case; "XYZ" also finds "KXYZ".
+
+    Raises
+    ------
+    CodedProcedureError
+        One line: no such file, no ARINC 424 records, no such airport.
+    """
+    file = open_coded_file(path)
+    return tuple(reversals_of_airport(file, _airport(file, airport)))
+
+
+def coded_reversal(path: str | Path, airport: str, approach: str, transition: str | None = None) -> CodedReversal:
+    """Return one reversal of a coded approach.
+
+    Parameters
+    ----------
+    approach : str
+        As coded ("S07", "VOR-A") or as spoken ("VOR 07"), in any case.
+    transition : str, optional
+        Identifier of a transition, or "missed approach"; needed where several transitions lead to different reversals.
+
+    Raises
+    ------
+    CodedProcedureError
+        One line: nothing fits, several do, or the records don't give a procedure.
+    """
+    found = procedures(path, airport)
+    place = found[0].airport if found else airport.upper()
+    of_approach = [entry for entry in found if _same(approach, entry.approach, entry.name)]
+    if not of_approach:
+        names = sorted({entry.approach for entry in found})
+        raise CodedProcedureError(
+            f'{path}: {place} has no approach "{approach}" with a reversal or hold. {_likely(approach.upper(), names)}'
+        )
+    if transition is not None:
+        fitting = [entry for entry in of_approach if _same(transition, entry.transition)]
+        if not fitting:
+            names = sorted({entry.transition for entry in of_approach})
+            raise CodedProcedureError(
+                f'{path}: approach {of_approach[0].approach} of {place} has no transition "{transition}" with a '
+                f"reversal. {_likely(transition.upper(), names)}"
+            )
+    else:
+        first = min(_PREFERRED.index(entry.path) for entry in of_approach)
+        fitting = [entry for entry in of_approach if entry.path == _PREFERRED[first]]
+    return _only(fitting, path)
+
+
+def procedure_file_from_coded(path: str | Path, airport: str, approach: str, transition: str | None = None) -> str:
+    """Return the text of a procedure file (TOML) for one reversal of a coded approach.
+
+    Raises
+    ------
+    CodedProcedureError
+        As `coded_reversal`.
+    """
+    reversal = coded_reversal(path, airport, approach, transition)
+    assert reversal.mapping is not None
+    # what stands in the file has been read back once: a file that the program then refuses helps nobody
+    procedure_from_mapping(reversal.mapping, str(path))
+    return _toml(reversal, _cycle_note(path, None))
+
+
+def coded_procedure(
+    path: str | Path, airport: str, approach: str, transition: str | None = None, track_start: datetime | None = None
+) -> Procedure:
+    """Return the procedure of one reversal of a coded approach; its notes name the cycle and what is not coded.
+
+    Parameters
+    ----------
+    track_start : datetime, optional
+        First moment of the flight: the notes say whether the cycle was in force, and how the station's variation
+        differs from the magnetic model's.
+
+    Raises
+    ------
+    CodedProcedureError
+        As `coded_reversal`.
+    """
+    from dataclasses import replace
+
+    reversal = coded_reversal(path, airport, approach, transition)
+    assert reversal.mapping is not None
+    source = f"{path}: {reversal.airport} {reversal.approach} {reversal.transition}".rstrip()
+    procedure = procedure_from_mapping(reversal.mapping, source, track_start)
+    day = None if track_start is None else track_start.date()
+    return replace(procedure, notes=(*procedure.notes, _cycle_note(path, day), *reversal.remarks))
+
+
+def _only(fitting: list[CodedReversal], path: str | Path) -> CodedReversal:
+    usable = [entry for entry in fitting if entry.mapping is not None]
+    if not usable:
+        entry = fitting[0]
+        raise CodedProcedureError(
+            f"{path}: {entry.airport} {entry.approach} {entry.transition}: {entry.refusal}. "
+            "Write a procedure file from the chart"
+        )
+    different: dict[str, CodedReversal] = {}
+    for entry in usable:
+        assert entry.mapping is not None
+        different.setdefault(json.dumps(_without_arrival(entry.mapping), sort_keys=True), entry)
+    if len(different) > 1:
+        names = ", ".join(entry.transition for entry in different.values())
+        entry = usable[0]
+        raise CodedProcedureError(
+            f"{path}: approach {entry.approach} of {entry.airport} has several reversals. "
+            f"Name one with --transition: {names}"
+        )
+    return usable[0]
+
+
+def _without_arrival(mapping: Mapping[str, Any]) -> dict[str, Any]:
+    # transitions that reach one reversal at different altitudes are one reversal
+    altitudes = {key: value for key, value in mapping.get("altitudes_ft", {}).items() if key != "arrival"}
+    return {**mapping, "altitudes_ft": altitudes}
+
+
+def _airport(file: CodedFile, airport: str) -> str:
+    wanted = airport.strip().upper()
+    for ident in (wanted, "K" + wanted):
+        if ident in file.airports:
+            return ident
+    raise CodedProcedureError(f'{file.path}: has no airport "{airport}". {_likely(wanted, sorted(file.airports))}')
+
+
+def _same(wanted: str, *names: str) -> bool:
+    folded = "".join(wanted.upper().split())
+    return any(folded == "".join(name.upper().split()) for name in names)
+
+
+def _likely(wanted: str, names: list[str]) -> str:
+    close = difflib.get_close_matches(wanted, names, 3, 0.6)
+    if close:
+        return f"Did you mean {' or '.join(close)}?"
+    return f"It has {', '.join(name or 'none' for name in names[:12])}" if names else "It has none"
+
+
+def _cycle_note(path: str | Path, day: date | None) -> str:
+    cycle = open_coded_file(path).cycle
+    return cycle.note(day) if cycle is not None else "The coded file does not say which cycle it is of."
+
+
+def _toml(reversal: CodedReversal, cycle_note: str) -> str:
+    mapping = reversal.mapping
+    assert mapping is not None
+    via = f", transition {reversal.transition}" if reversal.transition else ""
+    lines = [
+        f"# {reversal.airport} {reversal.name}{via}, from coded records.",
+        f"# {cycle_note}",
+        "# For training debriefs only, not for navigation: check every value against the chart.",
+    ]
+    lines += [f"# {remark}" for remark in reversal.remarks]
+    lines += ["", f"title = {_value(mapping['title'])}", f"reversal = {_value(mapping['reversal'])}"]
+    for table in _TABLES:
+        keys = mapping.get(table)
+        if keys:
+            lines += ["", f"[{table}]", *(f"{key} = {_value(value)}" for key, value in keys.items())]
+            if table == "altitudes_ft":
+                lines.append("# final = { at_or_above = ... }")
+    return "\n".join(lines) + "\n"
+
+
+def _value(value: Any) -> str:
+    if isinstance(value, Mapping):
+        return "{ " + ", ".join(f"{key} = {_value(inner)}" for key, inner in value.items()) + " }"
+    if isinstance(value, float) and value.is_integer() and abs(value) < 1e15:
+        return f"{value:.1f}"
+    return json.dumps(value, ensure_ascii=False)
