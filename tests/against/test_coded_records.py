@@ -15,6 +15,7 @@ import os
 import shutil
 import tarfile
 from collections import Counter
+from itertools import pairwise
 from pathlib import Path
 
 import coded_records
@@ -162,8 +163,8 @@ def test_offset_courses_of_a_cycle_are_45_degrees_in_most_and_not_in_all(reversa
 def test_the_inbound_course_of_a_cycle_is_the_bearing_to_the_next_fix(cycle, reversals, path, half_deg, most_deg):
     """Half of them within 0.2 (0.1) degrees, 95 in 100 within 0.7 (0.3).
 
-    Courses are coded to 0.1 and declinations to a degree, in which the courses were drawn. The last few in a hundred turn
-    at the fix, which is no error.
+    Courses are coded to 0.1 and declinations to a degree, in which the courses were drawn. The last few in a hundred
+    turn at the fix, which is no error.
     """
     geod = Geod(ellps="WGS84")
     errors = []
@@ -186,7 +187,7 @@ def test_the_inbound_course_of_a_cycle_is_the_bearing_to_the_next_fix(cycle, rev
 
 def _next_in_final_route(fix: str, approach: list[Leg]) -> Leg | None:
     route = final_route(approach)
-    for leg, following in zip(route, route[1:], strict=False):
+    for leg, following in pairwise(route):
         if leg.description[2] == "M" or following.description[2] == "M":
             return None
         if leg.fix is not None and leg.fix.ident == fix:
