@@ -143,6 +143,14 @@ def test_nmea_fixes_that_are_not_valid_are_left_out() -> None:
     assert len(read(material.nmea(5) + invalid.encode())) == 5
 
 
+def test_nmea_fields_that_are_infinite() -> None:
+    """Found by mutation: the minutes of an infinite angle are no number."""
+    infinite = (
+        b"$GPRMC,090005.00,A,inf,N,10130.0000,W,inf,inf,130124\r\n$GPRMC,inf,A,4612.0000,N,inf,W,1e999,,130124\r\n"
+    )
+    assert len(read(material.nmea(5) + infinite)) == 5
+
+
 def test_nmea_across_midnight() -> None:
     start = datetime(2024, 1, 13, 23, 59, 58, tzinfo=UTC)
     track = read(material.nmea(5, start))

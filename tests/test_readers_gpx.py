@@ -215,6 +215,14 @@ def test_points_without_position_or_time_are_left_out_and_counted() -> None:
     assert {note.code for note in track.quality} == {"times_not_readable", "rows_without_time", "rows_without_position"}
 
 
+def test_damaged_dates_are_not_taken_for_day_month_year() -> None:
+    """Found by mutation: 20-01-13 looked like a date whose order must be asked for."""
+    data = material.gpx(5)
+    assert len(read_track_bytes(data.replace(b"2024-01-13T09:00:02", b"20-01-13T09:00:02"), "a.gpx")) == 4
+    with pytest.raises(TrackFileError, match="none of 5 points has a readable time"):
+        read_track_bytes(data.replace(b"2024-01-13T", b"13-01-2024T"), "a.gpx")
+
+
 def test_a_route_or_waypoints_are_no_track() -> None:
     data = b'<gpx><wpt lat="1" lon="2"/><rte><rtept lat="1" lon="2"/><rtept lat="1" lon="2"/></rte></gpx>'
     with pytest.raises(TrackFileError, match="1 waypoint and 2 route points but no track points"):

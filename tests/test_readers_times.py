@@ -111,6 +111,11 @@ def test_rows_that_contradict_each_other_are_asked_for() -> None:
         read_moments(["13/01/2024", "01/13/2024"])
 
 
+def test_a_few_damaged_rows_among_plain_ones_are_no_question() -> None:
+    seconds = read_moments(["2024-01-13T09:05:07Z"] * 5 + ["24-01-13T09:05:07Z"]).seconds
+    assert np.isfinite(seconds).tolist() == [True] * 5 + [False]
+
+
 def test_one_row_decides_for_all() -> None:
     seconds = read_moments(["12/01/2024 23:59:59", "13/01/2024 00:00:00"]).seconds
     assert seconds[1] - seconds[0] == 1.0

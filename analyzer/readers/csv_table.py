@@ -185,7 +185,8 @@ class _Table:
     def numbers(self, column: UsedColumn) -> FloatArray:
         """Return a column's cells as numbers in the file's unit, nan where they are none."""
         if column.place not in self._numbers or len(self._numbers[column.place]) != self.rows:
-            self._numbers[column.place] = _numbers(self.frame[column.place], self.layout.decimal)
+            values = _numbers(self.frame[column.place], self.layout.decimal)
+            self._numbers[column.place] = np.where(np.isfinite(values), values, np.nan)
         return self._numbers[column.place]
 
     def position(self, column: UsedColumn) -> FloatArray:

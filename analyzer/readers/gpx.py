@@ -60,7 +60,7 @@ class _Points:
         if not self.latitude:
             return
         elevation, time, speed, course = self.children
-        moments = read_moments(time)
+        moments = read_moments(time, "iso")
         self.unread_times += sum(map(bool, time)) - int(np.count_nonzero(np.isfinite(moments.seconds)))
         self.without_zone |= bool(np.any(moments.readable & ~moments.zoned))
         self.done.append(

@@ -90,7 +90,7 @@ def read_kml(data: bytes, source: str, stem: str, limits: XmlLimits = DEFAULT_LI
     gathered = state["gathered"]
     if not gathered.when:
         raise TrackFileError(f"{source}: {_no_moments(gathered)}")
-    moments = read_moments(gathered.when)
+    moments = read_moments(gathered.when, "iso")
     longitude, latitude, altitude = _positions(gathered.where)
     record = RawRecord(
         source,

@@ -5,6 +5,7 @@ of all characters between $ and *.
 """
 
 import re
+from math import isfinite
 
 import numpy as np
 import numpy.typing as npt
@@ -143,9 +144,10 @@ def _numbers(texts: list[str]) -> FloatArray:
 
 def _number(text: str) -> float:
     try:
-        return float(text)
+        number = float(text)
     except ValueError:
         return float("nan")
+    return number if isfinite(number) else float("nan")
 
 
 def _clock_s(texts: list[str]) -> FloatArray:

@@ -104,7 +104,8 @@ def read_moments(texts: list[str], date_order: str | None = None, compact_clock:
     texts : list of str, length n
         ISO 8601 with or without zone, calendar dates with month names, day/month/year in either order, times of day.
     date_order : str, optional
-        "dmy" or "mdy": how 03/04/2024 is meant. Without it the whole column must tell.
+        "dmy" or "mdy": how 03/04/2024 is meant. Without it the whole column must tell. "iso": such dates are not
+        read, as in formats that ask for ISO 8601.
     compact_clock : bool
         Whether six digits are a time of day, as beside a date column.
 
@@ -243,6 +244,11 @@ def _date_s(year: FloatArray, month: FloatArray, day: FloatArray) -> tuple[Float
 def _decide_date_order(columns: _Columns, date_order: str | None) -> None:
     """Read day/month/year dates once the whole column has been seen."""
     if not columns.undecided:
+        return
+    dated = int(np.count_nonzero(np.isfinite(columns.date_s)))
+    if date_order == "iso" or sum(len(dates.rows) for dates in columns.undecided) < dated:
+        for dates in columns.undecided:  # a few damaged rows among plain ones are no question to ask
+            columns.readable[dates.rows] = False
         return
     order = date_order or _order_shown(columns.undecided)
     for dates in columns.undecided:
