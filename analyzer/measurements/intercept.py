@@ -22,8 +22,9 @@ BoolArray = npt.NDArray[np.bool_]
 
 #: excursions under a tenth of full scale are no crossing (own definition)
 CROSSING_DEFLECTION = 0.1
-#: a course line that is crossed by less than the doubt about a smoothed position is not crossed
-CROSSING_SIGMAS, CROSSING_LEAST_M = 2.0, 2.0
+#: a course line that is crossed by less than the doubt about a smoothed position is not crossed: two sigma of its own
+#: noise, and what satellite positions wander by together, which that noise does not show; a simulator's do not wander
+CROSSING_SIGMAS, WANDER_M, EXACT_NOISE_M, EXACT_M = 2.0, 8.0, 0.5, 2.0
 #: the track before a turn is taken over up to so many seconds, after so many for the wings to be level
 LEVEL_WINDOW_S, LEVEL_LEAST_S = 10.0, 3.0
 #: a turn that starts nearer to the inbound course than this is a correction, not the turn onto it
@@ -93,7 +94,8 @@ def measure_intercept(
     if reversal is None or not stop_s > reversal.start_s:
         return _nothing(established_s, motion, stated)
     stretch = _stretch(motion, needle, cone, reversal.start_s, stop_s)
-    least_m = np.maximum(CROSSING_LEAST_M, CROSSING_SIGMAS * stretch.sigma_m)
+    wander_m = WANDER_M if motion.noise_m >= EXACT_NOISE_M else EXACT_M
+    least_m = np.maximum(wander_m, CROSSING_SIGMAS * stretch.sigma_m)
     scale = full_scale_m(procedure, frame, stretch.along_m)
     counted = course_crossings(
         stretch.time_s, stretch.cross_m, np.maximum(least_m, CROSSING_DEFLECTION * scale), stretch.cone
