@@ -11,6 +11,8 @@ from analyzer.units import METRES_PER_FOOT
 CRITICAL_BELOW_MDA_M = 50.0 * METRES_PER_FOOT
 #: a violation that ends within this of the segment's end was still going on there
 SAME_MOMENT_S = 1.0
+BAND_M = 100.0 * METRES_PER_FOOT  # the band that counts as having reached an altitude
+SAME_HEIGHT_M = 0.5 * METRES_PER_FOOT
 SEGMENT_WORDS = {
     "arrival": "the arrival",
     "reversal": "the reversal",
@@ -26,6 +28,8 @@ def judge_altitudes(case: Case) -> tuple[tuple[Verdict, ...], Part]:
     missing: list[str] = []
     for measure in case.measures.altitudes:
         verdict = verdict_of(allowed_margin_m(case, measure), measure.sigma_m)
+        if verdict == "too close to call" and _only_on_the_way(measure):
+            verdict = "to standard"
         verdicts.append(verdict)
         if verdict == "not assessed":
             missing.append(f"Altitude of {SEGMENT_WORDS[measure.limit.segment]}: {_reason(measure)}.")
@@ -34,6 +38,14 @@ def judge_altitudes(case: Case) -> tuple[tuple[Verdict, ...], Part]:
         elif verdict == "too close to call":
             findings.append(_too_close(case, measure))
     return tuple(verdicts), Part("not assessed", tuple(findings), tuple(missing))
+
+
+def _only_on_the_way(measure: AltitudeMeasure) -> bool:
+    """Whether the worst of an altitude to be held is where its band was entered on the way to it and never left."""
+    limit = measure.limit
+    if limit.rule != "at" or limit.low_m is None or measure.worst_m is None or measure.violations:
+        return False
+    return abs(abs(measure.worst_m - limit.low_m) - BAND_M) < SAME_HEIGHT_M
 
 
 def _reason(measure: AltitudeMeasure) -> str:

@@ -226,6 +226,8 @@ def _turn_onto_course(case: Case) -> Finding | None:
     if verdict_of(limit - abs(late), sigma) != "not to standard":
         return None
     phase, lap = case.phase_at(intercept.turn_onto_course_s)
+    if phase != "intercept" and case.attempt.flown_as != "teardrop":
+        return None  # the outbound leg of a hold or racetrack hardly nears the course: its time is judged as timing
     word = "late" if late > 0 else "early"
     moment = clock(intercept.turn_onto_course_s - late)
     return Finding(

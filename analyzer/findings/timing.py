@@ -3,6 +3,7 @@
 from analyzer.findings.case import SIGMAS_OF_DOUBT, Case, Part, verdict_of
 from analyzer.findings.values import Finding, Severity
 from analyzer.findings.wording import clock, limb, seconds
+from analyzer.measurements.values import Timing
 
 #: a leg of a kind whose area is designed on its timing is a major fault from this many tolerances on (own choice)
 TOLERANCES_FOR_MAJOR = 2.0
@@ -14,8 +15,9 @@ def judge_timing(case: Case) -> Part:
     if timing is None:
         return Part("not assessed", (), (_why_not(case),))
     asked_s = timing.planned_s if timing.wind_adjusted_s is None else timing.wind_adjusted_s
+    low_s, high_s = _accepted(case, timing)
     limit_s = case.tolerances.value("timing.leg_s")
-    off_s = timing.leg_s - asked_s
+    off_s = min(timing.leg_s - low_s, 0.0) + max(timing.leg_s - high_s, 0.0)
     margin_s = limit_s - abs(off_s)
     verdict = verdict_of(margin_s, timing.sigma_s)
     missing: tuple[str, ...] = ()
@@ -29,7 +31,7 @@ def judge_timing(case: Case) -> Part:
         else f"the wind asked for {seconds(asked_s)} ({seconds(timing.planned_s)} in still air)"
     )
     leg = limb(timing.leg)
-    numbers = (timing.leg_s, asked_s, margin_s, "s")
+    numbers = (timing.leg_s, high_s if off_s > 0 else low_s, margin_s, "s")
     reference = case.tolerances.reference("timing.leg_s")
     if verdict == "too close to call":
         finding = Finding(
@@ -59,6 +61,20 @@ def judge_timing(case: Case) -> Part:
         *numbers,
     )
     return Part(verdict, (finding,), missing)
+
+
+def _accepted(case: Case, timing: Timing) -> tuple[float, float]:
+    """Shortest and longest leg that need no tolerance.
+
+    From the second lap of a hold on it is what the wind asks for. Elsewhere the charted time is right as well: the
+    first outbound leg of a hold is flown by the clock to find the wind (AIM 5-3-8 j), and the offset leg of a
+    45/180 ends at the pilot's discretion (AIM 5-4-9 a1) or is designed on the charted time (ICAO).
+    """
+    if timing.wind_adjusted_s is None:
+        return timing.planned_s, timing.planned_s
+    if case.procedure.is_hold and timing.lap > 1:
+        return timing.wind_adjusted_s, timing.wind_adjusted_s
+    return min(timing.planned_s, timing.wind_adjusted_s), max(timing.planned_s, timing.wind_adjusted_s)
 
 
 def _why_not(case: Case) -> str:
