@@ -6,24 +6,24 @@ from dataclasses import dataclass
 from markupsafe import Markup
 
 from analyzer.report.palette import phase_key
-from analyzer.report.plan_labels import Board, area_names, ring_names, room_of
-from analyzer.report.plan_marks import mark_symbols, phase_pins
+from analyzer.report.plan_labels import INSET_HEIGHT, INSET_WIDTH, Board, area_names, inset_place, ring_names, room_of
+from analyzer.report.plan_marks import mark_names, mark_symbols, phase_pins
 from analyzer.report.scale import ticks
 from analyzer.report.svg import element, group, line, path_data, text, thinned
 from analyzer.report.view_types import Bounds, PlanView, Point
 
 WIDTH, HEIGHT = 800.0, 690.0
-CLOSE_WIDTH, CLOSE_HEIGHT = 560.0, 480.0
 _THIN = 0.12  # drawing units: the closest zoom is about 6 times, and a line stays within a pixel
+ZOOM_STEPS = 40  # zoom classes: a style attribute would need a looser content policy
 _SCALE_BARS = (0.2, 0.5, 1.0, 2.0, 5.0, 10.0, 20.0)
 
 
 @dataclass(frozen=True)
 class PlanDrawing:
-    """The drawings with what the script needs: x = x0 + east NM * k, y = y0 - north NM * k, and the two views."""
+    """The drawings with what the script needs: x = x0 + east NM * k, y = y0 - north NM * k, and the closer view."""
 
+    main: Markup
     whole: Markup
-    close: Markup
     x0: float
     y0: float
     k: float
@@ -31,7 +31,9 @@ class PlanDrawing:
 
 
 def draw_plan(plan: PlanView, prefix: str) -> PlanDrawing:
-    """Draw the plan view twice: everything, and the reversal close up from the same lines.
+    """Draw the plan view: the reversal with the whole area in a corner, and the whole area again for paper.
+
+    Both show the same lines; the names are laid out for each.
 
     Parameters
     ----------
@@ -39,61 +41,93 @@ def draw_plan(plan: PlanView, prefix: str) -> PlanDrawing:
     prefix : str
         Put before each id, so that several attempts fit on one page.
     """
-    board = _board(plan.bounds, WIDTH, HEIGHT)
+    board = _board(plan.bounds)
     view = _view(plan.close_bounds, board)
-    world = element("g", _world(plan, board, prefix), id=f"{prefix}-world", class_="world")
-    whole = element(
+    close = board.window(*view, (WIDTH, HEIGHT))
+    radii = _radii(plan, board)
+    main = element(
         "svg",
         element("title", plan.title, id=f"{prefix}-plan-title"),
         _patterns(prefix),
-        world,
-        _overlay(plan, board.k, WIDTH, HEIGHT, f"{prefix}-o", (0.0, 0.0, 1.0)),
-        _ship(),
-        class_="figure plan",
+        element("g", _world(plan, board, prefix, radii), id=f"{prefix}-world", class_="world"),
+        group(_names(plan, close, _radii(plan, close)), class_="names close-names"),
+        group(element("g", _names(plan, board, radii), id=f"{prefix}-names"), class_="names whole-names"),
+        _overlay(plan, close, _inset(inset_place(plan, close), board, view, prefix)),
+        class_=f"figure plan {zoom_class(close.share)}",
         id=f"{prefix}-plan",
-        viewBox=f"0 0 {WIDTH:.0f} {HEIGHT:.0f}",
+        viewBox=" ".join(f"{value:.1f}" for value in view),
         role="img",
         aria_labelledby=f"{prefix}-plan-title",
         aria_describedby=f"{prefix}-plan-words",
     )
-    share = view[2] / CLOSE_WIDTH
-    close = element(
+    whole = element(
         "svg",
-        element("title", "Plan view, the reversal close up", id=f"{prefix}-close-title"),
+        element("title", "Plan view, the whole area", id=f"{prefix}-whole-title"),
         element("use", href=f"#{prefix}-world"),
-        _overlay(plan, board.k / share, CLOSE_WIDTH, CLOSE_HEIGHT, f"{prefix}-c", (view[0], view[1], share)),
-        class_=f"figure plan close {_zoom_class(view[2] / WIDTH)}",
-        viewBox=" ".join(f"{value:.1f}" for value in view),
+        element("use", href=f"#{prefix}-names"),
+        _overlay(plan, board, Markup("")),
+        class_="figure plan whole",
+        viewBox=f"0 0 {WIDTH:.0f} {HEIGHT:.0f}",
         role="img",
-        aria_labelledby=f"{prefix}-close-title",
+        aria_labelledby=f"{prefix}-whole-title",
         aria_describedby=f"{prefix}-plan-words",
     )
-    return PlanDrawing(whole, close, round(board.x0, 3), round(board.y0, 3), round(board.k, 4), view)
+    return PlanDrawing(main, whole, round(board.x0, 3), round(board.y0, 3), round(board.k, 4), view)
 
 
-def _zoom_class(share: float) -> str:
-    """Class that makes words and signs smaller by about the share of the drawing that is shown."""
-    return f"zoom-{max(1, min(10, round(share * 10)))}"
+def zoom_class(share: float) -> str:
+    """Return the class that keeps words and signs their size where only a share of the drawing is shown."""
+    return f"zoom-{max(1, min(ZOOM_STEPS, round(share * ZOOM_STEPS)))}"
 
 
-def _board(bounds: Bounds, width: float, height: float) -> Board:
+def zoom_css() -> str:
+    """Return the style rules of the zoom classes."""
+    return "".join(f".zoom-{step}{{--pin:{step / ZOOM_STEPS:g}}}" for step in range(1, ZOOM_STEPS + 1))
+
+
+def _names(plan: PlanView, board: Board, radii: list[float]) -> Markup:
+    room = room_of(plan, board)
+    names, pins = mark_names(plan, board, room), phase_pins(plan, board, room)
+    return group(area_names(plan, board, room), ring_names(board, room, radii), names, pins)
+
+
+def _inset(middle: Point, board: Board, view: tuple[float, float, float, float], prefix: str) -> Markup:
+    """Draw the whole area in a corner with a frame about what the main drawing shows."""
+    x, y = middle[0] - INSET_WIDTH / 2, middle[1] - INSET_HEIGHT / 2
+    frame = element("rect", class_="inset-frame", x=x, y=y, width=INSET_WIDTH, height=INSET_HEIGHT)
+    left, top, width, height = view
+    window = element("rect", class_="inset-window", x=left, y=top, width=width, height=height)
+    inner = element(
+        "svg",
+        element("use", href=f"#{prefix}-world"),
+        window,
+        x=x,
+        y=y,
+        width=INSET_WIDTH,
+        height=INSET_HEIGHT,
+        viewBox=f"0 0 {board.width:.0f} {board.height:.0f}",
+    )
+    return group(frame, inner, class_="inset", data_view="whole")
+
+
+def _board(bounds: Bounds) -> Board:
     left, bottom, right, top = bounds
-    k = min(width / (right - left), height / (top - bottom))
-    return Board(width / 2 - (left + right) / 2 * k, height / 2 + (bottom + top) / 2 * k, k, width, height)
+    k = min(WIDTH / (right - left), HEIGHT / (top - bottom))
+    return Board(WIDTH / 2 - (left + right) / 2 * k, HEIGHT / 2 + (bottom + top) / 2 * k, k, WIDTH, HEIGHT)
 
 
 def _view(bounds: Bounds, board: Board) -> tuple[float, float, float, float]:
-    """Draw the part of the drawing that holds the bounds, in the shape of the close view."""
+    """Return the part of the drawing that holds the bounds, in the shape of the drawing."""
     left, top = board(bounds[0], bounds[3])
     right, bottom = board(bounds[2], bounds[1])
-    width, height = right - left, bottom - top
-    if width / height < CLOSE_WIDTH / CLOSE_HEIGHT:
-        width = height * CLOSE_WIDTH / CLOSE_HEIGHT
-    else:
-        height = width * CLOSE_HEIGHT / CLOSE_WIDTH
-    centre_x, centre_y = (left + right) / 2, (top + bottom) / 2
-    x, y = centre_x - width / 2, centre_y - height / 2
-    return (round(x, 1), round(y, 1), round(width, 1), round(height, 1))
+    share = max((right - left) / WIDTH, (bottom - top) / HEIGHT)
+    width, height = WIDTH * share, HEIGHT * share
+    return (
+        round((left + right - width) / 2, 1),
+        round((top + bottom - height) / 2, 1),
+        round(width, 1),
+        round(height, 1),
+    )
 
 
 def _line(board: Board, points: tuple[Point, ...], class_: str, *, closed: bool = False, thin: float = _THIN) -> Markup:
@@ -101,8 +135,9 @@ def _line(board: Board, points: tuple[Point, ...], class_: str, *, closed: bool 
     return element("path", class_=class_, d=path_data(drawn, closed=closed))
 
 
-def _world(plan: PlanView, board: Board, prefix: str) -> Markup:
-    parts = [_areas(plan, board, prefix), _rings(plan, board)]
+def _world(plan: PlanView, board: Board, prefix: str, radii: list[float]) -> Markup:
+    circles = [element("circle", class_="line ring", cx=board.x0, cy=board.y0, r=radius * board.k) for radius in radii]
+    parts = [_areas(plan, board, prefix), group(*circles, class_="rings")]
     scale = [_line(board, edge, "line full-scale") for edge in plan.full_scale]
     parts.append(group(*scale, class_="layer full-scale-lines"))
     (x1, y1), (x2, y2) = (board(*point) for point in plan.course)
@@ -114,9 +149,7 @@ def _world(plan: PlanView, board: Board, prefix: str) -> Markup:
     parts += [_line(board, run, "line outside") for run in plan.outside]
     parts += [_line(board, stretch.points, "line casing") for stretch in plan.stretches]
     parts += [_line(board, stretch.points, f"line flown {phase_key(stretch.phase)}") for stretch in plan.stretches]
-    room = room_of(plan, board)
-    marks, pins = mark_symbols(plan, board, room), phase_pins(plan, board, room)
-    parts += [area_names(plan, board, room), ring_names(plan, board, room, _radii(plan)), marks, pins]
+    parts += [mark_symbols(plan, board), _ship()]
     return Markup("").join(parts)
 
 
@@ -130,16 +163,11 @@ def _areas(plan: PlanView, board: Board, prefix: str) -> Markup:
     return group(*shapes, class_="layer layer-areas")
 
 
-def _radii(plan: PlanView) -> list[float]:
+def _radii(plan: PlanView, board: Board) -> list[float]:
+    """Return the distances of rings that a sheet has room for, nautical miles."""
     reach = max(math.hypot(x, y) for x in (plan.bounds[0], plan.bounds[2]) for y in (plan.bounds[1], plan.bounds[3]))
-    return [radius for radius in ticks(0.0, reach, 5, (1.0, 2.0, 5.0, 10.0, 20.0, 50.0)) if radius > 0]
-
-
-def _rings(plan: PlanView, board: Board) -> Markup:
-    circles = [
-        element("circle", class_="line ring", cx=board.x0, cy=board.y0, r=radius * board.k) for radius in _radii(plan)
-    ]
-    return group(*circles, class_="rings")
+    far = min(reach, math.hypot(board.width, board.height) / board.k)
+    return [radius for radius in ticks(0.0, far, 5, (1.0, 2.0, 5.0, 10.0, 20.0, 50.0)) if radius > 0]
 
 
 def _patterns(prefix: str) -> Markup:
@@ -163,10 +191,9 @@ def _patterns(prefix: str) -> Markup:
     return element("defs", hatch, dots)
 
 
-def _overlay(
-    plan: PlanView, per_nm: float, width: float, height: float, prefix: str, place: tuple[float, float, float]
-) -> Markup:
-    """North arrow, scale bar and wind: they keep their size and corner whatever part of the drawing is shown."""
+def _overlay(plan: PlanView, board: Board, inset: Markup) -> Markup:
+    """Draw north arrow, scale bar and wind: they keep their size and corner whatever part of the drawing is shown."""
+    width, height = board.width, board.height
     side = "E" if plan.variation_deg >= 0 else "W"
     north = group(
         element("path", class_="ink-fill", d="M0 -26L7 -4L0 -9L-7 -4Z"),
@@ -174,10 +201,10 @@ def _overlay(
         text(0, -31, "N", class_="word strong", text_anchor="middle"),
         text(0, 28, f"var {abs(plan.variation_deg):.0f}° {side}", class_="note quiet", text_anchor="middle"),
         class_="north",
-        transform=f"translate(42 {52 if height > 500 else 50})",
+        transform="translate(42 52)",
     )
-    length = max((bar for bar in _SCALE_BARS if bar * per_nm <= width * 0.24), default=_SCALE_BARS[0])
-    end = length * per_nm
+    length = max((bar for bar in _SCALE_BARS if bar * board.k <= width * 0.24), default=_SCALE_BARS[0])
+    end = length * board.k
     bar = group(
         element("path", class_="ink-line scale-line", d=f"M0 -6V0H{end:.1f}V-6"),
         text(end / 2, -8, f"{length:g} NM", class_="word scale-word", text_anchor="middle"),
@@ -201,8 +228,8 @@ def _overlay(
                 transform=f"translate({width - 36:.0f} 36)",
             )
         )
-    x, y, share = place
-    return group(*parts, class_="overlay", id=prefix, transform=f"translate({x:.1f} {y:.1f}) scale({share:.4f})")
+    parts.append(inset)
+    return group(*parts, class_="overlay", transform=f"{board.shift((0.0, 0.0))} scale({board.share:.4f})")
 
 
 def _ship() -> Markup:

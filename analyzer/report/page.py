@@ -13,7 +13,7 @@ from jinja2 import Environment, PackageLoader, StrictUndefined
 from markupsafe import Markup
 
 from analyzer.assessment import Assessment
-from analyzer.report.figures_plan import PlanDrawing, draw_plan
+from analyzer.report.figures_plan import PlanDrawing, draw_plan, zoom_css
 from analyzer.report.figures_plots import PlotDrawing, draw_plot
 from analyzer.report.figures_small import draw_entry, draw_needle, draw_score, draw_time_bar
 from analyzer.report.palette import palette_css
@@ -97,7 +97,8 @@ def environment() -> Environment:
 def page_style() -> Markup:
     """Return the style sheet of all pages."""
     folder = resources.files("analyzer.report") / "templates"
-    return Markup(palette_css() + "\n" + "\n".join((folder / name).read_text(encoding="utf-8") for name in _STYLES))
+    rules = [palette_css(), zoom_css()]
+    return Markup("\n".join(rules) + "\n" + "\n".join((folder / name).read_text(encoding="utf-8") for name in _STYLES))
 
 
 @cache

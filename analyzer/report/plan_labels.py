@@ -13,6 +13,7 @@ from analyzer.report.view_types import PlanView, Point
 
 FloatArray = npt.NDArray[np.float64]
 
+INSET_WIDTH, INSET_HEIGHT = 190.0, 164.0
 _LETTER = 6.4  # mean width of a letter of a label, drawing units
 _ENOUGH = 26.0  # more room than this makes no place better
 _EDGE_PLACES = 72  # where along its edge the name of an area may stand
@@ -20,21 +21,39 @@ _EDGE_PLACES = 72  # where along its edge the name of an area may stand
 
 @dataclass(frozen=True)
 class Board:
-    """From nautical miles east and north of the fix to the drawing: x0 + east * k, y0 - north * k."""
+    """A sheet of `width` by `height`: nautical miles east and north of the fix lie at x0 + east * k, y0 - north * k.
+
+    The closer sheet is a window of the drawing: its upper left corner lies at `left`, `top` of the drawing and one of
+    its units is `share` of the drawing's.
+    """
 
     x0: float
     y0: float
     k: float
     width: float
     height: float
+    left: float = 0.0
+    top: float = 0.0
+    share: float = 1.0
 
     def __call__(self, east: float, north: float) -> Point:
-        """Return the place in the drawing."""
+        """Return the place on the sheet."""
         return (self.x0 + east * self.k, self.y0 - north * self.k)
 
     def holds(self, place: Point, margin: float = 0.0) -> bool:
-        """Whether a place of the drawing can be seen."""
+        """Whether a place of the sheet can be seen."""
         return margin <= place[0] <= self.width - margin and margin <= place[1] <= self.height - margin
+
+    def shift(self, place: Point) -> str:
+        """Return the transform that puts something drawn at 0, 0 at a place of the sheet, in the drawing."""
+        return f"translate({self.left + place[0] * self.share:.2f} {self.top + place[1] * self.share:.2f})"
+
+    def window(self, left: float, top: float, width: float, height: float, sheet: Point) -> "Board":
+        """Return the sheet of a size that shows a window of this one."""
+        share = width / sheet[0]
+        return Board(
+            (self.x0 - left) / share, (self.y0 - top) / share, self.k / share, *sheet, left=left, top=top, share=share
+        )
 
 
 @dataclass
@@ -81,6 +100,8 @@ def room_of(plan: PlanView, board: Board) -> Room:
     room.take(48, 50, 48, 50)
     room.take(110, board.height - 20, 110, 26)
     room.take(board.width - 90, 40, 90, 40)
+    if board.share < 1.0:
+        room.take(*inset_place(plan, board), INSET_WIDTH / 2, INSET_HEIGHT / 2)
     for mark in plan.marks:
         room.take(*board(*mark.place), 11, 11)
     return room
@@ -94,7 +115,7 @@ def place_word(room: Room, board: Board, word: str, places: Iterable[Point], cla
     if found is None:
         return Markup("")
     label = text(0, 4, word, class_=f"halo {class_}", text_anchor="middle")
-    return group(group(label, class_="pin"), transform=f"translate({found[0]:.1f} {found[1]:.1f})")
+    return group(group(label, class_="pin"), transform=board.shift(found))
 
 
 def area_names(plan: PlanView, board: Board, room: Room) -> Markup:
@@ -122,7 +143,7 @@ def _along(edge: list[Point], count: int) -> list[Point]:
     return [(float(a), float(b)) for a, b in zip(np.interp(at, way, x), np.interp(at, way, y), strict=True)]
 
 
-def ring_names(plan: PlanView, board: Board, room: Room, radii: list[float]) -> Markup:
+def ring_names(board: Board, room: Room, radii: list[float]) -> Markup:
     """Draw the distance of each ring on it, all in the direction where the most of them can be read."""
     shown = [radius for radius in radii if radius * board.k > 24]
 
@@ -148,7 +169,34 @@ def mark_name(word: str, place: Point, board: Board, room: Room, class_: str) ->
     sides = [(half + 14, 12), (-half - 14, 12), (half + 14, -12), (-half - 14, -12), (0, 26), (0, -24)]
     found = room.best([(x + dx, y + dy) for dx, dy in sides if board.holds((x + dx, y + dy), half)], half, 8.0)
     dx, dy = (found[0] - x, found[1] - y) if found is not None else sides[0]
-    return text(dx, dy + 4, word, class_=f"word halo {class_}".rstrip(), text_anchor="middle")
+    label = text(dx, dy + 4, word, class_=f"word halo {class_}".rstrip(), text_anchor="middle")
+    return group(group(label, class_="pin"), transform=board.shift(place))
+
+
+def inset_place(plan: PlanView, board: Board) -> Point:
+    """Return the middle of the small overview: the corner where it hides the least of the flown and planned paths."""
+    half_width, half_height = INSET_WIDTH / 2, INSET_HEIGHT / 2
+    right, left = board.width - half_width - 8, half_width + 8
+    corners = [
+        (right, board.height - half_height - 8),
+        (right, half_height + 76),
+        (left, board.height - half_height - 50),
+        (left + 80, half_height + 8),
+    ]
+    flown = [board(*point) for stretch in plan.stretches for point in stretch.points]
+    planned = [board(*point) for _, points in plan.planned for point in points]
+
+    def hidden(corner: Point) -> float:
+        x, y = corner
+        return sum(
+            weight
+            * sum(abs(px - x) < half_width + 12 and abs(py - y) < half_height + 12 for px, py in points)
+            / len(points)
+            for points, weight in ((flown, 3.0), (planned, 1.0))
+            if points
+        )
+
+    return min(corners, key=hidden)
 
 
 def title(words: str) -> Markup:

@@ -14,23 +14,28 @@ _PIN_RADIUS = 8.5
 _NAMED = ("fix", "station", "runway")
 
 
-def mark_symbols(plan: PlanView, board: Board, room: Room) -> Markup:
-    """Draw all marks, the fix first so that passages and findings lie above it."""
-    return group(*(_mark(mark, board, room) for mark in plan.marks), class_="marks")
+def mark_symbols(plan: PlanView, board: Board) -> Markup:
+    """Draw the signs of all marks, the fix first so that passages and findings lie above it."""
+    return group(*(_mark(mark, board) for mark in plan.marks), class_="marks")
 
 
-def _mark(mark: Mark, board: Board, room: Room) -> Markup:
-    place = board(*mark.place)
-    if not board.holds(place, -400.0):
-        return Markup("")
-    parts = [title(mark.label), _SIGNS[mark.kind]]
-    if mark.kind in _NAMED:
-        parts.append(mark_name(mark.label, place, board, room, "strong" if mark.kind == "fix" else ""))
+def _mark(mark: Mark, board: Board) -> Markup:
     return group(
-        group(*parts, class_="pin"),
+        group(title(mark.label), _SIGNS[mark.kind], class_="pin"),
         class_=f"mark {mark.kind}",
-        transform=f"translate({place[0]:.1f} {place[1]:.1f})",
+        transform=board.shift(board(*mark.place)),
         data_jump=None if mark.at_s is None else f"{mark.at_s:.1f}",
+    )
+
+
+def mark_names(plan: PlanView, board: Board, room: Room) -> Markup:
+    """Draw the names of the fix, the station and the runway."""
+    named = [mark for mark in plan.marks if mark.kind in _NAMED and board.holds(board(*mark.place))]
+    return group(
+        *(
+            mark_name(mark.label, board(*mark.place), board, room, "strong" if mark.kind == "fix" else "")
+            for mark in named
+        )
     )
 
 
@@ -72,7 +77,7 @@ def phase_pins(plan: PlanView, board: Board, room: Room) -> Markup:
             group(
                 group(title(stretch.label), disc, number, class_="pin"),
                 class_="mark phase-pin",
-                transform=f"translate({x:.1f} {y:.1f})",
+                transform=board.shift((x, y)),
                 data_jump=f"{stretch.start_s:.1f}",
             )
         )

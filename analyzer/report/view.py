@@ -87,6 +87,8 @@ def _flight_alone(assessment: Assessment) -> AttemptView:
         plan=plan_view(assessment, None, series, ()),
         plots=plot_views(assessment, None, series, ()),
         bands=(),
+        key=(),
+        cards=(),
         entry=None,
         tables=(),
         evidence=(),

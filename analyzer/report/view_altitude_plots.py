@@ -141,7 +141,7 @@ def profile_plot(
 
 
 def margin_plot(assessed: AssessedAttempt | None, series: Series) -> PlotView:
-    """Return the figure of how far the altitude lay inside its limit: the same scale for all segments, so that little is seen."""
+    """Return the figure of how far the altitude lay inside its limit, on a scale on which a little is seen."""
     margin = series.altitude_inside_m / METRES_PER_FOOT
     known = margin[np.isfinite(margin)]
     lowest = float(known.min()) if known.size else 0.0

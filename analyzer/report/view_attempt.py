@@ -12,7 +12,8 @@ from analyzer.report.series import series_of
 from analyzer.report.view_plan import plan_view
 from analyzer.report.view_plots import plot_views
 from analyzer.report.view_tables import TONES, attempt_tables
-from analyzer.report.view_types import AttemptView, Band, EntryView, FindingView, ScoreView, Tone
+from analyzer.report.view_types import AttemptView, Band, CardView, EntryView, FindingView, PhaseKey, ScoreView, Tone
+from analyzer.units import METRES_PER_FOOT
 
 FloatArray = npt.NDArray[np.float64]
 
@@ -46,6 +47,8 @@ def attempt_view(assessment: Assessment, assessed: AssessedAttempt) -> AttemptVi
         plan=plan,
         plots=plots,
         bands=bands,
+        key=_key(bands),
+        cards=tuple(CardView(card.title, card.conditions, card.lines) for card in assessed.cards),
         entry=entry_view(assessment, assessed),
         tables=attempt_tables(assessment, assessed, bands),
         evidence=attempt.evidence,
@@ -61,6 +64,15 @@ def phase_bands(phases: tuple[Phase, ...], laps: int) -> tuple[Band, ...]:
             number, phase.name, f"{phase.name}, lap {phase.lap}" if laps > 1 else phase.name, phase.start_s, phase.end_s
         )
         for number, phase in enumerate(phases, 1)
+    )
+
+
+def _key(bands: tuple[Band, ...]) -> tuple[PhaseKey, ...]:
+    """Return each phase once, in the order in which they were first flown."""
+    names = dict.fromkeys(band.phase for band in bands)
+    return tuple(
+        PhaseKey(name, tuple((band.number, band.start_s, band.label) for band in bands if band.phase == name))
+        for name in names
     )
 
 
@@ -82,12 +94,17 @@ def _finding(one: Finding, laps: int) -> FindingView:
     phase: str = one.phase or ""
     if one.phase and one.lap is not None and laps > 1:
         phase = f"{one.phase}, lap {one.lap}"
+    text = wording.sentence(one.text)
+    time = wording.clock(one.at_s) if one.at_s is not None else ""
+    before, found, after = text.partition(time) if time else (text, "", "")
     return FindingView(
         severity=one.severity,
-        text=wording.sentence(one.text),
+        text=text,
+        before=before if found else text,
+        after=after,
         advice=wording.sentence(one.advice),
         reference=one.reference,
-        time=wording.clock(one.at_s) if one.at_s is not None else "",
+        time=time,
         at_s=one.at_s,
         phase=phase,
         measured=_amount(one.measured, one.unit),
@@ -173,6 +190,8 @@ def _altitude_fact(assessed: AssessedAttempt) -> str:
     worst = min(measured, key=lambda one: one.margin_m if one.margin_m is not None else 0.0)
     margin = worst.margin_m or 0.0
     low = worst.limit.low_m
+    if abs(margin) < 0.5 * METRES_PER_FOOT:
+        return f"just at the limit, {worst.limit.segment}"
     if margin >= 0:
         return f"nearest {wording.feet(margin)} inside, {worst.limit.segment}"
     side = "below" if low is not None and worst.worst_m is not None and worst.worst_m < low else "above"

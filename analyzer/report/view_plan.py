@@ -38,7 +38,7 @@ def plan_view(
     judged = _judged(assessed, series)
     flown = _points(east[judged], north[judged])
     content = [point for _, path in planned for point in path] + flown + [(0.0, 0.0)]
-    close = _bounds(content)
+    close = _bounds([*flown, (0.0, 0.0)], 0.12)
     shown = [point for area in areas if area.name != "distance limit" for ring in area.rings for point in ring]
     everything = _bounds(shown + content) if shown else _bounds(content, 0.22)
     whole_east, whole_north = assessment.frame.east_north_from_along_cross(
@@ -60,7 +60,6 @@ def plan_view(
         close_bounds=close,
         title="Plan view",
         words=_words(assessment, assessed),
-        close_words="The same drawing, closer: the reversal alone." if shown else "",
     )
 
 
@@ -118,7 +117,7 @@ def _judged(assessed: AssessedAttempt | None, series: Series) -> np.ndarray:
 
 def _bounds(points: list[Point], pad: float = _PAD) -> Bounds:
     x, y = [point[0] for point in points], [point[1] for point in points]
-    margin = max(max(x) - min(x), max(y) - min(y), 1.0) * pad
+    margin = max(max(x) - min(x), max(y) - min(y), 1.5) * pad
     return (min(x) - margin, min(y) - margin, max(x) + margin, max(y) + margin)
 
 

@@ -4,6 +4,7 @@ from analyzer.assessment import AssessedAttempt, Assessment
 from analyzer.measurements.values import AltitudeMeasure
 from analyzer.report import wording
 from analyzer.report.view_types import Band, Cell, TableView, Tone
+from analyzer.self_assessment import GRADES_REFERENCE
 
 TONES: dict[str, Tone] = {
     "to standard": "good",
@@ -26,6 +27,8 @@ def attempt_tables(assessment: Assessment, assessed: AssessedAttempt, bands: tup
         _legs(assessment, assessed),
         _passages(assessed),
     ]
+    if assessed.own:
+        tables.append(_own(assessed))
     if assessed.attempt.laps > 1 or assessed.attempt.flown_as in ("hold", "racetrack"):
         tables.append(_laps(assessed))
     return tuple(tables)
@@ -227,3 +230,18 @@ def _laps(assessed: AssessedAttempt) -> TableView:
         for one in assessed.measures.laps
     )
     return TableView("laps", "Laps", ("lap", "outbound leg", "inbound leg", "established"), rows, "None.")
+
+
+def _own(assessed: AssessedAttempt) -> TableView:
+    rows = tuple(
+        (
+            Cell(one.item),
+            Cell(one.own or "not rated"),
+            Cell(one.shown),
+            Cell(one.meeting, "open" if one.meeting == "rated higher than shown" else "plain"),
+            Cell(one.remark),
+        )
+        for one in assessed.own
+    )
+    heads = ("item", "pilot", "flight log", "how they meet", "pilot's remark")
+    return TableView("own", "The pilot's own view beside the log's", heads, rows, "", f"Grades: {GRADES_REFERENCE}.")

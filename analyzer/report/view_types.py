@@ -39,10 +39,12 @@ class TableView:
 
 @dataclass(frozen=True)
 class FindingView:
-    """One finding in words."""
+    """One finding in words; `before` and `after` are the text about its time, `before` all of it where it has none."""
 
     severity: str
     text: str
+    before: str
+    after: str
     advice: str
     reference: str
     time: str
@@ -114,7 +116,6 @@ class PlanView:
     close_bounds: Bounds
     title: str
     words: str
-    close_words: str = ""
 
 
 @dataclass(frozen=True)
@@ -172,6 +173,23 @@ class Band:
 
 
 @dataclass(frozen=True)
+class PhaseKey:
+    """One phase in the key of the figures, with the places where it was flown: number, start and words of each."""
+
+    phase: PhaseName
+    places: tuple[tuple[int, float, str], ...]
+
+
+@dataclass(frozen=True)
+class CardView:
+    """What to fly next time, to be read aloud."""
+
+    title: str
+    conditions: str
+    lines: tuple[str, ...]
+
+
+@dataclass(frozen=True)
 class EntryView:
     """The sectors of a hold's entry with the arrival track, courses true."""
 
@@ -199,6 +217,8 @@ class AttemptView:
     plan: PlanView
     plots: tuple[PlotView, ...]
     bands: tuple[Band, ...]
+    key: tuple[PhaseKey, ...]
+    cards: tuple[CardView, ...]
     entry: EntryView | None
     tables: tuple[TableView, ...]
     evidence: tuple[str, ...]

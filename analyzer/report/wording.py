@@ -10,14 +10,14 @@ MINUS = "−"  # the minus sign proper: a hyphen breaks lines and is read out as
 
 
 def clock(seconds: float | None) -> str:
-    """Time after the track's first moment as m:ss, or h:mm:ss from one hour on; a dash where not known."""
+    """Time after the track's first moment as mm:ss, or h:mm:ss from one hour on; a dash where not known."""
     if seconds is None or not math.isfinite(seconds):
         return NO_VALUE
     whole = round(seconds)
     sign, whole = (MINUS if whole < 0 else ""), abs(whole)
     hours, rest = divmod(whole, 3600)
     minutes, second = divmod(rest, 60)
-    return f"{sign}{hours}:{minutes:02d}:{second:02d}" if hours else f"{sign}{minutes}:{second:02d}"
+    return f"{sign}{hours}:{minutes:02d}:{second:02d}" if hours else f"{sign}{minutes:02d}:{second:02d}"
 
 
 def moment(start: datetime | None, seconds: float) -> str:

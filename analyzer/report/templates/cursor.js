@@ -10,7 +10,7 @@ var BARS = [0.05, 0.1, 0.2, 0.5, 1, 2, 5, 10, 20];
 function clock(seconds) {
   var whole = Math.round(seconds), hours = Math.floor(whole / 3600);
   var minutes = Math.floor(whole / 60) % 60, rest = ("0" + whole % 60).slice(-2);
-  return hours ? hours + ":" + ("0" + minutes).slice(-2) + ":" + rest : minutes + ":" + rest;
+  return hours ? hours + ":" + ("0" + minutes).slice(-2) + ":" + rest : ("0" + minutes).slice(-2) + ":" + rest;
 }
 function grouped(value) { return String(value).replace(/\B(?=(\d{3})+$)/g, ","); }
 function between(list, at) {
@@ -48,7 +48,8 @@ function Attempt(section, flight) {
     return { svg: svg, hair: hair, line: hair && hair.querySelector(".hair-line"), dot: hair && hair.querySelector(".hair-dot"), plot: plot };
   });
   this.whole = [0, 0, 800, 690];
-  this.view = this.whole;
+  this.view = flight.plan.close;
+  this.frame = this.plan.querySelector(".inset-window");
   this.time = this.cursor.t0;
   this.playing = false;
   this.listen();
@@ -149,6 +150,8 @@ Attempt.prototype.show = function (view, name) {
   var share = view[2] / this.whole[2];
   this.plan.setAttribute("viewBox", view.map(function (value) { return value.toFixed(1); }).join(" "));
   this.plan.style.setProperty("--pin", Math.max(0.05, share));
+  this.plan.classList.toggle("wide", share > Math.sqrt(this.flight.plan.close[2] / this.whole[2]));
+  ["x", "y", "width", "height"].forEach(function (name, index) { this.frame.setAttribute(name, view[index].toFixed(1)); }, this);
   var overlay = this.plan.querySelector(".overlay");
   overlay.setAttribute("transform", "translate(" + view[0].toFixed(1) + " " + view[1].toFixed(1) + ") scale(" + share.toFixed(4) + ")");
   var perMile = this.flight.plan.k / share, bar = BARS[0];
@@ -160,11 +163,6 @@ Attempt.prototype.show = function (view, name) {
   this.section.querySelectorAll("[data-view]").forEach(function (button) {
     if (button.hasAttribute("aria-pressed")) { button.setAttribute("aria-pressed", String(button.dataset.view === name)); }
   });
-};
-Attempt.prototype.closeView = function () {
-  var c = this.flight.plan.close, ratio = this.whole[3] / this.whole[2], w = c[2], h = c[3];
-  if (h / w < ratio) { h = w * ratio; } else { w = h / ratio; }
-  return [c[0] + (c[2] - w) / 2, c[1] + (c[3] - h) / 2, w, h];
 };
 Attempt.prototype.zoom = function (factor) {
   var v = this.view, c = this.cursor, at = (this.time - c.t0) / c.step, f = this.flight.plan;
@@ -200,7 +198,7 @@ Attempt.prototype.listen = function () {
     if (button) {
       var name = button.dataset.view;
       if (name === "whole") { self.show(self.whole, name); }
-      if (name === "close") { self.show(self.closeView(), name); }
+      if (name === "close") { self.show(self.flight.plan.close, name); }
       if (name === "in") { self.zoom(0.6); }
       if (name === "out") { self.zoom(1.6); }
     }
@@ -241,7 +239,7 @@ Attempt.prototype.hoverPlot = function (one, event) {
 };
 Attempt.prototype.hoverPlan = function (event) {
   var place = placeIn(this.plan, event), f = this.flight.plan, c = this.cursor;
-  if (!place || this.playing || event.buttons) { return; }
+  if (!place || this.playing || event.buttons || event.target.closest(".inset")) { return; }
   var east = (place.x - f.x0) / f.k * 1000, north = (f.y0 - place.y) / f.k * 1000;
   active = this;
   this.seek(function (index) { return Math.hypot(c.x[index] - east, c.y[index] - north); }, 26 * this.view[2] / this.whole[2] / f.k * 1000);
