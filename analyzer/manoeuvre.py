@@ -14,6 +14,7 @@ from analyzer.turn_edges import flown_turn
 PROMPT_S = 20.0  # a turn that starts so soon after the fix belongs to the passage
 LATE_S = 70.0  # a late one still does while the aircraft is not yet outbound
 ALIGNED_DEG = 15.0  # an arrival within this of the outbound course needs no turn
+LEAST_OUTBOUND_S = 12.0  # so long at least the outbound course is flown before the offset turn
 CUT_DEG = 60.0  # a turn this long before and after a passage is a reversal turn and a turn outbound
 SAME_TURN_S = 12.0  # a reversal turn flown in two pieces with less level flight between is one
 
@@ -78,7 +79,10 @@ def read_manoeuvre(
     reversal = _joined(group) if group else None
     outbound_turn = _outbound_turn(before, begin, motion, air)
     rest = [turn for turn in before if turn is not outbound_turn]
+    leg_start_s = begin if outbound_turn is None else max(begin, outbound_turn.end_s)
     offset = _offset_turn(rest, reversal, motion, air, procedure, circuit)
+    if offset is not None and offset.start_s - leg_start_s < LEAST_OUTBOUND_S:
+        offset = None  # a correction of the heading taken up at the fix
     others = tuple(turn for turn in rest if turn is not offset)
     return Manoeuvre(outbound_turn, offset, reversal, tuple(after), others)
 
@@ -202,7 +206,8 @@ def _offset_turn(
     if reversal is not None:
         if reversal.direction == turn.direction or reversal.start_s - turn.end_s > 200.0:
             return None
-        if abs(reversal.degrees) < 110.0:
+        cut_short = reversal.end_s > float(motion.time_s[-1]) - 3.0
+        if abs(reversal.degrees) < 110.0 and not cut_short:
             return None
     elif circuit.end is not None:
         return None

@@ -202,11 +202,26 @@ def _samples(track: Track, frame: Frame) -> Samples:
         time, along, cross = time[moved], along[moved], cross[moved]
     interval = float(np.median(np.diff(time)))
     if interval < BLOCK_MEAN_BELOW_S:
+        kept = _near_running_median(along, cross)
+        time, along, cross = time[kept], along[kept], cross[kept]
         block = np.floor((time - time[0]) / FINE_STEP_S).astype(np.int64)
         _, group, count = np.unique(block, return_inverse=True, return_counts=True)
         time, along, cross = (np.bincount(group, weights=values) / count for values in (time, along, cross))
         interval = FINE_STEP_S
     return Samples(time, along, cross, np.ones(len(time)), interval)
+
+
+def _near_running_median(along: FloatArray, cross: FloatArray) -> BoolArray:
+    """Which samples of a fast recording lie near the median of their neighbours: one far off would spoil its block."""
+    reach = 5
+    if len(along) < 4 * reach:
+        return np.ones(len(along), dtype=bool)
+    miss = np.zeros(len(along))
+    for values in (along, cross):
+        padded = np.pad(values, reach, mode="reflect", reflect_type="odd")
+        middle = np.median(np.lib.stride_tricks.sliding_window_view(padded, 2 * reach + 1), axis=1)
+        miss = np.hypot(miss, values - middle)
+    return miss <= max(OUTLIER_LEAST_M, OUTLIER_SIGMAS * 1.4826 * float(np.median(miss)))
 
 
 def _without_outliers(samples: Samples) -> tuple[Samples, tuple[QualityNote, ...]]:

@@ -20,6 +20,8 @@ IntArray = npt.NDArray[np.int64]
 STRAIGHT_SPREAD_DEG_S = 0.45
 SLOWEST_TURN_DEG_S = 0.8
 FASTEST_TURN_DEG_S = 7.0
+GAP_TURN_DEG = 12.0  # more change of heading across a gap than this is a turn inside it
+MEAN_RATE_S = 4.0  # about a roll-in: a mean rate over so long hides no turn and little noise is left in it
 SWITCH_COST = 5.0  # nats for a change between straight and turn: keeps noise from cutting a turn in two
 LEAST_TURN_DEG = 15.0  # a smaller heading change is a correction, no turn
 
@@ -36,6 +38,7 @@ class AirMotion:
     heading_deg: FloatArray
     rate_deg_s: FloatArray
     rate_sigma_deg_s: FloatArray
+    heading_sigma_deg: FloatArray
     speed_mps: FloatArray
     method: Literal["air heading", "ground track"]
     wind_along_mps: float
@@ -95,6 +98,7 @@ def air_motion(motion: Motion, frame: Frame, wind: Wind | None) -> AirMotion:
         heading_deg=heading,
         rate_deg_s=np.where(speed < 5.0, 0.0, rate),
         rate_sigma_deg_s=sigma,
+        heading_sigma_deg=np.degrees(motion.speed_sigma_mps / safe),
         speed_mps=speed,
         method="ground track" if wind is None else "air heading",
         wind_along_mps=float(wind_along),
@@ -117,28 +121,66 @@ def turn_states(air: AirMotion) -> IntArray:
     Notes
     -----
     A hidden Markov model with three states solved by dynamic programming (Viterbi, IEEE Trans. IT 13 (1967) 260).
-    Neighbouring rates share their noise, so each moment's evidence counts by its own share only.
+    Neighbouring rates share their noise, so each moment's evidence counts by its own share only. A slow turn hides in
+    the noise of the rate but not of the heading: where the rate shows straight flight, mean rates over a few seconds
+    are asked as well.
     """
-    count = len(air.time_s)
-    if count == 0:
+    if len(air.time_s) == 0:
         return np.zeros(0, dtype=np.int64)
-    step = float(air.time_s[1] - air.time_s[0]) if count > 1 else 1.0
-    share = min(1.0, step / 2.0)
-    noise = np.minimum(air.rate_sigma_deg_s, 4.0)
+    step = float(air.time_s[1] - air.time_s[0]) if len(air.time_s) > 1 else 1.0
+    sharp = _states(air, air.rate_deg_s, air.rate_sigma_deg_s, step)
+    slow = _states(air, *_mean_rate(air, step), step)
+    edges = np.flatnonzero(np.diff(np.concatenate([[0], slow, [0]])))
+    for first, after in pairwise([0, *edges.tolist(), len(slow)]):
+        if after > first and slow[first] != 0 and not np.any(sharp[first:after]):
+            sharp[first:after] = slow[first]
+    return _with_turns_in_gaps(air, sharp)
+
+
+def _with_turns_in_gaps(air: AirMotion, states: IntArray) -> IntArray:
+    """Mark a turn inside a gap with straight flight on both sides but another heading, about the middle of the change."""
+    edges = np.flatnonzero(np.diff(np.concatenate([[0], air.in_gap.astype(int), [0]])))
+    for first, after in zip(edges[::2].tolist(), edges[1::2].tolist(), strict=True):
+        if first == 0 or after >= len(states) or np.any(states[first - 1 : after + 1]):
+            continue
+        change = float(air.heading_deg[after] - air.heading_deg[first - 1])
+        if abs(change) < GAP_TURN_DEG:
+            continue
+        half = air.heading_deg[first - 1] + 0.5 * change
+        middle_s = float(air.time_s[first + int(np.argmin(np.abs(air.heading_deg[first:after] - half)))])
+        lasts_s = abs(change) / 3.0 + 2.0  # at standard rate
+        inside = np.abs(air.time_s[first:after] - middle_s) <= 0.5 * lasts_s
+        states[first:after][inside] = 1 if change > 0.0 else -1
+    return states
+
+
+def _states(air: AirMotion, measured_deg_s: FloatArray, sigma_deg_s: FloatArray, step_s: float) -> IntArray:
+    share = min(1.0, step_s / 2.0)
+    noise = np.minimum(sigma_deg_s, 4.0)
     spread = np.hypot(STRAIGHT_SPREAD_DEG_S, noise)
-    straight = -0.5 * (air.rate_deg_s / spread) ** 2 - np.log(spread)
-    straight = np.maximum(straight, -60.0)
+    straight = -0.5 * (measured_deg_s / spread) ** 2 - np.log(spread * np.sqrt(2.0 * np.pi))
     width = FASTEST_TURN_DEG_S - SLOWEST_TURN_DEG_S
     turn_scale = np.hypot(0.25, noise)
-    evidence = np.empty((count, 3))
-    evidence[:, 1] = straight
+    evidence = np.empty((len(measured_deg_s), 3))
+    evidence[:, 1] = np.maximum(straight, -60.0)
     for column, sign in ((0, -1.0), (2, 1.0)):
-        rate = sign * air.rate_deg_s
+        rate = sign * measured_deg_s
         below = np.clip(SLOWEST_TURN_DEG_S - rate, 0.0, None) / turn_scale
         above = np.clip(rate - FASTEST_TURN_DEG_S, 0.0, None) / 1.5
         evidence[:, column] = np.maximum(-np.log(width) - 0.5 * (below**2 + above**2), -60.0)
     evidence[air.in_gap] = 0.0  # a bridge says nothing of when the turn was flown
     return _most_likely(evidence * share, SWITCH_COST) - 1
+
+
+def _mean_rate(air: AirMotion, step_s: float) -> tuple[FloatArray, FloatArray]:
+    """Mean rate over MEAN_RATE_S about each moment and its sigma: the difference of two headings."""
+    reach = max(1, round(0.5 * MEAN_RATE_S / step_s))
+    index = np.arange(len(air.time_s))
+    before, after = np.maximum(index - reach, 0), np.minimum(index + reach, len(index) - 1)
+    span = np.maximum((after - before) * step_s, step_s)
+    rate = (air.heading_deg[after] - air.heading_deg[before]) / span
+    sigma = np.hypot(air.heading_sigma_deg[after], air.heading_sigma_deg[before]) / span
+    return rate, np.minimum(sigma, air.rate_sigma_deg_s)
 
 
 def _most_likely(evidence: FloatArray, cost: float) -> IntArray:

@@ -23,7 +23,7 @@ SPLIT_LEAST_S = 14.0  # a shorter turn is not looked into
 SPLIT_INTERVAL_S = 2.5  # nor one recorded so coarsely that a roll falls between two positions
 SPLIT_NOISE_M = 0.8  # unsteady bank leaves so much between path and fit, however good the positions
 SPLIT_WINDOW_S = 9.0
-SPLIT_EVIDENCE = 6.0  # by so much the squared misfit must fall
+SPLIT_EVIDENCE = 5.0  # by so much the squared misfit must fall
 ROLL_S = 4.0  # typical time to roll in or out: 20 deg of bank at 5 deg/s, common practice
 ROLL_LOG_SIGMA = 0.45
 DRIFT_SIGMA_DEG_S = 0.12  # heading drift of "straight" flight
@@ -185,7 +185,7 @@ def _split_at_level(
         at_s = float(time[index])
         before = float(np.median(rate[(time > at_s - 11.0) & (time < at_s - 2.5)]))
         after = float(np.median(rate[(time < at_s + 11.0) & (time > at_s + 2.5)]))
-        window = 0.5 * (SPLIT_WINDOW_S + _window_s(samples, noise_m))
+        window = max(SPLIT_WINDOW_S, 1.3 * _window_s(samples, noise_m))
         chosen = (samples.time_s >= max(at_s - window, start_s - 1.0)) & (
             samples.time_s <= min(at_s + window, end_s + 1.0)
         )
