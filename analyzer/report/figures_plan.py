@@ -12,7 +12,7 @@ from analyzer.report.scale import ticks
 from analyzer.report.svg import element, group, line, path_data, text, thinned
 from analyzer.report.view_types import Bounds, PlanView, Point
 
-WIDTH, HEIGHT = 800.0, 690.0
+WIDTH, HEIGHT = 800.0, 620.0
 _THIN = 0.12  # drawing units: the closest zoom is about 6 times, and a line stays within a pixel
 ZOOM_STEPS = 40  # zoom classes: a style attribute would need a looser content policy
 _SCALE_BARS = (0.2, 0.5, 1.0, 2.0, 5.0, 10.0, 20.0)
@@ -145,7 +145,8 @@ def _world(plan: PlanView, board: Board, prefix: str, radii: list[float]) -> Mar
     for name, points in plan.planned:
         key = "corrected" if name.startswith("wind") else "nominal"
         parts.append(group(_line(board, points, f"line planned {key}"), class_=f"layer layer-{key}"))
-    parts.append(group(_line(board, plan.whole_track, "line whole-track"), class_="layer layer-whole"))
+    look = "line whole-track" if plan.stretches else "line flown single"
+    parts.append(group(_line(board, plan.whole_track, look), class_="layer layer-whole"))
     parts += [_line(board, run, "line outside") for run in plan.outside]
     parts += [_line(board, stretch.points, "line casing") for stretch in plan.stretches]
     parts += [_line(board, stretch.points, f"line flown {phase_key(stretch.phase)}") for stretch in plan.stretches]

@@ -16,7 +16,7 @@ _ENTRY_RADIUS = 96.0
 def draw_time_bar(bands: tuple[Band, ...], start_s: float, end_s: float) -> Markup:
     """Phases laid on a bar as wide as the page lets it be; the slider lies over it."""
     span = max(end_s - start_s, 1.0)
-    parts = []
+    parts = [] if bands else [element("rect", class_="bar-ground", x=0, y=8, width="100%", height=6)]
     for band in bands:
         left, width = (band.start_s - start_s) / span * 100, (band.end_s - band.start_s) / span * 100
         key = phase_key(band.phase)

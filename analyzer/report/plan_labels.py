@@ -92,7 +92,7 @@ class Room:
 
 def room_of(plan: PlanView, board: Board) -> Room:
     """Return the room that the paths and the corners with arrow, bar and wind leave."""
-    lines = [stretch.points for stretch in plan.stretches] + [points for _, points in plan.planned]
+    lines = [*flown_lines(plan), *(points for _, points in plan.planned)]
     points = [board(*point) for line in lines for point in line[:: max(1, len(line) // 120)]]
     (x1, y1), (x2, y2) = (board(*point) for point in plan.course)
     points += [(x1 + (x2 - x1) * step / 90, y1 + (y2 - y1) * step / 90) for step in range(91)]
@@ -105,6 +105,11 @@ def room_of(plan: PlanView, board: Board) -> Room:
     for mark in plan.marks:
         room.take(*board(*mark.place), 11, 11)
     return room
+
+
+def flown_lines(plan: PlanView) -> list[tuple[Point, ...]]:
+    """Return the flown path: phase by phase, or all of the track where there are no phases."""
+    return [stretch.points for stretch in plan.stretches] or [plan.whole_track]
 
 
 def place_word(room: Room, board: Board, word: str, places: Iterable[Point], class_: str) -> Markup:
@@ -183,7 +188,7 @@ def inset_place(plan: PlanView, board: Board) -> Point:
         (left, board.height - half_height - 50),
         (left + 80, half_height + 8),
     ]
-    flown = [board(*point) for stretch in plan.stretches for point in stretch.points]
+    flown = [board(*point) for points in flown_lines(plan) for point in points]
     planned = [board(*point) for _, points in plan.planned for point in points]
 
     def hidden(corner: Point) -> float:

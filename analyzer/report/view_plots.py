@@ -24,7 +24,7 @@ def plot_views(
     """All figures of one stretch of the flight, in the order of the page."""
     return (
         altitude_plot(assessment, assessed, series),
-        margin_plot(assessed, series),
+        *([margin_plot(assessed, series)] if assessed is not None else []),
         profile_plot(assessment, assessed, series, bands),
         _needle(assessment, assessed, series),
         _track(assessment, assessed, series),

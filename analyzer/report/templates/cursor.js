@@ -47,7 +47,7 @@ function Attempt(section, flight) {
     var hair = svg.querySelector(".hair");
     return { svg: svg, hair: hair, line: hair && hair.querySelector(".hair-line"), dot: hair && hair.querySelector(".hair-dot"), plot: plot };
   });
-  this.whole = [0, 0, 800, 690];
+  this.whole = [0, 0, 800, 620];
   this.view = flight.plan.close;
   this.frame = this.plan.querySelector(".inset-window");
   this.time = this.cursor.t0;
