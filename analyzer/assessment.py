@@ -136,9 +136,14 @@ def assess_track(track: Track, procedure: Procedure, options: Options | None = N
         protection=areas,
         nominal=_planned_paths(procedure, flown),
         attempts=tuple(assessed),
-        notes=flown.notes + _notes_without_reversal(flown, procedure, options),
+        notes=_procedure_notes(procedure) + flown.notes + _notes_without_reversal(flown, procedure, options),
         options=options,
     )
+
+
+def _procedure_notes(procedure: Procedure) -> tuple[QualityNote, ...]:
+    """Return what the reader of the procedure has to say: where its variation is from, how old coded records are."""
+    return tuple(QualityNote("procedure", text) for text in procedure.notes)
 
 
 def _recorded_tas_mps(track: Track, altitude: AltitudeRecord | None, options: Options) -> FloatArray | None:
