@@ -19,6 +19,9 @@ WANDER_MPS2_PER_S = 0.1 * METRES_PER_FOOT**2
 TAIL = 0.5
 ITERATIONS = 12
 OUTLIER_SIGMAS = 3.0
+#: an altitude that stands so far off the middle one of itself and its neighbours is wild and left out: at least 30 m,
+#: and more than an aircraft climbs or descends at 3600 ft/min between two altitudes
+WILD_LEAST_M, WILD_MPS, WILD_SIGMAS, WILD_NEIGHBOURS = 30.0, 60.0 * METRES_PER_FOOT, 8.0, 3
 
 
 @dataclass(frozen=True)
@@ -69,6 +72,8 @@ def altitude_profile(time_s: FloatArray, altitude_m: FloatArray) -> AltitudeProf
     time, altitude = np.asarray(time_s[good], dtype=float), np.asarray(altitude_m[good], dtype=float)
     if time.size < 2:
         return None
+    tame = _tame(time, altitude)
+    time, altitude = time[tame], altitude[tame]
     if float(np.median(np.diff(time))) < BLOCK_MEAN_BELOW_S:
         time, altitude = _block_means(time, altitude)
     noise = _noise_m(time, altitude)
@@ -76,6 +81,18 @@ def altitude_profile(time_s: FloatArray, altitude_m: FloatArray) -> AltitudeProf
         return AltitudeProfile(time, altitude, np.full(time.shape, noise), noise)
     smooth, sigma = _smooth(time, altitude, noise)
     return AltitudeProfile(time, smooth, sigma, noise)
+
+
+def _tame(time: FloatArray, altitude: FloatArray) -> BoolArray:
+    """Return which altitudes are not wild: single ones, or up to three in a row, far off their neighbours."""
+    width = 2 * WILD_NEIGHBOURS + 1
+    if time.size < width:
+        return np.ones(time.shape, dtype=bool)
+    around = np.pad(altitude, WILD_NEIGHBOURS, mode="reflect")
+    middle = np.median(np.lib.stride_tricks.sliding_window_view(around, width), axis=1)
+    interval = np.maximum(np.gradient(time), 1e-3)
+    limit = np.maximum(WILD_LEAST_M, WILD_MPS * interval)
+    return np.asarray(np.abs(altitude - middle) <= np.maximum(limit, WILD_SIGMAS * _noise_m(time, altitude)))
 
 
 def _block_means(time: FloatArray, altitude: FloatArray) -> tuple[FloatArray, FloatArray]:

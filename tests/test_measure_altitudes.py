@@ -1,0 +1,256 @@
+"""Altitudes against the limits of their segments, on profiles whose crossings are worked out by hand."""
+
+from typing import Any
+
+import numpy as np
+import pytest
+
+from analyzer.altitude_profile import AltitudeProfile, altitude_profile
+from analyzer.measurements.altitudes import inbound_passage_s, measure_altitudes, segment_span
+from analyzer.measurements.values import AltitudeMeasure
+from analyzer.phases import Attempt
+from analyzer.procedure import AltitudeLimit
+from analyzer.units import METRES_PER_FOOT as FOOT
+from tests.hand_flown import attempt, procedure
+
+MOMENT_S = 0.01
+NOISY_MOMENT_S = 3.0
+FEET = 0.1
+
+#: arrival to 100 s, established at 400 s, the fix inbound at 500 s, end at 700 s
+ONE = attempt(
+    [
+        ("arrival", 0.0, 100.0),
+        ("outbound", 100.0, 250.0),
+        ("reversal turn", 250.0, 350.0),
+        ("intercept", 350.0, 410.0),
+        ("inbound", 410.0, 500.0),
+        ("final", 500.0, 700.0),
+    ],
+    [(100.0, "outbound"), (500.0, "inbound")],
+    [400.0],
+)
+
+
+def limit(segment: str, rule: str, low_ft: float | None, high_ft: float | None = None) -> AltitudeLimit:
+    low, high = (None if value is None else value * FOOT for value in (low_ft, high_ft))
+    return AltitudeLimit(segment, rule, low, high)  # type: ignore[arg-type]
+
+
+def measured(
+    rule: AltitudeLimit,
+    corners: list[tuple[float, float]],
+    flown: Attempt = ONE,
+    noise_ft: float = 0.0,
+    seed: int = 0,
+    threshold_s: float | None = None,
+    landed: bool = False,
+    sigma_ft: float = 20.0,
+) -> AltitudeMeasure:
+    """Measure one limit on a profile of straight lines between (seconds, feet)."""
+    time = np.arange(0.0, flown.end_s + 0.5)
+    altitude = np.interp(time, *zip(*corners, strict=True)) * FOOT
+    profile: AltitudeProfile | None = AltitudeProfile(time, altitude, np.full(time.shape, 0.01), 0.01)
+    if noise_ft:
+        noise = noise_ft * FOOT * np.random.default_rng(seed).standard_normal(time.size)
+        profile = altitude_profile(time, altitude + noise)
+    assert profile is not None
+    sigma = np.full(profile.time_s.shape, sigma_ft * FOOT)
+    made = procedure(altitudes=(rule,))
+    return measure_altitudes(flown, made, profile, sigma, threshold_s, landed)[0]
+
+
+def test_spans_of_the_segments():
+    spans = {name: segment_span(name, ONE) for name in ("arrival", "reversal", "inbound", "final")}  # type: ignore[arg-type]
+    assert {name: (span.start_s, span.end_s) for name, span in spans.items()} == {
+        "arrival": (0.0, 100.0), "reversal": (100.0, 400.0), "inbound": (400.0, 500.0), "final": (500.0, 700.0),
+    }  # fmt: skip
+
+
+def test_the_reversal_segment_covers_all_laps_and_the_inbound_one_the_last():
+    hold = attempt(
+        [
+            ("arrival", 0.0, 100.0, 1), ("outbound turn", 100.0, 160.0, 1), ("outbound", 160.0, 220.0, 1),
+            ("reversal turn", 220.0, 280.0, 1), ("inbound", 280.0, 340.0, 1), ("outbound turn", 340.0, 400.0, 2),
+            ("outbound", 400.0, 460.0, 2), ("reversal turn", 460.0, 520.0, 2), ("inbound", 520.0, 580.0, 2),
+            ("final", 580.0, 600.0, 2),
+        ],
+        [(100.0, "outbound"), (340.0, "inbound"), (580.0, "inbound")],
+        [280.0, 520.0],
+    )  # fmt: skip
+    assert (segment_span("reversal", hold).start_s, segment_span("reversal", hold).end_s) == (100.0, 520.0)
+    assert (segment_span("inbound", hold).start_s, segment_span("inbound", hold).end_s) == (520.0, 580.0)
+
+
+def test_a_track_that_ends_in_a_later_lap_has_no_inbound_passage_of_its_last_lap():
+    hold = attempt(
+        [
+            ("outbound", 0.0, 100.0, 1), ("reversal turn", 100.0, 160.0, 1), ("inbound", 160.0, 220.0, 1),
+            ("outbound turn", 220.0, 250.0, 2),
+        ],
+        [(0.0, "outbound"), (220.0, "inbound")],
+        [160.0, None],
+    )  # fmt: skip
+    assert inbound_passage_s(hold) is None
+    assert segment_span("reversal", hold).end_s == 250.0
+    assert segment_span("inbound", hold).reason is not None
+    assert segment_span("final", hold).reason is not None
+
+
+def test_never_established_the_reversal_runs_to_the_fix_and_inbound_was_not_flown():
+    never = attempt(
+        [
+            ("outbound", 0.0, 100.0),
+            ("reversal turn", 100.0, 160.0),
+            ("intercept", 160.0, 220.0),
+            ("final", 220.0, 300.0),
+        ],
+        [(0.0, "outbound"), (220.0, "inbound")],
+        [None],
+    )
+    assert segment_span("reversal", never).end_s == 220.0
+    found = measured(limit("inbound", "at or above", 4600), [(0, 5000), (300, 5000)], never)
+    assert (found.worst_m, found.reason) == (None, "the inbound course was not established")
+
+
+def test_start_and_end_of_a_violation_lie_on_the_limit():
+    # down through 4600 ft at 210 s, back at 254 s, 40 ft under for nothing, lowest 4480 ft
+    found = measured(
+        limit("reversal", "at or above", 4600),
+        [(0, 5000), (170, 5000), (222, 4480), (230, 4480), (270, 4680), (700, 4680)],
+    )
+    (one,) = found.violations
+    assert one.start_s == pytest.approx(210.0, abs=MOMENT_S)
+    assert one.end_s == pytest.approx(254.0, abs=MOMENT_S)
+    assert one.worst_m / FOOT == pytest.approx(4480.0, abs=FEET)
+    assert 222.0 <= one.worst_at_s <= 230.0
+    assert found.worst_m / FOOT == pytest.approx(4480.0, abs=FEET)
+    assert found.margin_m / FOOT == pytest.approx(-120.0, abs=FEET)
+    assert found.sigma_m / FOOT == pytest.approx(20.0)
+
+
+def test_a_violation_is_cut_at_the_segments_ends():
+    low = [(0, 4400), (700, 4400)]
+    found = measured(limit("reversal", "at or above", 4600), low)
+    assert [(one.start_s, one.end_s) for one in found.violations] == [(100.0, 400.0)]
+    found = measured(limit("arrival", "at or above", 5500), low)
+    assert [(one.start_s, one.end_s) for one in found.violations] == [(0.0, 100.0)]
+
+
+@pytest.mark.parametrize("seed", range(8))
+def test_noise_of_20_ft_50_ft_above_a_minimum_is_no_violation(seed: int):
+    found = measured(limit("reversal", "at or above", 4600), [(0, 4650), (700, 4650)], noise_ft=20.0, seed=seed)
+    assert found.violations == ()
+    assert found.margin_m / FOOT == pytest.approx(50.0, abs=25.0)
+
+
+@pytest.mark.parametrize("seed", range(8))
+def test_noise_of_20_ft_at_the_minimum_itself_is_no_violation(seed: int):
+    found = measured(limit("reversal", "at or above", 4600), [(0, 4600), (700, 4600)], noise_ft=20.0, seed=seed)
+    assert found.violations == ()
+
+
+@pytest.mark.parametrize("seed", range(8))
+def test_a_bust_of_80_ft_is_one_violation_in_20_ft_of_noise(seed: int):
+    corners = [(0, 4660), (200, 4660), (214, 4520), (244, 4520), (258, 4660), (700, 4660)]
+    found = measured(limit("reversal", "at or above", 4600), corners, noise_ft=20.0, seed=seed)
+    (one,) = found.violations
+    assert one.start_s == pytest.approx(206.0, abs=NOISY_MOMENT_S)
+    assert one.end_s == pytest.approx(252.0, abs=NOISY_MOMENT_S)
+
+
+@pytest.mark.parametrize("seed", range(8))
+def test_an_early_descent_from_the_minimum_itself_starts_where_it_starts(seed: int):
+    found = measured(
+        limit("reversal", "at or above", 4600),
+        [(0, 4600), (300, 4600), (400, 3767), (700, 3767)],
+        noise_ft=10.0,
+        seed=seed,
+    )
+    (one,) = found.violations
+    assert one.start_s == pytest.approx(300.0, abs=NOISY_MOMENT_S)
+    assert one.end_s == 400.0
+
+
+def test_a_stated_altimeter_sigma_lowers_what_counts():
+    shallow = [(0, 5000), (200, 5000), (201, 4585), (240, 4585), (241, 5000), (700, 5000)]
+    assert measured(limit("reversal", "at or above", 4600), shallow).violations == ()
+    assert len(measured(limit("reversal", "at or above", 4600), shallow, sigma_ft=5.0).violations) == 1
+    assert measured(limit("reversal", "at or above", 4600), shallow).margin_m / FOOT == pytest.approx(-15.0, abs=FEET)
+
+
+def test_maximum_and_block():
+    high = [(0, 5000), (200, 5000), (220, 5200), (240, 5000), (700, 5000)]
+    (one,) = measured(limit("reversal", "at or below", None, 5100), high).violations
+    assert (one.start_s, one.end_s) == (pytest.approx(210.0, abs=MOMENT_S), pytest.approx(230.0, abs=MOMENT_S))
+    found = measured(limit("reversal", "between", 4900, 5100), high)
+    assert len(found.violations) == 1
+    assert found.worst_m / FOOT == pytest.approx(5200.0, abs=FEET)
+
+
+class TestExactAltitude:
+    RULE = limit("reversal", "at", 4600, 4600)
+
+    def test_within_100_ft_is_held(self):
+        found = measured(self.RULE, [(0, 4690), (700, 4690)])
+        assert found.violations == ()
+        assert found.margin_m / FOOT == pytest.approx(10.0, abs=FEET)
+
+    def test_descending_to_it_is_no_violation_until_reached(self):
+        # 5500 ft down to 4600 ft at 10 ft/s, reached within 100 ft at 180 s; up through 4700 ft at 310 s
+        corners = [(0, 5500), (100, 5500), (190, 4600), (300, 4600), (320, 4800), (340, 4600), (700, 4600)]
+        (one,) = measured(self.RULE, corners).violations
+        assert one.start_s == pytest.approx(310.0, abs=MOMENT_S)
+        assert one.end_s == pytest.approx(330.0, abs=MOMENT_S)
+
+    def test_through_it_and_beyond(self):
+        (one,) = measured(self.RULE, [(0, 5500), (100, 5500), (200, 4400), (700, 4400)]).violations
+        assert one.start_s == pytest.approx(100.0 + 1000.0 / 11.0, abs=MOMENT_S)
+        assert one.end_s == 400.0
+
+    def test_still_on_the_way_when_the_segment_ends(self):
+        found = measured(self.RULE, [(0, 5500), (100, 5500), (400, 4900), (700, 4600)])
+        assert found.violations == ()
+        assert found.reason is not None
+
+    def test_level_somewhere_else_all_along(self):
+        (one,) = measured(self.RULE, [(0, 5000), (700, 5000)]).violations
+        assert (one.start_s, one.end_s) == (100.0, 400.0)
+
+
+class TestFinal:
+    RULE = limit("final", "at or above", 3100)
+    LANDING = ((0, 4600), (500, 4600), (600, 3300), (620, 3300), (680, 1950), (700, 1950))
+
+    def test_the_last_descent_of_a_landing_is_none(self):
+        found = measured(self.RULE, list(self.LANDING), landed=True)
+        assert found.violations == ()
+        assert found.worst_m / FOOT == pytest.approx(3100.0, abs=FEET)
+
+    def test_without_a_landing_it_is_one(self):
+        (one,) = measured(self.RULE, list(self.LANDING)).violations
+        assert one.start_s == pytest.approx(620.0 + 200.0 / 22.5, abs=MOMENT_S)
+
+    def test_an_earlier_dip_before_the_landing_counts(self):
+        corners = [(0, 4600), (500, 4600), (550, 2900), (560, 2900), (600, 3400), (640, 3400), (690, 1950), (700, 1950)]
+        (one,) = measured(self.RULE, corners, landed=True).violations
+        assert one.end_s == pytest.approx(576.0, abs=MOMENT_S)
+
+    def test_judged_to_the_threshold_alone(self):
+        assert measured(self.RULE, list(self.LANDING), threshold_s=625.0).violations == ()
+        (one,) = measured(self.RULE, list(self.LANDING), threshold_s=650.0).violations
+        assert one.end_s == 650.0
+
+
+def test_what_can_not_be_measured_says_why():
+    made = procedure(altitudes=(limit("reversal", "at or above", 4600),))
+    (none,) = measure_altitudes(ONE, made, None, None, None, False)
+    assert (none.worst_m, none.reason) == (None, "the track has no altitudes")
+    time = np.array([600.0, 650.0])
+    late = AltitudeProfile(time, time, time, 1.0)
+    (none,) = measure_altitudes(ONE, made, late, time, None, False)
+    assert (none.worst_m, none.reason) == (None, "the track has no altitudes in this segment")
+    no_arrival: Any = attempt([("outbound", 0.0, 50.0)], [(0.0, "outbound")], [None])
+    made = procedure(altitudes=(limit("arrival", "at or above", 4600),))
+    (none,) = measure_altitudes(no_arrival, made, late, time, None, False)
+    assert none.reason == "the track starts at the fix"
