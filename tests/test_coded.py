@@ -278,3 +278,28 @@ def test_the_command_lists_and_writes(coded, tmp_path):
     done = command(coded, "--airport", "XXHF", "--approach", "S12", "--output", target)
     assert done.returncode == 0
     assert read_procedure(target).title == "VOR 12, XXHF, HRF"
+
+
+def test_damaged_records_are_refused_or_left_out_but_never_crash(coded, tmp_path):
+    """Seeded damage: figures, letters and blanks put into any column of any record."""
+    whole = coded.read_bytes()
+    random = np.random.default_rng(7)
+    usable, refusals = 0, []
+    for number in range(120):
+        data = bytearray(whole)
+        for _ in range(30):
+            place = int(random.integers(0, len(data)))
+            if data[place] != ord("\n"):
+                data[place] = int(random.choice(list(b"0123456789 ABNSEWT+-\xff\x00")))
+        path = tmp_path / f"damaged_{number}"
+        path.write_bytes(bytes(data))
+        try:
+            found = procedures(path, "XXHF")
+        except CodedProcedureError as error:
+            refusals.append(str(error))
+            continue
+        for entry in found:
+            assert (entry.mapping is None) == bool(entry.refusal)
+            usable += entry.mapping is not None
+    assert not any("\n" in refusal for refusal in refusals)
+    assert usable > 200, "most of the records are whole, and those are still read"

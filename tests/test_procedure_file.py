@@ -10,6 +10,8 @@ from typing import Any
 
 import jsonschema
 import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
 
 import analyzer
 from analyzer.errors import ProcedureFileError
@@ -310,3 +312,45 @@ def test_models_are_paid_for_only_where_a_file_is_read():
     code = "import sys, analyzer.readers.procedure_file; print('pydantic' in sys.modules, 'pygeomag' in sys.modules)"
     said = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True).stdout
     assert said.split() == ["False", "False"]
+
+
+_VALUES = st.recursive(
+    st.none() | st.booleans() | st.integers(-(10**400), 10**400) | st.floats() | st.text(max_size=6) | st.just("WMM"),
+    lambda inner: st.lists(inner, max_size=3) | st.dictionaries(st.text(max_size=4), inner, max_size=3),
+    max_leaves=4,
+)
+_PLACES = st.sampled_from(
+    [
+        ("fix", "latitude"),
+        ("fix", "longitude"),
+        ("fix", "elevation_ft"),
+        ("course", "inbound_deg"),
+        ("course", "outbound_deg"),
+        ("course", "offset_deg"),
+        ("course", "variation_deg"),
+        ("course", "turn_side"),
+        ("guidance", "latitude"),
+        ("guidance", "full_scale_nm"),
+        ("limits", "outbound_min"),
+        ("altitudes_ft", "reversal"),
+        ("protection", "criteria"),
+        ("runway", "latitude"),
+    ]
+)
+
+
+@settings(max_examples=300, deadline=None)
+@given(place=_PLACES, value=_VALUES, kind=st.sampled_from(["procedure turn", "teardrop", "hold in lieu", 3]))
+def test_any_value_anywhere_is_read_or_refused_in_lines_that_name_the_file(place, value, kind):
+    mapping = deepcopy(SHORTEST)
+    mapping["reversal"] = kind
+    mapping.setdefault(place[0], {})[place[1]] = value
+    try:
+        procedure = procedure_from_mapping(mapping, "teal.toml", FLIGHT)
+    except ProcedureFileError as error:
+        lines = str(error).splitlines()
+    else:
+        lines = []
+        assert 0.0 <= procedure.inbound_true_deg < 360.0
+        assert 0.0 <= procedure.offset_true_deg < 360.0
+    assert all(line.startswith("teal.toml: ") for line in lines)

@@ -53,7 +53,7 @@ def procedure_from_mapping(mapping: Mapping[str, Any], source: str, track_start:
     Parameters
     ----------
     mapping : mapping
-        Tables and keys as in a procedure file.
+        Tables and keys as in a procedure file; None is taken as left out.
     source : str
         What error messages call it: the file's path, or words such as "procedure".
     track_start : datetime, optional
@@ -67,6 +67,7 @@ def procedure_from_mapping(mapping: Mapping[str, Any], source: str, track_start:
     # pydantic and its models are paid for here, not where the package is imported
     from analyzer.readers.procedure_problems import find_problems
 
+    mapping = _without_none(mapping)
     problems = find_problems(mapping)
     if problems:
         raise ProcedureFileError("\n".join(f"{source}: {problem}" for problem in problems))
@@ -74,6 +75,11 @@ def procedure_from_mapping(mapping: Mapping[str, Any], source: str, track_start:
         return build_procedure(mapping, source, track_start)
     except ValueError as error:
         raise ProcedureFileError(f"{source}: {error}") from error
+
+
+def _without_none(mapping: Mapping[str, Any]) -> dict[str, Any]:
+    kept = {key: value for key, value in mapping.items() if value is not None}
+    return {key: _without_none(value) if isinstance(value, Mapping) else value for key, value in kept.items()}
 
 
 def _parsed(data: bytes, source: str) -> dict[str, Any]:
