@@ -1,0 +1,154 @@
+"""Flights within the tolerances of the ICAO criteria, drawn at random and flown by the synthesizer.
+
+[PANS-OPS II] Part I, Section 4, Chapter 3, 3.6.2 (read): speed up to the category's highest, wind w = 2h + 47 kt from
+any direction, outbound timing 10 s, reaction 0 to 6 s, heading 5 degrees, 25 degrees of bank or 3 deg/s; entries to a
+reversal within 30 degrees of the outbound track (3.5.3, read), to a hold from anywhere.
+"""
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+import numpy as np
+import shapely
+
+from analyzer.procedure import AltitudeLimit, Guidance, Place, Procedure
+from analyzer.protection.build import protection_areas
+from analyzer.protection.parameters import TemplateParameters
+from analyzer.standards import icao_holding_speed
+from analyzer.standards.speeds import SPEEDS_ICAO
+from analyzer.synthesis import FlightPlan, FlyingError, Pilot, Sensor, fly
+from analyzer.units import METRES_PER_FOOT, METRES_PER_NM, MPS_PER_KNOT
+
+FIX = Place(46.2, -101.5, "HRF", 579.0)
+ALTITUDE_FT = 4600.0
+#: near enough to the edge to count as touching it
+TOUCHES_M = 185.0  # 0.1 NM
+COARSE = Sensor(interval_s=30.0)
+
+Planner = Callable[[Procedure, str, np.random.Generator], FlightPlan]
+
+
+@dataclass(frozen=True)
+class Outcome:
+    """How one flight lay in the primary area, and how it was flown.
+
+    `margin_m` is the smallest distance to the edge between the passages of the fix (negative outside); `far_margin_m`
+    the same farther than 2 NM from the fix, where the edge is not near only because the fix is; `reach_m` the extremes
+    (along low, cross low, along high, cross high) of the path, `distance_m` its largest distance from the fix.
+    """
+
+    margin_m: float
+    far_margin_m: float
+    reach_m: tuple[float, float, float, float]
+    distance_m: float
+    plan: FlightPlan
+    seed: int
+
+
+def procedure(reversal: str, criteria: str = "ICAO", category: str = "B", turn_side: str = "right") -> Procedure:
+    """Return an invented procedure of a kind."""
+    right = 1 if turn_side == "right" else -1
+    return Procedure(
+        title="Tolerance flights", reversal=reversal, fix=FIX, inbound_true_deg=125.0, variation_deg=7.0,
+        variation_source="file", turn_side=turn_side, outbound_true_deg=305.0 + 24.0 * right * (reversal == "teardrop"),
+        offset_true_deg=(305.0 + 45.0 * right) % 360.0, guidance=Guidance("VOR", FIX, 10.0, None),
+        remain_within_m=10.0 * METRES_PER_NM if reversal == "procedure turn" else None,
+        outbound_s=None if reversal == "teardrop" else 60.0, outbound_m=None, timing_from="turn start",
+        max_ias_mps=None,
+        altitudes=(AltitudeLimit("reversal", "at or above", ALTITUDE_FT * METRES_PER_FOOT, None),), criteria=criteria,
+        category=category, defaults=frozenset({"limits.outbound_min"}),
+    )  # fmt: skip
+
+
+def outcome(procedure: Procedure, area: shapely.Polygon, plan: FlightPlan, seed: int) -> Outcome:
+    """Fly and return how the path lay in the area, at points a second apart."""
+    flight = fly(procedure, plan, seed, COARSE)
+    state = flight.state
+    near = np.nonzero(state.distance_m < 2.0 * METRES_PER_NM)[0]
+    first = int(near[0] + np.argmin(state.distance_m[near[0] : near[0] + 4000]))
+    # the inbound passage is the last closest point: behind it the final segment's areas protect
+    last = len(state) - int(np.argmin(state.distance_m[: max(first, len(state) // 2) : -1])) - 1
+    along, cross = state.along_m[first : last + 1 : 20], state.cross_m[first : last + 1 : 20]
+    points = shapely.points(along, cross)
+    distance = shapely.distance(area.exterior, points)
+    margin = np.where(shapely.contains(area, points), distance, -distance)
+    far = margin[np.hypot(along, cross) > 2.0 * METRES_PER_NM]
+    reach = (float(along.min()), float(cross.min()), float(along.max()), float(cross.max()))
+    furthest_m = float(np.hypot(along, cross).max())
+    return Outcome(float(margin.min()), float(far.min()) if len(far) else float("inf"), reach, furthest_m, plan, seed)
+
+
+def tolerance_plan(procedure: Procedure, method: str, generator: np.random.Generator) -> FlightPlan:
+    """Return one flight within the tolerances."""
+    draw = generator.uniform
+    if procedure.is_hold:
+        most = icao_holding_speed(ALTITUDE_FT, procedure.category).value
+    else:
+        most = SPEEDS_ICAO[f"icao.speed.reversal.{procedure.category}"].value
+    table = TemplateParameters(float(draw(90.0, most)), ALTITUDE_FT)
+    wind_kt = table.wind * float(np.sqrt(draw(0.0, 1.0)))
+    arrival = float(draw(0.0, 360.0))
+    if not procedure.is_hold:
+        arrival = (procedure.outbound_true_deg + float(draw(-30.0, 30.0))) % 360.0
+    timing_s = float(draw(-10.0, 10.0)) + float(draw(0.0, 6.0))
+    heading_deg = float(draw(-5.0, 5.0))
+    if method == "teardrop":
+        heading_deg = 0.0  # its outbound leg follows the needle: a heading error is no tolerance of it
+    errors = (
+        FlyingError("wrong heading", heading_deg),
+        FlyingError("long timing", timing_s),
+        FlyingError("late turn", float(draw(0.0, 6.0))),
+    )
+    category_ab = procedure.category in ("A", "B")
+    turn_s = 45.0 / table.rate_deg_s
+    leg_s = (60.0 if category_ab else 75.0) - turn_s
+    # the templates of procedure turns and holds let the wind drift the aircraft uncorrected
+    pilot = Pilot(roll_rate_deg_s=8.0, wind_correction=float(draw(0.0 if procedure.is_hold else 0.5, 1.0)))
+    return FlightPlan(
+        method=method,  # type: ignore[arg-type]
+        tas_mps=table.tas * MPS_PER_KNOT,
+        wind_from_deg_true=float(draw(0.0, 360.0)),
+        wind_speed_mps=wind_kt * MPS_PER_KNOT,
+        arrival_track_true_deg=arrival,
+        arrival_m=3.0 * METRES_PER_NM,
+        outbound_s=float(draw(30.0, 200.0)) if method in ("45/180", "80/260") else None,
+        offset_leg_s=leg_s if method == "45/180" else None,
+        intercept_deg=45.0,
+        pilot=pilot,
+        errors=errors,
+        final_m=0.2 * METRES_PER_NM,
+    )
+
+
+def us_plan(procedure: Procedure, method: str, generator: np.random.Generator) -> FlightPlan:
+    """Return one flight of a US procedure turn: up to 200 kt IAS, well corrected, turned in time for the distance."""
+    draw = generator.uniform
+    table = TemplateParameters(float(draw(80.0, 200.0)), ALTITUDE_FT)
+    off_deg = float(draw(-30.0, 30.0)) + (0.0 if method == "racetrack" else 180.0)
+    return FlightPlan(
+        method=method,  # type: ignore[arg-type]
+        tas_mps=table.tas * MPS_PER_KNOT,
+        wind_from_deg_true=float(draw(0.0, 360.0)),
+        wind_speed_mps=float(draw(0.0, 40.0)) * MPS_PER_KNOT,
+        arrival_track_true_deg=(procedure.inbound_true_deg + off_deg) % 360.0,
+        arrival_m=3.0 * METRES_PER_NM,
+        outbound_s=float(draw(45.0, 200.0)) if method != "racetrack" else float(draw(60.0, 120.0)),
+        pilot=Pilot(
+            heading_sigma_deg=1.5, rollout_sigma_deg=1.5, reaction_s=1.0, wind_correction=float(draw(0.8, 1.0))
+        ),
+        final_m=0.2 * METRES_PER_NM,
+    )
+
+
+def fly_many(
+    procedure: Procedure, method: str, count: int, seed: int, plan_of: Planner = tolerance_plan
+) -> list[Outcome]:
+    """Return how each of `count` flights lay in the primary area."""
+    area = next(area.shape for area in protection_areas(procedure) if area.name == "primary")
+    shapely.prepare(area)
+    outcomes = []
+    for number in range(count):
+        generator = np.random.default_rng([seed, number])
+        plan = plan_of(procedure, method, generator)
+        outcomes.append(outcome(procedure, area, plan, number))
+    return outcomes
