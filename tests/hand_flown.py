@@ -105,7 +105,7 @@ def forty_five_one_eighty(overshoot_s: float = 0.0) -> tuple[Motion, Attempt, li
     """A 45/180 flown to the right of the outbound course; the turn onto the course begins `overshoot_s` late.
 
     Outbound 90 s, 45 degrees right in 15 s, 60 s level, 180 degrees left in 60 s, intercept at 45 degrees, onto the
-    course by a right turn of 45 degrees in 15 s, inbound to the fix, 60 s beyond.
+    course by a left turn of 45 degrees in 15 s, inbound to the fix, 60 s beyond.
     """
     radius = SPEED_MPS / np.radians(3.0)
     lead_m = radius * (1.0 - np.cos(np.radians(45.0)))
@@ -113,15 +113,15 @@ def forty_five_one_eighty(overshoot_s: float = 0.0) -> tuple[Motion, Attempt, li
     motion, _ = flown(first)
     to_go_m = abs(float(motion.cross_m[-1])) - lead_m
     intercept_s = to_go_m / (SPEED_MPS * np.sin(np.radians(45.0))) + overshoot_s
-    before = flown([*first, (intercept_s, 0.0), (15.0, 45.0)])[0]
+    before = flown([*first, (intercept_s, 0.0), (15.0, -45.0)])[0]
     inbound_s = float(before.along_m[-1]) / SPEED_MPS
-    motion, ends = flown([*first, (intercept_s, 0.0), (15.0, 45.0), (inbound_s, 0.0), (60.0, 0.0)])
+    motion, ends = flown([*first, (intercept_s, 0.0), (15.0, -45.0), (inbound_s, 0.0), (60.0, 0.0)])
     names: list[PhaseName] = ["outbound", "offset turn", "offset leg", "reversal turn", "intercept", "inbound", "final"]
     cuts = [0.0, *ends[:4], ends[5], ends[6], ends[7]]
     turns: list[tuple[PhaseName, FlownTurn]] = [
         ("offset turn", turn(ends[0], ends[1], 45.0)),
         ("reversal turn", turn(ends[2], ends[3], -180.0)),
-        ("intercept", turn(ends[4], ends[5], 45.0)),
+        ("intercept", turn(ends[4], ends[5], -45.0)),
     ]
     made = attempt(
         [(name, start, end) for name, start, end in zip(names, cuts[:-1], cuts[1:], strict=True)],
