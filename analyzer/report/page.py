@@ -20,7 +20,16 @@ from analyzer.report.palette import palette_css
 from analyzer.report.view import report_view
 from analyzer.report.view_types import AttemptView, ReportView
 
-_STYLES = ("page.css", "summary.css", "figures.css", "papers.css", "dock.css", "narrow.css", "print.css")
+_STYLES = (
+    "page.css",
+    "summary.css",
+    "figures.css",
+    "papers.css",
+    "overview.css",
+    "dock.css",
+    "narrow.css",
+    "print.css",
+)
 _SCRIPTS = ("cursor.js",)
 
 

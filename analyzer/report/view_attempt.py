@@ -4,6 +4,7 @@ import numpy as np
 import numpy.typing as npt
 
 from analyzer.assessment import AssessedAttempt, Assessment
+from analyzer.findings import CODES
 from analyzer.findings.values import Finding
 from analyzer.phases import Phase
 from analyzer.report import wording
@@ -13,6 +14,7 @@ from analyzer.report.view_plan import plan_view
 from analyzer.report.view_plots import plot_views
 from analyzer.report.view_tables import TONES, attempt_tables
 from analyzer.report.view_types import AttemptView, Band, CardView, EntryView, FindingView, PhaseKey, ScoreView, Tone
+from analyzer.scoring import Deduction
 from analyzer.units import METRES_PER_FOOT
 
 FloatArray = npt.NDArray[np.float64]
@@ -144,7 +146,9 @@ def _headline(assessed: AssessedAttempt) -> str:
         parts.append(f"{wording.listed(good)} to standard")
     if not assessed.attempt.complete:
         parts.append("the track ends before the reversal does")
-    return wording.sentence("; ".join(parts)) if parts else "Nothing could be judged."
+    reason = wording.sentence(assessed.scores.reason)
+    summary = wording.sentence("; ".join(parts)) if parts else "Nothing could be judged."
+    return f"{reason} {summary}".strip()
 
 
 def _worst(verdicts: list[str]) -> str:
@@ -168,11 +172,18 @@ def _scores(assessed: AssessedAttempt) -> tuple[ScoreView, ...]:
 
 def _score(assessed: AssessedAttempt, name: str, value: float | None, tone: Tone, fact: str) -> ScoreView:
     taken = tuple(
-        f"{wording.number(-each.points)}: {each.text}" for each in assessed.scores.deductions if each.score == name
+        f"{wording.number(-each.points)} {_deduction_words(each)}"
+        for each in assessed.scores.deductions
+        if each.score == name
     )
     if value is None:
         return ScoreView(name, None, "not assessed", "plain", fact, taken)
     return ScoreView(name, round(value), wording.number(value), tone, fact, taken)
+
+
+def _deduction_words(deduction: Deduction) -> str:
+    entry = CODES.get(deduction.code)
+    return entry.title if entry is not None else deduction.text
 
 
 def _containment_fact(assessed: AssessedAttempt) -> str:
