@@ -12,7 +12,8 @@ from analyzer.protection.build import protection_areas
 from analyzer.protection.envelope import AirPosition, Discs, envelope, turn_discs
 from analyzer.protection.fix_tolerance import fix_tolerance
 from analyzer.protection.icao import flown_areas
-from analyzer.protection.parameters import AreaConditions
+from analyzer.protection.parameters import AreaConditions, airspeed_factor
+from analyzer.protection.room import room_left
 from analyzer.units import METRES_PER_FOOT, METRES_PER_NM, MPS_PER_KNOT
 
 FIX = Place(46.2, -101.5, "HRF", 579.0)
@@ -154,3 +155,23 @@ def test_construction_takes_under_50_ms_of_processor_time(reversal: str, criteri
         protection_areas(plan)
         took.append(time.process_time() - start)
     assert min(took) < 0.050
+
+
+@pytest.mark.parametrize("reversal", KINDS)
+@pytest.mark.parametrize("side", ["left", "right"])
+def test_more_wind_leaves_less_room(reversal: str, side: str) -> None:
+    plan = procedure(reversal, side)
+    areas = protection_areas(plan)
+    calm, windy = (room_left(plan, areas, 100 * MPS_PER_KNOT, wind * MPS_PER_KNOT) for wind in (0.0, 24.0))
+    for name in ("outbound_m", "manoeuvre_m", "other_m"):
+        assert getattr(calm, name) > getattr(windy, name) > 0.0
+    assert room_left(plan, [], 50.0, 0.0) is None
+
+
+def test_the_room_of_the_criteria_themselves_is_none_left() -> None:
+    """At the category's speed and the standard wind the flight's area is the criteria's, but for the slow check."""
+    plan = procedure("hold in lieu")
+    areas = protection_areas(plan)
+    tas = 170 * airspeed_factor(4600.0) * MPS_PER_KNOT
+    room = room_left(plan, areas, tas, (2 * 4.6 + 47) * MPS_PER_KNOT)
+    assert max(abs(room.outbound_m), abs(room.manoeuvre_m), abs(room.other_m)) < 5.0
