@@ -83,7 +83,7 @@ def gpx_documents(draw: st.DrawFn) -> str:
 
 
 @given(gpx_documents())
-@settings(max_examples=int(os.environ.get("READER_EXAMPLES", "60")), deadline=None)
+@settings(max_examples=int(os.environ.get("READER_EXAMPLES", "30")), deadline=None)
 def test_direct_reader_agrees_with_gpxpy(text: str) -> None:
     """The library reads the same points, times and elevations from the same document."""
     record = read_gpx_directly(text.encode(), "a.gpx", "a")

@@ -143,8 +143,9 @@ def _usable_rows(record: RawRecord) -> RawRecord:
         longitude = np.where(east, longitude - 360.0, longitude)
         record = replace(record, longitude_deg=longitude)
         record.note("longitude_beyond_180", "Longitudes are counted 0 to 360 east; they are read as -180 to 180.")
-    time_s = np.round(record.time_s * 1e6) / 1e6  # microseconds: what a float holds of the seconds since 1970
-    timed = np.isfinite(time_s) & (np.abs(time_s) < _FARTHEST_TIME_S)
+    timed = np.abs(record.time_s) < _FARTHEST_TIME_S  # also false for nan
+    # microseconds: what a float holds of the seconds since 1970
+    time_s = np.round(np.where(timed, record.time_s, np.nan) * 1e6) / 1e6
     record = replace(record, time_s=time_s)
     latitude = record.latitude_deg
     missing = ~(np.isfinite(latitude) & np.isfinite(longitude))
