@@ -74,7 +74,7 @@ def thinned(points: Sequence[Point], tolerance: float = 0.25) -> list[Point]:
         if len(run) < 3:
             kept.extend(run)
         else:
-            kept.extend((float(x), float(y)) for x, y in LineString(run).simplify(tolerance, False).coords)
+            kept.extend((float(x), float(y)) for x, y in LineString(run).simplify(tolerance, preserve_topology=False).coords)
     return kept
 
 
