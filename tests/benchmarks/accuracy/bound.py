@@ -52,7 +52,7 @@ def wind_bound_mps(case: Case) -> float | None:
         for rate, columns in ((rate_along, columns_along), (rate_cross, columns_cross)):
             columns.append(np.interp(recorded, fine, np.cumsum(rate) * step))
 
-    low, part = _hats(fine, knots)
+    _, part = _hats(fine, knots)
     edges = np.append(knots, knots[-1] + KNOT_S)
 
     def add_knots(rate_along: FloatArray, rate_cross: FloatArray) -> None:
