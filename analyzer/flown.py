@@ -6,8 +6,11 @@ import numpy as np
 import numpy.typing as npt
 
 from analyzer.attempts import find_attempts
+from analyzer.deviation import passage_radius_m
 from analyzer.frame import Frame
 from analyzer.motion import Motion, estimate_motion
+from analyzer.no_reversal import no_reversal_note
+from analyzer.passages import passes
 from analyzer.phases import Attempt
 from analyzer.procedure import Procedure
 from analyzer.segments import AirMotion, FlownTurn, air_motion
@@ -68,6 +71,9 @@ def read_flight(
     turns = refined_turns(air, samples, motion.noise_m)
     altitude = None if altitude_m is None else at_moments(motion, track.time_s, altitude_m)
     attempts = find_attempts(motion, air, turns, procedure, frame, altitude)
+    if not attempts:
+        radius_m = passage_radius_m(procedure)
+        notes = (*notes, no_reversal_note(motion, passes(motion, radius_m), radius_m))
     return FlownTrack(motion, found.wind, found.reason, air, turns, attempts, notes)
 
 

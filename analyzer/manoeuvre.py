@@ -163,7 +163,7 @@ def _joined(group: list[FlownTurn]) -> FlownTurn:
 
 
 def _outbound_turn(before: list[FlownTurn], begin: float, motion: Motion, air: AirMotion) -> FlownTurn | None:
-    """The turn at the fix: of those about the passage the one that turns most after it; a late one where none is."""
+    """Return the turn at the fix: of those about it the one that turns most after the passage, or a late one."""
     best: FlownTurn | None = None
     most = 0.0
     for turn in before:

@@ -19,10 +19,12 @@ from analyzer.wind import Wind
 FloatArray = npt.NDArray[np.float64]
 
 CHORD_S = 4.0  # shortest stretch whose mean velocity is one observation
-MOST_CHORDS = 360
+LONGEST_CHORD_S = 8.0  # in long flights: still but a small part of a turn
+MOST_CHORDS = 140
+ITERATIONS = 6
 NEAR_FIX_M = 25.0 * METRES_PER_NM  # wind far from the procedure is another wind
-WANDER_SIGMAS_MPS = (0.05, 0.3, 0.7, 1.5, 3.0, 6.0)
-WANDER_MEMORIES_S = (6.0, 20.0, 60.0, 240.0)
+WANDER_SIGMAS_MPS = (0.05, 0.3, 0.7, 1.5, 4.0)
+WANDER_MEMORIES_S = (15.0, 60.0, 240.0)
 SIGMA_LIMIT_MPS = 5.0 * MPS_PER_KNOT  # a wind less well known than this is called not known
 SPREAD_LIMIT = 0.25  # airspeed wandering of more than this part of the airspeed: constant is no longer meaningful
 
@@ -96,7 +98,9 @@ def estimate_wind(motion: Motion, frame: Frame, known_speed_mps: FloatArray | No
 
 def _chords(motion: Motion, frame: Frame, known_speed_mps: FloatArray | None) -> _Chords | None:
     interval = motion.samples.interval_s if motion.samples is not None else motion.step_s
-    every = max(1, int(np.ceil(max(CHORD_S, 1.5 * interval) / motion.step_s)))
+    near_s = float(np.count_nonzero(motion.distance_m < NEAR_FIX_M)) * motion.step_s
+    chord_s = max(CHORD_S, 1.5 * interval, min(LONGEST_CHORD_S, near_s / MOST_CHORDS))
+    every = max(1, int(np.ceil(chord_s / motion.step_s)))
     knots = np.arange(0, len(motion), every)
     if len(knots) < 8:
         return None
@@ -151,7 +155,10 @@ def _circle(chords: _Chords) -> FloatArray | None:
 
 
 def _fit(
-    chords: _Chords, start: FloatArray, wander_mps: float, memory_s: float
+    chords: _Chords,
+    start: FloatArray,
+    wander_mps: float,
+    memory_s: float,
 ) -> tuple[float, FloatArray, FloatArray] | None:
     """Minus twice the restricted log likelihood, the estimate (east, north, tas) and its covariance."""
     estimate = start.copy()
@@ -162,7 +169,7 @@ def _fit(
     neighbours = np.abs(lag - chords.length_s) < 1e-6
     noise = (chords.position_sigma_m / chords.length_s) ** 2
     result: tuple[float, FloatArray, FloatArray] | None = None
-    for _ in range(7):
+    for _ in range(ITERATIONS):
         east, north = chords.east_mps - estimate[0], chords.north_mps - estimate[1]
         speed = np.maximum(np.hypot(east, north), 1e-6)
         unit = np.column_stack([east, north]) / speed[:, None]
@@ -176,8 +183,8 @@ def _fit(
         except np.linalg.LinAlgError:
             return result
         design = np.column_stack([unit, np.ones(count)])
-        white_design = np.linalg.solve(factor, design)
-        white_rest = np.linalg.solve(factor, rest)
+        white = np.linalg.solve(factor, np.column_stack([design, rest]))
+        white_design, white_rest = white[:, :3], white[:, 3]
         normal = white_design.T @ white_design
         try:
             inverse = np.linalg.inv(normal)
