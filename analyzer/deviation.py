@@ -19,6 +19,8 @@ CONE_HALF_ANGLE_DEG = {"VOR": 50.0, "NDB": 40.0}
 #: a pass by the fix is within this distance; the larger one for a hold, or where the cone is larger (own choice)
 PASSAGE_RADIUS_M = 1.0 * METRES_PER_NM
 WIDE_PASSAGE_RADIUS_M = 2.0 * METRES_PER_NM
+#: a station farther off the course than this contradicts it (own choice; a course is rounded by half a degree)
+STATION_OFF_COURSE_DEG = 3.0
 #: established inbound (own definition, after common practice): half scale, 10 degrees, 10 seconds
 ESTABLISHED_DEFLECTION = 0.5
 ESTABLISHED_TRACK_DEG = 10.0
@@ -44,6 +46,12 @@ def deflection(procedure: Procedure, frame: Frame, along_m: Any, cross_m: Any) -
         Positive to the right of the inbound course, seen flying inbound; not limited to -1 ... +1. Angular guidance:
         the cross-track angle at the station, on whichever side of it the aircraft is, so 90 degrees abeam of it.
         RNAV: the cross-track distance.
+
+    Notes
+    -----
+    A station that is not the fix gives the course its direction: the needle is centred on the line through both, since
+    the course of the file is rounded to a degree and the aerial's place is not. One that lies more than 3 degrees off
+    the course contradicts it; then the course through the fix counts.
     """
     along, cross = np.asarray(along_m, dtype=float), np.asarray(cross_m, dtype=float)
     guidance = procedure.guidance
@@ -51,8 +59,28 @@ def deflection(procedure: Procedure, frame: Frame, along_m: Any, cross_m: Any) -
         return np.asarray(cross / guidance.full_scale_m + 0.0 * along)
     if guidance.full_scale_deg is None:
         raise ValueError("guidance has neither full_scale_deg nor full_scale_m")
-    station_along, _ = _station_along_cross_m(procedure, frame)
-    return np.asarray(np.degrees(np.arctan2(cross, np.abs(along - station_along))) / guidance.full_scale_deg)
+    ahead, aside = _from_station_m(procedure, frame, along, cross)
+    return np.asarray(np.degrees(np.arctan2(aside, np.abs(ahead))) / guidance.full_scale_deg)
+
+
+def off_course_m(procedure: Procedure, frame: Frame, along_m: Any, cross_m: Any) -> FloatArray:
+    """Return the distance off the course that the needle shows, metres, positive to the right; see `deflection`."""
+    along, cross = np.asarray(along_m, dtype=float), np.asarray(cross_m, dtype=float)
+    if procedure.guidance.full_scale_m is not None:
+        return np.asarray(cross + 0.0 * along)
+    return _from_station_m(procedure, frame, along, cross)[1]
+
+
+def _from_station_m(
+    procedure: Procedure, frame: Frame, along: FloatArray, cross: FloatArray
+) -> tuple[FloatArray, FloatArray]:
+    """Return distances ahead of the station along the course that it gives, and off that course."""
+    station_along, station_cross = _station_along_cross_m(procedure, frame)
+    if station_cross == 0.0 or abs(station_cross) > abs(station_along) * np.tan(np.radians(STATION_OFF_COURSE_DEG)):
+        return along - station_along, cross + 0.0 * along
+    skew = np.arctan(station_cross / station_along)
+    ahead, aside = along - station_along, cross - station_cross
+    return np.cos(skew) * ahead + np.sin(skew) * aside, np.cos(skew) * aside - np.sin(skew) * ahead
 
 
 def full_scale_m(procedure: Procedure, frame: Frame, along_m: Any) -> FloatArray:

@@ -57,6 +57,24 @@ def test_localizer_angle_is_taken_at_its_aerial_beyond_the_fix():
     assert full_scale_m(localizer, FRAME, 5000.0) == pytest.approx(15_000.0 * np.tan(np.radians(2.5)), rel=1e-5)
 
 
+@pytest.mark.parametrize("beyond", [1.0, -1.0])
+def test_the_needle_is_centred_on_the_line_through_fix_and_station(beyond: float):
+    skew = np.tan(np.radians(0.4))  # of a course rounded to a degree
+    latitude, longitude = FRAME.latitude_longitude_from_along_cross(-10_000.0 * beyond, -10_000.0 * beyond * skew)
+    localizer = procedure(guidance=Guidance("localizer", Place(float(latitude), float(longitude)), 2.5, None))
+    along = np.array([-3000.0, 0.0, 5000.0, 9000.0])
+    assert deflection(localizer, FRAME, along, along * skew) == pytest.approx(np.zeros(4), abs=1e-4)
+    right = deflection(localizer, FRAME, 5000.0, 5000.0 * skew + 100.0)
+    distance = abs(5000.0 + 10_000.0 * beyond)
+    assert right == pytest.approx(np.degrees(np.arctan(100.0 / distance)) / 2.5, rel=0.01)
+
+
+def test_a_station_far_off_the_course_does_not_turn_it():
+    latitude, longitude = FRAME.latitude_longitude_from_along_cross(-10_000.0, 1000.0)
+    contradicting = procedure(guidance=Guidance("localizer", Place(float(latitude), float(longitude)), 2.5, None))
+    assert deflection(contradicting, FRAME, 5000.0, 0.0) == pytest.approx(0.0, abs=PARTS)
+
+
 def test_nan_positions_give_nan():
     assert np.isnan(deflection(VOR, FRAME, [1000.0, np.nan], [np.nan, 10.0])).all()
 

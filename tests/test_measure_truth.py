@@ -117,9 +117,7 @@ def test_intercept(name: str):
     assert found.established_at_m == pytest.approx(truth.established_at_m, abs=ESTABLISHED_M)
     assert found.overshoot_m == pytest.approx(truth.overshoot_m, abs=OVERSHOOT_M)
     assert found.crossings == truth.crossings
-    assert found.angle_deg is not None
-    angles = [truth.intercept_angle_deg, truth.intercept_angle_earlier_deg]
-    assert min(abs(found.angle_deg - angle) for angle in angles if angle is not None) <= ANGLE_DEG
+    assert found.angle_deg == pytest.approx(truth.intercept_angle_deg, abs=ANGLE_DEG)
 
 
 @pytest.mark.parametrize("name", FLIGHTS)

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
-from analyzer.deviation import deflection, established_time, full_scale_m, in_cone
+from analyzer.deviation import deflection, established_time, full_scale_m, in_cone, off_course_m
 from analyzer.frame import Frame
 from analyzer.measurements.altitudes import inbound_passage_s
 from analyzer.measurements.containment import POSITION_SIGMA_M
@@ -98,7 +98,10 @@ def measure_intercept(
     least_m = np.maximum(wander_m, CROSSING_SIGMAS * stretch.sigma_m)
     scale = full_scale_m(procedure, frame, stretch.along_m)
     counted = course_crossings(
-        stretch.time_s, stretch.cross_m, np.maximum(least_m, CROSSING_DEFLECTION * scale), stretch.cone
+        stretch.time_s,
+        off_course_m(procedure, frame, stretch.along_m, stretch.cross_m),
+        np.maximum(least_m, CROSSING_DEFLECTION * scale),
+        stretch.cone,
     )
     line = course_crossings(stretch.time_s, stretch.cross_m, least_m, None)
     side = procedure.side * (-1 if attempt.wrong_side else 1)
