@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 import numpy.typing as npt
 import shapely
-from shapely import LineString, MultiLineString, Polygon, box
+from shapely import LineString, MultiLineString, MultiPolygon, Polygon, box
 from shapely.affinity import translate
 from shapely.geometry.base import BaseGeometry
 from shapely.geometry.polygon import orient
@@ -149,12 +149,16 @@ def _polygonal(frame: Frame, shape: BaseGeometry) -> dict[str, Any]:
     polygons = []
     for part in _parts(dense, Polygon):
         outer, *holes = (
-            _cut(Polygon(_unwrapped(frame, np.asarray(ring.coords)))) for ring in (part.exterior, *part.interiors)
+            _cut(shapely.make_valid(Polygon(_unwrapped(frame, np.asarray(ring.coords)))))
+            for ring in (part.exterior, *part.interiors)
         )
         for hole in holes:  # after the cut: around a pole a hole shares the pole's edge with the outer ring
             outer = outer.difference(hole)
         polygons += _parts(outer, Polygon)
     rounded = [_rounded_polygon(polygon) for polygon in polygons]
+    if not MultiPolygon([(rings[0], rings[1:]) for rings in rounded]).is_valid:  # within a few miles of a pole
+        mended = shapely.set_precision(shapely.make_valid(shapely.union_all(polygons)), 10.0**-DECIMALS)
+        rounded = [_rounded_polygon(polygon) for polygon in _parts(mended, Polygon)]
     if len(rounded) == 1:
         return {"type": "Polygon", "coordinates": rounded[0]}
     return {"type": "MultiPolygon", "coordinates": rounded}
@@ -196,9 +200,9 @@ def _cut(shape: BaseGeometry) -> BaseGeometry:
     for turn in range(int(np.floor((west + 180.0) / 360.0)), int(np.floor((east + 180.0) / 360.0)) + 1):
         window = box(-180.0 + 360.0 * turn, -90.0, 180.0 + 360.0 * turn, 90.0)
         pieces.append(translate(shape.intersection(window), xoff=-360.0 * turn))
-    if isinstance(shape, Polygon):  # around a pole two pieces meet along a meridian
-        return shapely.union_all(pieces)
-    return MultiLineString([part for piece in pieces for part in _parts(piece, LineString)])
+    if isinstance(shape, LineString):
+        return MultiLineString([part for piece in pieces for part in _parts(piece, LineString)])
+    return shapely.union_all(pieces)  # around a pole two pieces meet along a meridian
 
 
 def _parts(shape: Any, kind: type[BaseGeometry]) -> list[Any]:

@@ -109,6 +109,12 @@ def test_text_from_the_file_is_escaped_everywhere() -> None:
     assert "<b>$H$" in words_of(svg)
 
 
+@pytest.mark.parametrize("category", ["A", "B", "C", "D", "E"])
+def test_every_category_is_drawn(category: str) -> None:
+    words = words_of(chart_content(procedure(protection={"criteria": "ICAO", "category": category}), ".svg"))
+    assert f"category {category}" in words
+
+
 def test_a_procedure_without_limits_and_altitudes_is_drawn() -> None:
     bare = mapping()
     for key in ("limits", "altitudes_ft", "runway"):

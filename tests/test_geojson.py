@@ -96,6 +96,13 @@ def test_a_path_across_the_antimeridian_is_cut_there() -> None:
     assert max(jumps) < 1.0
 
 
+@pytest.mark.parametrize("latitude", [90.0, 89.9, -89.99])
+@pytest.mark.parametrize("reversal", ["procedure turn", "holding"])
+def test_areas_at_a_pole_are_valid(latitude: float, reversal: str) -> None:
+    for feature in features_of(procedure(latitude, -172.4, reversal)).values():
+        assert shape(feature["geometry"]).is_valid
+
+
 def test_an_area_around_the_pole_holds_it() -> None:
     features = features_of(procedure(89.98, 10.0))
     loaded = shape(features["distance limit"]["geometry"])

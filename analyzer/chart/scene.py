@@ -82,10 +82,11 @@ class Scene:
 def scene_of(procedure: Procedure) -> Scene:
     """Return the scene of a procedure in still air.
 
-    The nominal path is flown at the highest threshold speed of the category, not above the procedure's limit: a usual
-    speed for the reversal, only to give the drawing a size.
+    The nominal path is flown at the highest threshold speed of the category (of D for E), not above the procedure's
+    limit: a usual speed for the reversal, only to give the drawing a size.
     """
-    threshold = SPEEDS_ICAO[f"icao.speed.threshold.{procedure.category}"].value * MPS_PER_KNOT
+    category = procedure.category if procedure.category in "ABCD" else "D"
+    threshold = SPEEDS_ICAO[f"icao.speed.threshold.{category}"].value * MPS_PER_KNOT
     tas_mps = threshold if procedure.max_ias_mps is None else min(threshold, procedure.max_ias_mps)
     return Scene(
         procedure=procedure,
