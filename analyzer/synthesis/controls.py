@@ -14,6 +14,10 @@ from analyzer.units import GRAVITY_MPS2
 TurnPurpose = Literal["outbound", "offset", "reversal", "onto course", "other"]
 
 
+#: how fast the wanted heading changes where a line is followed: small corrections are no turns
+CORRECTION_RATE_DEG_S = 1.0
+
+
 def signed_deg(angle_deg: float) -> float:
     """Return the angle in [-180, 180)."""
     return (angle_deg + 180.0) % 360.0 - 180.0
@@ -71,6 +75,7 @@ class Controls:
         self.bank_less_deg = 0.0
         self.turns: list[TurnNote] = []
         self._line_deg, self._learned_deg = 999.0, 0.0
+        self._eased_deg, self._followed_s = aircraft.heading, -99.0
         self._heading_wobble = wobble(generator, pilot.heading_sigma_deg, pilot.correlation_s)
         self._rollout = (pilot.rollout_sigma_deg * generator.standard_normal(400)).tolist()
 
@@ -213,7 +218,22 @@ class Controls:
         # what the drift correction lacks shows as a lasting deviation; it is learned within a minute or so
         learned = self._learned_deg - STEP_S / 60.0 * self.correction_deg(-off, 10.0)
         self._learned_deg = max(-40.0, min(40.0, learned))
-        self.fly_heading(self.heading_for(wanted) + self._learned_deg, 15.0)
+        self._ease_to(self.heading_for(wanted) + self._learned_deg)
+        self.fly_heading(self._eased_deg, 15.0)
+
+    def _ease_to(self, heading_deg: float) -> None:
+        """Bring the wanted heading on slowly: level for some seconds after a turn, then by a degree a second."""
+        aircraft = self.aircraft
+        now = aircraft.time_s
+        if now - self._followed_s > 1.0:
+            self._eased_deg = aircraft.heading
+        self._followed_s = now
+        turned_s = self.turns[-1].end_s if self.turns else None
+        if turned_s is not None and now - turned_s < self.pilot.settle_s:
+            return
+        change = signed_deg(heading_deg - self._eased_deg)
+        most = CORRECTION_RATE_DEG_S * STEP_S
+        self._eased_deg += max(-most, min(most, change))
 
     def home(self, along_m: float = 0.0, cross_m: float = 0.0) -> None:
         """Fly one step towards a point."""

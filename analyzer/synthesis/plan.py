@@ -69,7 +69,8 @@ class Pilot:
     """How steadily and how well corrected the flight is flown.
 
     The defaults are those of an ideal autopilot. Sigmas are of first-order correlated wobbles with
-    `correlation_s`; `wind_correction` 1 is the full drift correction, 0 none.
+    `correlation_s`; `wind_correction` 1 is the full drift correction, 0 none; `settle_s` is how long the
+    wings stay level after a turn before the next correction.
     """
 
     wind_correction: float = 1.0
@@ -80,6 +81,7 @@ class Pilot:
     rollout_sigma_deg: float = 0.0
     correlation_s: float = 25.0
     reaction_s: float = 0.0
+    settle_s: float = 5.0
     turn_rate_deg_s: float = 3.0
     max_bank_deg: float = 25.0
     roll_rate_deg_s: float = 5.0

@@ -26,6 +26,7 @@ from analyzer.units import METRES_PER_NM
 #: a turn of fewer degrees is no phase of its own
 SMALLEST_TURN_DEG = 15.0
 ARRIVAL_MEAN_S = 30.0
+ALONG_COURSE_DEG = 10.0
 
 
 @dataclass(frozen=True)
@@ -55,9 +56,9 @@ class AttemptTruth:
     """What one attempt was, SI; times in seconds after the track's first moment.
 
     `established` holds one value a lap, None where never; distances and intercept values are of the last lap.
-    `intercept_angle_deg` is None where the track ends before it can be told. `return_window_s` is the stretch in
-    which the aircraft turns back for the next attempt: the boundary between `final` and the next `arrival` lies in
-    it. `doubts` names definitions that this flight leaves open.
+    `intercept_angle_deg` is None where the track ends before it can be told; where the course is overrun and taken up
+    again with a turn of its own, the angle before that turn is `intercept_angle_later_deg`. `return_window_s` is the
+    stretch in which the aircraft turns back for the next attempt. `doubts` names definitions that this flight leaves open.
     """
 
     number: int
@@ -75,7 +76,7 @@ class AttemptTruth:
     established: tuple[float | None, ...]
     established_at_m: float | None
     intercept_angle_deg: float | None
-    intercept_angle_earlier_deg: float | None
+    intercept_angle_later_deg: float | None
     overshoot_m: float
     crossings: int
     rms_deflection: float | None
@@ -143,7 +144,7 @@ def truth_of(
     attempts = []
     for index, note in enumerate(notes):
         following = notes[index + 1] if index + 1 < len(notes) else None
-        attempt = builder.attempt(note, following, index + 1)
+        attempt = builder.attempt(note, notes[index - 1] if index else None, following, index + 1)
         if attempt is not None:
             attempts.append(attempt)
     return Truth(
@@ -185,11 +186,13 @@ class _Builder:
                 at_s += 0.5 * (before - after) / curve * float(self.time[here + 1] - self.time[here])
         return FixPassage(at_s, float(np.interp(at_s, self.time, self.distance)), direction)  # type: ignore[arg-type]
 
-    def attempt(self, note: AttemptNote, following: AttemptNote | None, number: int) -> AttemptTruth | None:
+    def attempt(
+        self, note: AttemptNote, before: AttemptNote | None, following: AttemptNote | None, number: int
+    ) -> AttemptTruth | None:
         if not note.laps:
             return None
         times = [self.clock(lap.passage_s) for lap in note.laps] + [self.clock(note.laps[-1].inbound_passage_s)]
-        start = 0.0 if number == 1 else self.clock(note.start_s)
+        start = 0.0 if before is None or before.return_turn is None else self.clock(before.return_turn.start_s)
         middles = [start] + [0.5 * (a + min(b, self.end_s)) for a, b in pairwise(times)]
         middles.append(self.end_s)
         passages: list[FixPassage | None] = []
@@ -365,7 +368,7 @@ class _Builder:
         state = self.state
         reversal = next((turn for turn in lap.turns if turn.purpose == "reversal"), None)
         nothing: dict[str, object] = {
-            "intercept_angle_deg": None, "intercept_angle_earlier_deg": None, "overshoot_m": 0.0, "crossings": 0,
+            "intercept_angle_deg": None, "intercept_angle_later_deg": None, "overshoot_m": 0.0, "crossings": 0,
             "rms_deflection": None, "max_deflection": None,
         }  # fmt: skip
         if reversal is None or self.clock(reversal.start_s) >= stop:
@@ -379,7 +382,7 @@ class _Builder:
             and not abs(turn.degrees) < SMALLEST_TURN_DEG
             and (established is None or self.clock(turn.start_s) <= established)
         ]
-        angles = [self._angle_at(self.clock(turn.start_s)) for turn in onto]
+        angles = self._angles_before(onto)
         cross = state.cross_m[low : high + 1]
         changes = np.flatnonzero(np.sign(cross[1:]) * np.sign(cross[:-1]) < 0)
         if not angles:
@@ -389,8 +392,8 @@ class _Builder:
         until = high if established is None else self.index(established)
         in_cone = (self.distance < self.cone_m)[low : high + 1]
         values: dict[str, object] = {
-            "intercept_angle_deg": angles[-1] if angles else None,
-            "intercept_angle_earlier_deg": angles[0] if len(angles) > 1 else None,
+            "intercept_angle_deg": angles[0] if angles else None,
+            "intercept_angle_later_deg": angles[-1] if len(angles) > 1 else None,
             "overshoot_m": overshoot_of(cross[: until - low + 1], side),
             "crossings": count_crossings(self.deflection[low : high + 1], in_cone),
             "rms_deflection": None,
@@ -403,6 +406,16 @@ class _Builder:
                 values["rms_deflection"] = float(np.sqrt(np.mean(needle**2)))
                 values["max_deflection"] = float(np.max(np.abs(needle)))
         return values
+
+    def _angles_before(self, onto: list[TurnNote]) -> list[float]:
+        """Angles before the turns onto the course: first the one that first brings the track along it."""
+        angles = [self._angle_at(self.clock(turn.start_s)) for turn in onto]
+        for number, turn in enumerate(onto):
+            span = slice(self.index(self.clock(turn.start_s)), self.index(self.clock(turn.end_s)) + 1)
+            along_course = np.abs(self.state.track_relative_deg[span]) <= ALONG_COURSE_DEG
+            if angles[number] > ALONG_COURSE_DEG and bool(along_course.any()):
+                return angles[number:]
+        return angles[-1:]
 
     def _angle_at(self, at_s: float) -> float:
         return float(abs(self.state.track_relative_deg[self.index(at_s)]))

@@ -147,7 +147,7 @@ def _compare_intercept(scores: Scores, truth: AttemptTruth, found: dict[str, Any
             scores.remarks.append(f"established {off:.2f} NM off")
     if truth.intercept_angle_deg is not None:
         angle = found.get("angle_deg")
-        several = truth.intercept_angle_earlier_deg is not None
+        several = truth.intercept_angle_later_deg is not None
         name = "intercept angle deg, several turns" if several else "intercept angle deg"
         if angle is None:
             scores.right("angle given", False)

@@ -60,6 +60,8 @@ def case_of(seed: int) -> Case:
     reversal = "straight in" if method == "straight in" else "teardrop" if "teardrop" in method else method
     stop_in, stop_after_s = None, 10.0
     attempts = int(draw.choice([1, 1, 1, 1, 1, 1, 1, 1, 2, 2, 3]))
+    if method == "racetrack":  # the way back from a missed approach does not suit its direct entry
+        attempts = 1
     if draw.random() < 0.06:
         stop_in = str(draw.choice(["reversal turn", "intercept", "inbound"]))
         stop_after_s = float(draw.uniform(10.0, 25.0))
