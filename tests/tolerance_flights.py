@@ -5,7 +5,9 @@ any direction, outbound timing 10 s, reaction 0 to 6 s, heading 5 degrees, 25 de
 reversal within 30 degrees of the outbound track (3.5.3, read), to a hold from anywhere.
 """
 
-from collections.abc import Callable
+import sys
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass
 
 import numpy as np
@@ -62,13 +64,13 @@ def procedure(reversal: str, criteria: str = "ICAO", category: str = "B", turn_s
 
 def outcome(procedure: Procedure, area: shapely.Polygon, plan: FlightPlan, seed: int) -> Outcome:
     """Fly and return how the path lay in the area, at points a second apart."""
-    flight = fly(procedure, plan, seed, COARSE)
-    state = flight.state
-    near = np.nonzero(state.distance_m < 2.0 * METRES_PER_NM)[0]
-    first = int(near[0] + np.argmin(state.distance_m[near[0] : near[0] + 4000]))
+    state = fly(procedure, plan, seed, COARSE).state
+    per_second = round(1.0 / float(state.time_s[1] - state.time_s[0]))
+    near = int(np.argmax(state.distance_m < 2.0 * METRES_PER_NM))
+    first = near + int(np.argmin(state.distance_m[near : near + 200 * per_second]))
     # the inbound passage is the last closest point: behind it the final segment's areas protect
     last = len(state) - int(np.argmin(state.distance_m[: max(first, len(state) // 2) : -1])) - 1
-    along, cross = state.along_m[first : last + 1 : 20], state.cross_m[first : last + 1 : 20]
+    along, cross = state.along_m[first : last + 1 : per_second], state.cross_m[first : last + 1 : per_second]
     points = shapely.points(along, cross)
     distance = shapely.distance(area.exterior, points)
     margin = np.where(shapely.contains(area, points), distance, -distance)
@@ -138,6 +140,20 @@ def us_plan(procedure: Procedure, method: str, generator: np.random.Generator) -
         ),
         final_m=0.2 * METRES_PER_NM,
     )
+
+
+@contextmanager
+def coarse_steps(step_s: float) -> Iterator[None]:
+    """Let the synthesizer step more coarsely than its 0.05 s: a long run takes so much less time."""
+    modules = [module for name, module in sys.modules.items() if name.startswith("analyzer.synthesis")]
+    before = [(module, module.STEP_S) for module in modules if hasattr(module, "STEP_S")]
+    try:
+        for module, _ in before:
+            module.STEP_S = step_s
+        yield
+    finally:
+        for module, old in before:
+            module.STEP_S = old
 
 
 def fly_many(
