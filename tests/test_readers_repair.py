@@ -99,6 +99,17 @@ def test_a_jump_to_another_place_for_good_is_kept_and_said() -> None:
     assert codes(track) == ["impossible_speeds"]
 
 
+def test_thousands_of_lone_outliers_in_a_long_file_are_left_out() -> None:
+    raw = record(200_000)
+    raw.latitude_deg = 46.2 + 0.2 * np.sin(raw.time_s / 1000.0)
+    good = raw.latitude_deg.copy()
+    generator = np.random.default_rng(2)
+    wrong = generator.permutation(200_000)[:10_000]
+    raw.latitude_deg[wrong] += generator.choice([-1.0, 1.0], 10_000) * generator.uniform(0.5, 2.0, 10_000)
+    track = checked_track(raw)
+    np.testing.assert_array_equal(track.latitude_deg, np.delete(good, wrong))
+
+
 def test_thousands_of_jumps_end_quickly() -> None:
     raw = record(200_000)
     raw.latitude_deg = np.where(np.arange(200_000) % 7 == 0, 10.0, 46.2)
@@ -120,6 +131,12 @@ def test_positions_repeated_in_flight_are_left_out() -> None:
     track = checked_track(raw)
     assert track.time_s.tolist() == [0.0, 5.0, 10.0, 15.0, 20.0, 25.0]
     assert codes(track) == ["repeated_positions"]
+
+
+def test_positions_rounded_to_eleven_metres_keep_their_rows() -> None:
+    raw = record(200, 0.1)
+    raw.latitude_deg = np.round(46.2 + raw.time_s * STEP_DEG, 4)
+    assert len(checked_track(raw)) == 200
 
 
 def test_an_aircraft_at_rest_keeps_its_rows() -> None:

@@ -1,6 +1,6 @@
 """What a format's reader hands to the repair step: raw arrays as they stood in the file."""
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 import numpy.typing as npt
@@ -77,6 +77,19 @@ class RawRecord:
         altitude = [self.altitude_column] if self.altitude_m is not None and self.altitude_column else []
         sensors = [self.sensor_columns[name] for name in self.sensors if name in self.sensor_columns]
         return (*self.columns_used, *altitude, *sensors)
+
+    def chosen(self, rows: npt.NDArray[np.intp] | npt.NDArray[np.bool_]) -> "RawRecord":
+        """Return the record with these rows only, in this order."""
+        return replace(
+            self,
+            time_s=self.time_s[rows],
+            latitude_deg=self.latitude_deg[rows],
+            longitude_deg=self.longitude_deg[rows],
+            altitude_m=None if self.altitude_m is None else self.altitude_m[rows],
+            sensors={name: values[rows] for name, values in self.sensors.items()},
+            undecided={name: (column, values[rows]) for name, (column, values) in self.undecided.items()},
+            part=None if self.part is None else self.part[rows],
+        )
 
     def note(self, code: str, text: str) -> None:
         """Add a quality note."""

@@ -10,18 +10,15 @@ import numpy as np
 import numpy.typing as npt
 
 from analyzer.errors import TrackFileError
-from analyzer.readers.crosscheck import compare_with_positions, great_circle_m
+from analyzer.readers.crosscheck import compare_with_positions
+from analyzer.readers.impossible_positions import without_jumps, without_stale_positions
 from analyzer.readers.record import RawRecord
 from analyzer.readers.wording import counted
 from analyzer.track import Track
-from analyzer.units import MPS_PER_KNOT
 
 FloatArray = npt.NDArray[np.float64]
 BoolArray = npt.NDArray[np.bool_]
 
-IMPOSSIBLE_SPEED_MPS = 1000.0 * MPS_PER_KNOT  # twice what any aircraft that flies course reversals reaches
-JUMP_ALLOWANCE_M = 200.0  # so that noise between rows a few hundredths of a second apart is no jump
-STANDING_SPEED_MPS = 30.0 * MPS_PER_KNOT  # slower than this, equal positions may be an aircraft at rest
 GAP_MEDIANS = 5.0  # an interval is a gap when it is longer than this many median intervals
 GAP_S = 5.0  # ... and longer than this
 SEPARATE_FLIGHTS_S = 6 * 3600.0  # a longer pause means another flight or a clock that was not yet set
@@ -31,7 +28,6 @@ LATEST_S = 4_102_444_800.0  # 2100-01-01
 HIGHEST_M = 30_000.0  # altitudes beyond are error codes of the recorder
 LOWEST_M = -1_000.0
 _FARTHEST_TIME_S = 9e9  # microseconds are exact in a float up to here, the year 2255
-_MOST_RUNS = 10_000
 
 
 def checked_track(record: RawRecord) -> Track:
@@ -64,8 +60,8 @@ def checked_track(record: RawRecord) -> Track:
     record = _in_order(record)
     record = _one_flight(record)
     record = _one_of_each_time(record)
-    record = _without_jumps(record)
-    record = _without_stale_positions(record)
+    record = without_jumps(record)
+    record = without_stale_positions(record)
     if len(record.time_s) < 2:
         raise TrackFileError(
             f"{record.source}: {counted(len(record.time_s), row)} of {total:,} can be used; a track needs at least two "
@@ -110,20 +106,6 @@ def _reasons(record: RawRecord) -> str:
     return " (" + " ".join(note.text for note in record.notes[:3]) + ")" if record.notes else ""
 
 
-def _chosen(record: RawRecord, rows: npt.NDArray[np.intp] | BoolArray) -> RawRecord:
-    """Return the record with these rows only, in this order."""
-    return replace(
-        record,
-        time_s=record.time_s[rows],
-        latitude_deg=record.latitude_deg[rows],
-        longitude_deg=record.longitude_deg[rows],
-        altitude_m=None if record.altitude_m is None else record.altitude_m[rows],
-        sensors={name: values[rows] for name, values in record.sensors.items()},
-        undecided={name: (column, values[rows]) for name, (column, values) in record.undecided.items()},
-        part=None if record.part is None else record.part[rows],
-    )
-
-
 def _refuse_swapped(record: RawRecord) -> None:
     latitude, longitude = record.latitude_deg, record.longitude_deg
     both = np.isfinite(latitude) & np.isfinite(longitude)
@@ -161,7 +143,7 @@ def _usable_rows(record: RawRecord) -> RawRecord:
         if count:
             record.note(code, f"{counted(count, row + ' has', row + 's have')} {text}: left out.")
     good = timed & ~missing & ~impossible & ~unset
-    return record if bool(np.all(good)) else _chosen(record, good)
+    return record if bool(np.all(good)) else record.chosen(good)
 
 
 def _in_order(record: RawRecord) -> RawRecord:
@@ -176,7 +158,7 @@ def _in_order(record: RawRecord) -> RawRecord:
     record.note(
         "time_goes_back", f"Time goes back at {counted(back, 'place')}; {record.row}s were put in order of time."
     )
-    return _chosen(record, np.argsort(record.time_s, kind="stable"))
+    return record.chosen(np.argsort(record.time_s, kind="stable"))
 
 
 def _one_of_overlapping_parts(record: RawRecord) -> RawRecord:
@@ -195,7 +177,7 @@ def _one_of_overlapping_parts(record: RawRecord) -> RawRecord:
     if not np.any(overlapping):
         return record
     left_out = overlapping[inverse]
-    kept = _chosen(record, ~left_out)
+    kept = record.chosen(~left_out)
     record.note(
         "tracks_at_the_same_time",
         f"{counted(int(np.count_nonzero(overlapping)), 'track')} of the file run at the same time as the longest one "
@@ -218,7 +200,7 @@ def _one_flight(record: RawRecord) -> RawRecord:
         f"Pauses of over {SEPARATE_FLIGHTS_S / 3600:.0f} hours divide the file into {len(edges) - 1:,} parts; the one "
         f"with most {record.row}s is assessed, {counted(left_out, record.row)} left out.",
     )
-    return _chosen(record, np.arange(kept.start, kept.stop))
+    return record.chosen(np.arange(kept.start, kept.stop))
 
 
 def _one_of_each_time(record: RawRecord) -> RawRecord:
@@ -234,92 +216,7 @@ def _one_of_each_time(record: RawRecord) -> RawRecord:
         f"{counted(count, record.row + ' repeats', record.row + 's repeat')} the time of the one before: "
         "the first was kept.",
     )
-    return _chosen(record, ~again)
-
-
-def _distance_m(record: RawRecord, start: npt.NDArray[np.intp], end: npt.NDArray[np.intp]) -> FloatArray:
-    return great_circle_m(
-        record.latitude_deg[start], record.longitude_deg[start], record.latitude_deg[end], record.longitude_deg[end]
-    )
-
-
-def _jumps(record: RawRecord, start: npt.NDArray[np.intp], end: npt.NDArray[np.intp]) -> BoolArray:
-    interval = record.time_s[end] - record.time_s[start]
-    return np.asarray(_distance_m(record, start, end) > IMPOSSIBLE_SPEED_MPS * interval + JUMP_ALLOWANCE_M)
-
-
-def _without_jumps(record: RawRecord) -> RawRecord:
-    """Leave out positions that can't be reached from the ones before and after."""
-    count = len(record.time_s)
-    if count < 3:
-        return record
-    index = np.arange(count)
-    jump = _jumps(record, index[:-1], index[1:])
-    if not np.any(jump):
-        return record
-    runs = np.concatenate(([0], np.flatnonzero(jump) + 1, [count]))
-    lengths = np.diff(runs)
-    main = int(np.argmax(lengths))
-    if len(lengths) > _MOST_RUNS or lengths[main] < 2:
-        record.note("impossible_speeds", "Most steps between positions are faster than 1000 kt; nothing was left out.")
-        return record
-    keep = _reachable_runs(record, runs, main)
-    left_out = int(count - np.sum(lengths[keep]))
-    if left_out > 0.2 * count:
-        record.note("impossible_speeds", f"{counted(int(np.sum(jump)), 'step is', 'steps are')} faster than 1000 kt.")
-        return record
-    rows = np.repeat(keep, lengths)
-    record.note(
-        "impossible_jumps",
-        f"{counted(left_out, record.row + ' lies', record.row + 's lie')} where no aircraft could have got to (over "
-        "1000 kt there and back): left out.",
-    )
-    return _chosen(record, rows)
-
-
-def _reachable_runs(record: RawRecord, runs: npt.NDArray[np.intp], main: int) -> BoolArray:
-    """Return which runs between jumps can be reached from the longest one, walking outward both ways."""
-    keep = np.zeros(len(runs) - 1, dtype=np.bool_)
-    keep[main] = True
-    edge = runs[main + 1] - 1
-    for run in range(main + 1, len(keep)):
-        if not _jumps(record, np.array([edge]), np.array([runs[run]]))[0]:
-            keep[run] = True
-            edge = runs[run + 1] - 1
-    edge = runs[main]
-    for run in range(main - 1, -1, -1):
-        if not _jumps(record, np.array([runs[run + 1] - 1]), np.array([edge]))[0]:
-            keep[run] = True
-            edge = runs[run]
-    return keep
-
-
-def _without_stale_positions(record: RawRecord) -> RawRecord:
-    """Leave out repeats of the last position while the aircraft flew on: they are old news, not places."""
-    count = len(record.time_s)
-    if count < 3:
-        return record
-    same = (np.diff(record.latitude_deg) == 0.0) & (np.diff(record.longitude_deg) == 0.0)
-    if not np.any(same):
-        return record
-    starts = np.concatenate(([0], np.flatnonzero(~same) + 1))  # first row of each run of equal positions
-    following = np.append(starts[1:], count - 1)
-    interval = record.time_s[following] - record.time_s[starts]
-    speed = _distance_m(record, starts, following) / np.where(interval > 0, interval, np.inf)
-    flying = speed > STANDING_SPEED_MPS
-    flying[-1] = len(flying) > 1 and flying[-2]  # after the last run nothing shows whether it flew on
-    lengths = np.diff(np.append(starts, count))
-    stale = np.repeat(flying, lengths)
-    stale[starts] = False
-    left_out = int(np.count_nonzero(stale))
-    if not left_out or count - left_out < 2:
-        return record
-    record.note(
-        "repeated_positions",
-        f"{counted(left_out, record.row + ' repeats', record.row + 's repeat')} the position before although the "
-        "aircraft was flying: left out.",
-    )
-    return _chosen(record, ~stale)
+    return record.chosen(~again)
 
 
 def _clean_values(record: RawRecord) -> None:

@@ -1,7 +1,7 @@
 """One door for all track files: the format is told by the content, not by the suffix alone."""
 
 from collections.abc import Callable, Mapping
-from os import PathLike
+from os import PathLike, fstat
 from pathlib import Path
 
 from analyzer.errors import TrackFileError
@@ -73,7 +73,8 @@ def read_bytes(file: Path, source: str, max_bytes: int) -> bytes:
         if file.exists() and not file.is_file():
             raise TrackFileError(f"{source}: is no regular file; save the track to a file first")
         with file.open("rb") as stream:
-            data = stream.read(max_bytes + 1)
+            size = fstat(stream.fileno()).st_size  # not more is asked for: a large limit costs nothing
+            data = stream.read(min(size, max_bytes) + 1)
     except FileNotFoundError as error:
         raise TrackFileError(f"{source}: no such file; check the name and the folder") from error
     except (OSError, ValueError) as error:  # ValueError: a null character in the name
