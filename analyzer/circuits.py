@@ -123,7 +123,7 @@ def _circuit_from(
         and first_behind == len(time)
         and following.at_s - start.at_s < LONGEST_CIRCUIT_S
         and float(np.interp(following.at_s - 20.0, motion.time_s, motion.along_m)) > 0.0
-        and float(np.interp(following.at_s, motion.time_s, motion.along_mps)) < 0.0
+        and float(np.interp(following.at_s - 15.0, motion.time_s, motion.along_mps)) < 0.0
     )
     if closes:
         if farthest > 2.0 * limit:

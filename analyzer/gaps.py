@@ -65,10 +65,10 @@ def mended_at_edges(
         for whole, part in zip(factors, (one.value_factor, one.slope_factor, one.curvature_factor), strict=True):
             whole[edge] = np.maximum(part, whole[edge]) if degree < 2 else part
     for index in np.flatnonzero(np.diff(np.concatenate([[0], in_gap.astype(int), [0]])) == 1):
-        stop = index + int(np.argmin(np.concatenate([in_gap[index:], [False]])))
+        stop = int(index) + int(np.argmin(np.concatenate([in_gap[index:], [False]])))
         if index == 0 or stop >= len(at_s):
             continue
-        _bridge(arrays, factors, at_s, index - 1, stop)
+        _bridge(arrays, factors, at_s, int(index) - 1, stop)
     return replace(
         fit,
         value=arrays[0],

@@ -32,7 +32,7 @@ def no_reversal_note(motion: Motion, passed: tuple[Pass, ...], radius_m: float) 
         text = f"No course reversal: the track ends at the fix ({_clock(at_s)}), before a reversal."
         return QualityNote("no-reversal-too-short", text)
     if inbound:
-        text = f"No course reversal: the flight passes the fix inbound at {_clock(at_s)} and flies on: straight in, or vectors."
+        text = f"No course reversal: the flight passes the fix inbound at {_clock(at_s)} and flies on, straight in."
         return QualityNote("no-reversal-straight-in", text)
     text = f"No course reversal: the flight passes the fix at {_clock(at_s)} and does not turn back to it."
     return QualityNote("no-reversal-flew-on", text)

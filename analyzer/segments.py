@@ -138,7 +138,7 @@ def turn_states(air: AirMotion) -> IntArray:
 
 
 def _with_turns_in_gaps(air: AirMotion, states: IntArray) -> IntArray:
-    """Mark a turn inside a gap with straight flight on both sides but another heading, about the middle of the change."""
+    """Mark a turn inside a gap that has straight flight on both sides but another heading, where the change is."""
     edges = np.flatnonzero(np.diff(np.concatenate([[0], air.in_gap.astype(int), [0]])))
     for first, after in zip(edges[::2].tolist(), edges[1::2].tolist(), strict=True):
         if first == 0 or after >= len(states) or np.any(states[first - 1 : after + 1]):

@@ -23,7 +23,8 @@ SPLIT_LEAST_S = 14.0  # a shorter turn is not looked into
 SPLIT_INTERVAL_S = 2.5  # nor one recorded so coarsely that a roll falls between two positions
 SPLIT_NOISE_M = 0.8  # unsteady bank leaves so much between path and fit, however good the positions
 SPLIT_WINDOW_S = 9.0
-SPLIT_EVIDENCE = 5.0  # by so much the squared misfit must fall
+SPLIT_EVIDENCE = 5.0  # by so much the squared misfit must fall, twice as much for a dip without level flight
+CORRECTION_PART = 0.42  # a rate under this part of the turn's own, for seconds, is a correction before or after it
 ROLL_S = 4.0  # typical time to roll in or out: 20 deg of bank at 5 deg/s, common practice
 ROLL_LOG_SIGMA = 0.45
 DRIFT_SIGMA_DEG_S = 0.12  # heading drift of "straight" flight
@@ -197,7 +198,10 @@ def _split_at_level(
         dip = _EdgeModel(air, samples, chosen, noise_m, at_s - 0.5, at_s + 0.5, direction * before, direction * after)
         edge = dip.fit()
         steady.fit()
-        if edge is None or dip.cost + SPLIT_EVIDENCE >= steady.cost:
+        correction = min(abs(before), abs(after)) < CORRECTION_PART * max(abs(before), abs(after))
+        level_s = 0.0 if edge is None else edge.start_s - edge.end_s
+        needed = SPLIT_EVIDENCE if level_s > 2.5 else 2.0 * SPLIT_EVIDENCE
+        if edge is None or (dip.cost + needed >= steady.cost and not correction):
             continue
         if not start_s + 3.0 < edge.end_s <= edge.start_s < end_s - 3.0:
             continue
