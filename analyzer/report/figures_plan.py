@@ -9,7 +9,7 @@ from analyzer.report.palette import phase_key
 from analyzer.report.plan_labels import INSET_HEIGHT, INSET_WIDTH, Board, area_names, inset_place, ring_names, room_of
 from analyzer.report.plan_marks import mark_names, mark_symbols, phase_pins
 from analyzer.report.scale import ticks
-from analyzer.report.svg import element, group, line, path_data, text, thinned
+from analyzer.report.svg import STEADY, element, group, line, path_data, text, thinned
 from analyzer.report.view_types import Bounds, PlanView, Point
 
 WIDTH, HEIGHT = 800.0, 620.0
@@ -96,7 +96,7 @@ def _inset(middle: Point, board: Board, view: tuple[float, float, float, float],
     x, y = middle[0] - INSET_WIDTH / 2, middle[1] - INSET_HEIGHT / 2
     frame = element("rect", class_="inset-frame", x=x, y=y, width=INSET_WIDTH, height=INSET_HEIGHT)
     left, top, width, height = view
-    window = element("rect", class_="inset-window", x=left, y=top, width=width, height=height)
+    window = element("rect", class_="inset-window", x=left, y=top, width=width, height=height, vector_effect=STEADY)
     inner = element(
         "svg",
         element("use", href=f"#{prefix}-world"),
@@ -132,11 +132,14 @@ def _view(bounds: Bounds, board: Board) -> tuple[float, float, float, float]:
 
 def _line(board: Board, points: tuple[Point, ...], class_: str, *, closed: bool = False, thin: float = _THIN) -> Markup:
     drawn = thinned([board(*point) for point in points], thin)
-    return element("path", class_=class_, d=path_data(drawn, closed=closed))
+    return element("path", class_=class_, d=path_data(drawn, closed=closed), vector_effect=STEADY)
 
 
 def _world(plan: PlanView, board: Board, prefix: str, radii: list[float]) -> Markup:
-    circles = [element("circle", class_="line ring", cx=board.x0, cy=board.y0, r=radius * board.k) for radius in radii]
+    circles = [
+        element("circle", class_="line ring", cx=board.x0, cy=board.y0, r=radius * board.k, vector_effect=STEADY)
+        for radius in radii
+    ]
     parts = [_areas(plan, board, prefix), group(*circles, class_="rings")]
     scale = [_line(board, edge, "line full-scale") for edge in plan.full_scale]
     parts.append(group(*scale, class_="layer full-scale-lines"))
@@ -160,7 +163,9 @@ def _areas(plan: PlanView, board: Board, prefix: str) -> Markup:
         key = area.name.replace(" ", "-")
         data = "".join(path_data(thinned([board(*point) for point in ring], 0.05), closed=True) for ring in area.rings)
         fill = {"secondary": f"url(#{prefix}-hatch)", "entry-zone": f"url(#{prefix}-dots)"}.get(key)
-        shapes.append(element("path", class_=f"area {key}", d=data, fill=fill, fill_rule="evenodd"))
+        shapes.append(
+            element("path", class_=f"area {key}", d=data, fill=fill, fill_rule="evenodd", vector_effect=STEADY)
+        )
     return group(*shapes, class_="layer layer-areas")
 
 

@@ -7,7 +7,7 @@ from markupsafe import Markup
 from analyzer.report import wording
 from analyzer.report.palette import phase_key
 from analyzer.report.scale import Scale, ticks
-from analyzer.report.svg import element, group, line, path_data, text, thinned
+from analyzer.report.svg import STEADY, element, group, line, path_data, text, thinned
 from analyzer.report.view_types import Band, PlotView, Reference
 
 WIDTH = 560.0
@@ -53,7 +53,7 @@ def draw_plot(plot: PlotView, bands: tuple[Band, ...], prefix: str) -> PlotDrawi
     for drawn in plot.lines:
         look = phase_key(drawn.phase) if drawn.phase is not None else "single"
         points = thinned([(across(x), up(y)) for x, y in drawn.points], 0.25)
-        inside.append(element("path", class_=f"line {drawn.kind} {look}", d=path_data(points)))
+        inside.append(element("path", class_=f"line {drawn.kind} {look}", d=path_data(points), vector_effect=STEADY))
     parts.append(group(*inside, clip_path=f"url(#{name}-clip)"))
     parts += _labels(plot, across, up)
     parts += _foot_marks(plot, across, height)

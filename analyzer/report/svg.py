@@ -12,6 +12,9 @@ from markupsafe import Markup, escape
 Point = tuple[float, float]
 Attribute = str | float | int | None
 
+#: for `vector_effect`: the stroke keeps its width and dashes whatever part of the drawing is shown
+STEADY = "non-scaling-stroke"
+
 
 def element(name: str, *children: Markup | str, **attributes: Attribute) -> Markup:
     """One element with its children; underscores in attribute names become hyphens, `class_` is class.
@@ -35,13 +38,13 @@ def group(*children: Markup, **attributes: Attribute) -> Markup:
 
 
 def text(x: float, y: float, content: str, **attributes: Attribute) -> Markup:
-    """Return a line of text."""
-    return element("text", content, x=x, y=y, **attributes)
+    """Return a line of text, its halo (if the style gives it a stroke) under the letters."""
+    return element("text", content, x=x, y=y, paint_order="stroke", **attributes)
 
 
 def line(x1: float, y1: float, x2: float, y2: float, **attributes: Attribute) -> Markup:
-    """Return a straight line."""
-    return element("line", x1=x1, y1=y1, x2=x2, y2=y2, **attributes)
+    """Return a straight line whose width and dashes don't grow with the drawing."""
+    return element("line", x1=x1, y1=y1, x2=x2, y2=y2, vector_effect=STEADY, **attributes)
 
 
 def short(value: float, decimals: int = 1) -> str:
@@ -74,7 +77,9 @@ def thinned(points: Sequence[Point], tolerance: float = 0.25) -> list[Point]:
         if len(run) < 3:
             kept.extend(run)
         else:
-            kept.extend((float(x), float(y)) for x, y in LineString(run).simplify(tolerance, preserve_topology=False).coords)
+            kept.extend(
+                (float(x), float(y)) for x, y in LineString(run).simplify(tolerance, preserve_topology=False).coords
+            )
     return kept
 
 
