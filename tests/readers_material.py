@@ -38,7 +38,7 @@ def kml(count: int = 5, mode: str = "absolute") -> bytes:
     where = "".join(f"<gx:coord>{LONGITUDE} {LATITUDE + i * STEP_DEG:.6f} {1500 + i}</gx:coord>" for i in range(count))
     return (
         '<?xml version="1.0" encoding="UTF-8"?><kml xmlns="http://www.opengis.net/kml/2.2" '
-        'xmlns:gx="http://www.google.com/kml/ext/2.2"><Document><Placemark><name>A flight</name><gx:Track>'
+        'xmlns:gx="urn:example:gx"><Document><Placemark><name>A flight</name><gx:Track>'
         f"<altitudeMode>{mode}</altitudeMode>{when}{where}</gx:Track></Placemark></Document></kml>"
     ).encode()
 
