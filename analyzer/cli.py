@@ -140,7 +140,7 @@ def assess(
     _clear_progress()
     done = [outcome for outcome in outcomes if outcome.error is None]
     if len(tracks) > 1 and done and not no_report:
-        click.echo(f"{_write_index(output, done)}: overview of {len(done)} tracks")
+        click.echo(f"{_write_index(output, outcomes)}: overview of {len(tracks)} tracks")
     if len(done) < len(tracks):
         raise click.exceptions.Exit(SOME_FAILED if done else NOTHING_DONE)
 
@@ -239,7 +239,7 @@ def demo(output: Path) -> None:
             click.echo(_line(outcome, with_report=True))
     done = [outcome for outcome in outcomes if outcome.error is None]
     if done:
-        click.echo(f"{_write_index(output, done)}: overview; open it in a browser")
+        click.echo(f"{_write_index(output, outcomes)}: overview; open it in a browser")
     if len(done) < len(outcomes):
         raise click.exceptions.Exit(SOME_FAILED if done else NOTHING_DONE)
 

@@ -2,7 +2,7 @@
 
 from typing import Literal
 
-from analyzer import result_types as shape
+from analyzer import result_attempt_types as shape
 from analyzer.assessment import AssessedAttempt
 from analyzer.findings import Finding, Judgement, Verdict
 from analyzer.measurements.values import AltitudeMeasure, AttemptMeasures, Speed

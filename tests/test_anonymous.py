@@ -5,12 +5,14 @@ import re
 from pathlib import Path
 
 import pytest
+import shapely.geometry
 
 import analyzer
 from analyzer.demo import DEMO_FLIGHTS, write_demo_flights
 
-NAMES = ("Harrow", "HRF", "HFL", "TILBO", "good_45_180", "blown_80_260", "teardrop_entry", "delay_hold", "2025")
+NAMES = ("Harrow", "HRF", "HFL", "TILBO", "good_45_180", "blown_80_260", "teardrop_entry", "delay_hold", "2025-03", "Mar 2025")
 one_decimal_of_the_file = 0.0011
+one_degree = 1.0
 
 
 @pytest.fixture(scope="module")
@@ -25,8 +27,18 @@ def test_no_name_date_or_place_is_left(flights: list[tuple[Path, Path]], number:
     for text in (json.dumps(debrief.to_dict()), debrief.to_html()):
         for name in NAMES:
             assert name not in text
-        assert re.search(r"\b4[56]\.\d{3,}", text) is None, "a latitude of the place"
+        assert re.search(r"\b4[56]\.\d{5,}", text) is None, "a latitude of the place"
         assert re.search(r"-101\.\d{2,}", text) is None, "a longitude of the place"
+    result = debrief.to_dict()
+    for feature in result["protection"]["features"]:
+        west, south, east, north = shapely.geometry.shape(feature["geometry"]).bounds
+        assert max(abs(west), abs(south), abs(east), abs(north)) < one_degree
+    assert result["procedure"]["fix"] | {"elevation_ft": None} == {
+        "ident": "FIX",
+        "latitude": 0.0,
+        "longitude": 0.0,
+        "elevation_ft": None,
+    }
 
 
 @pytest.mark.parametrize("number", range(len(DEMO_FLIGHTS)))
