@@ -1,7 +1,7 @@
 """How fast tracks are read, side by side in one run: `python tests/benchmarks/reading_speed.py [points]`.
 
 Prints the median of five readings of a GPX file of 36,000 points (ten hours at 1 Hz), of gpxpy.parse on the same file,
-their ratio, and the same track as a table. Processor time is measured, so that other work on the machine does not count.
+their ratio, and the same track as a table. Processor time: other work on the machine does not count.
 """
 
 import statistics
