@@ -154,6 +154,7 @@ class Controls:
         direction: int,
         purpose: TurnPurpose,
         decide: Callable[[float], float | None] | None = None,
+        stop: Callable[[], bool] | None = None,
     ) -> TurnNote:
         """Turn to a heading and roll out on it.
 
@@ -167,6 +168,8 @@ class Controls:
             What the turn is for.
         decide : callable, optional
             Called at each step with the degrees left to turn; may return another heading to roll out on.
+        stop : callable, optional
+            Called at each step; where it is true the turn is left as it is, in the bank it has.
         """
         aircraft = self.aircraft
         note = TurnNote(purpose, aircraft.time_s, aircraft.heading)
@@ -188,6 +191,9 @@ class Controls:
             rate = GRAVITY_MPS2 * np.tan(radians(held)) / aircraft.tas * 180.0 / pi
             if left <= rate * min(lead_s, 0.5 * held / self.pilot.roll_rate_deg_s):
                 break
+            if stop is not None and stop():
+                note.end_s, note.end_heading_deg = aircraft.time_s, aircraft.heading
+                return note
             aircraft.step(bank)
         while aircraft.bank * direction > 1e-9:
             aircraft.step(0.0)

@@ -127,14 +127,15 @@ class Manoeuvre:
             def due(course: float = course, direction: int = direction, beyond: float = beyond) -> bool:
                 # turning right onto the course comes from its right: cross falls towards zero
                 ends = controls.cross_after_turn(course, direction)
-                missed = aircraft.along < 300.0 and hypot(aircraft.along, aircraft.cross) < 4.0 * METRES_PER_NM
-                return ends * direction <= -beyond or missed
+                return ends * direction <= -beyond or self._at_fix()
 
             controls.hold(heading, due)
+            if self._at_fix():
+                break
             back = course
             if beyond and self.plan.reintercept:
                 back = course + direction * 25.0
-            controls.turn(back, direction, "onto course")
+            controls.turn(back, direction, "onto course", stop=self._at_fix)
             if not (beyond and self.plan.reintercept):
                 break
 
@@ -147,7 +148,7 @@ class Manoeuvre:
         first = controls.correction_deg(controls.deviation_m(0.0), 30.0)
         if plan.error("never established") is None and abs(first) > 15.0 and aircraft.along > 4000.0:
             self._take_up_again(first)
-        while not controls.passing(3.0 * METRES_PER_NM):
+        while not self._at_fix():
             if aircraft.along < -3.0 * METRES_PER_NM:
                 break
             steady_s = steady_s + STEP_S if self._on_course() else 0.0
@@ -163,6 +164,9 @@ class Manoeuvre:
                 controls.follow(0.0, away, 12.0)
         lap_note.inbound_passage_s = aircraft.time_s
 
+    def _at_fix(self) -> bool:
+        return self.controls.passing(3.0 * METRES_PER_NM)
+
     def _take_up_again(self, correction_deg: float) -> None:
         """Turn back to a course that is too far off for gentle corrections, and onto it."""
         controls, aircraft = self.controls, self.aircraft
@@ -173,10 +177,11 @@ class Manoeuvre:
 
         def due() -> bool:
             ends = controls.cross_after_turn(course, direction)
-            return ends * direction <= 0.0 or aircraft.along < 1500.0
+            return ends * direction <= 0.0 or self._at_fix()
 
         controls.hold(heading, due)
-        controls.turn(course, direction, "onto course")
+        if not self._at_fix():
+            controls.turn(course, direction, "onto course", stop=self._at_fix)
 
     def _on_course(self) -> bool:
         aircraft = self.aircraft
@@ -239,11 +244,15 @@ class Manoeuvre:
         far = self._farther(1e9)
         wrong = plan.error("wrong heading") or 0.0
         past = plan.error("past the distance limit") is not None
-        while (aircraft.time_s < end_s or past or aircraft.along < 1.2 * METRES_PER_NM) and aircraft.along < far:
-            if plan.method == "80/260":
-                controls.follow(180.0 + wrong)
-            else:
-                controls.follow(180.0)
+        line = 180.0 + (wrong if plan.method == "80/260" else 0.0)
+        patience_s = end_s + 90.0
+        while aircraft.along < far and (
+            aircraft.time_s < end_s
+            or past
+            or aircraft.along < 1.2 * METRES_PER_NM
+            or (self._off_line(line) and aircraft.time_s < patience_s)
+        ):
+            controls.follow(line)
         turn_deg = 80.0 if plan.method == "80/260" else self._offset_deg()
         offset = 180.0 - self.side * turn_deg
         if plan.method == "45/180":
@@ -257,6 +266,11 @@ class Manoeuvre:
         self.begins("reversal turn", lap)
         angle = self._offset_deg() if plan.method == "45/180" else plan.intercept_deg
         self.reversal_turn(self.side, lap, angle)
+
+    def _off_line(self, line_deg: float) -> bool:
+        """Whether the outbound course is still being taken up."""
+        controls = self.controls
+        return abs(controls.deviation_m(line_deg)) > 500.0 or abs(signed_deg(controls.track_deg - line_deg)) > 8.0
 
     def _offset_deg(self) -> float:
         change = abs(signed_deg(self.procedure.offset_true_deg - self.procedure.reciprocal_true_deg))

@@ -58,7 +58,8 @@ class AttemptTruth:
     `established` holds one value a lap, None where never; distances and intercept values are of the last lap.
     `intercept_angle_deg` is None where the track ends before it can be told; where the course is overrun and taken up
     again with a turn of its own, the angle before that turn is `intercept_angle_later_deg`. `return_window_s` is the
-    stretch in which the aircraft turns back for the next attempt. `doubts` names definitions that this flight leaves open.
+    stretch in which the aircraft turns back for the next attempt. `doubts` names definitions that this flight leaves
+    open.
     """
 
     number: int
@@ -386,7 +387,10 @@ class _Builder:
         cross = state.cross_m[low : high + 1]
         changes = np.flatnonzero(np.sign(cross[1:]) * np.sign(cross[:-1]) < 0)
         if not angles:
-            angles = [self._angle_at(float(self.time[low + changes[0]]))] if changes.size else [0.0]
+            # an intercept that runs to the fix without a turn onto the course ends there
+            last = self._angle_at(stop)
+            ends = last if last > ALONG_COURSE_DEG else 0.0
+            angles = [self._angle_at(float(self.time[low + changes[0]])) if changes.size else ends]
             if reversal.end_s is None or self.clock(reversal.end_s) > self.end_s:
                 angles = []
         until = high if established is None else self.index(established)
@@ -456,6 +460,8 @@ class _Builder:
             for turn in lap.turns:
                 if 10.0 < abs(turn.degrees) < 20.0 and turn.purpose in ("outbound", "onto course"):
                     doubts.append("a turn near 15 degrees")
+                if turn.purpose == "offset" and not abs(turn.degrees) >= 20.0:
+                    doubts.append("an offset turn that the drift takes away")
         known = [passage.at_s for passage in passages if passage is not None]
         for begin, end in pairwise(known):
             if np.max(self.distance[self.index(begin) : self.index(end) + 1]) < self.pass_m:
