@@ -10,7 +10,7 @@ import shapely.geometry
 import analyzer
 from analyzer.demo import DEMO_FLIGHTS, write_demo_flights
 
-NAMES = ("Harrow", "HRF", "HFL", "TILBO", "good_45_180", "blown_80_260", "teardrop_entry", "delay_hold", "2025-03", "Mar 2025")
+NAMES = ("Harrow", "HRF", "HFL", "TILBO", "2025-03", "Mar 2025", *(Path(flight.track).stem for flight in DEMO_FLIGHTS))
 one_decimal_of_the_file = 0.0011
 one_degree = 1.0
 
