@@ -4,11 +4,12 @@ import numpy as np
 
 from analyzer.angles import difference_deg
 from analyzer.phases import Entry
+from analyzer.standards.flying import FLYING
 
-#: angle between the inbound course and the line through the fix that parts the sectors, [AIM] 5-3-8 j, read
-SECTOR_LINE_DEG = 70.0
-#: [AIM] 5-3-8 j and [PANS-OPS I] sectors: heading within this of a boundary may use either entry, read
-BOUNDARY_TOLERANCE_DEG = 5.0
+#: angle between the inbound course and the line through the fix that parts the sectors
+SECTOR_LINE_DEG = FLYING["entry.line"].value
+#: a heading within this of a boundary may use either entry
+BOUNDARY_TOLERANCE_DEG = FLYING["entry.flexibility"].value
 
 
 def entry_sector(arrival_track_true_deg: float, inbound_true_deg: float, turn_sign: int) -> tuple[Entry, bool]:

@@ -19,25 +19,26 @@ from analyzer.nominal_flight import (
 )
 from analyzer.phases import Entry, FlownAs
 from analyzer.procedure import Procedure
+from analyzer.standards.flying import FLYING
 from analyzer.units import METRES_PER_FOOT, METRES_PER_NM
 from analyzer.wind import Wind
 
 __all__ = ["NominalPath", "PathLeg", "default_method", "nominal_paths"]
 
-#: [IFH] chapter 7, 45 degree procedure turn: two minutes outbound, read
-OUTBOUND_S = 120.0
+#: straight outbound leg of a procedure turn, as in the handbook's exercise
+OUTBOUND_S = 60.0 * FLYING["ifh.45_180.outbound"].value
 #: room that the still-air path leaves within the distance limit, NM; our own choice
 SPARE_NM = 0.5
 SHORTEST_OUTBOUND_S = 15.0
-#: [AIM] 5-3-8 j: one minute up to 14000 ft, one and a half above, read
-HOLD_LEG_S, HIGH_HOLD_LEG_S, HIGH_HOLD_FT = 60.0, 90.0, 14000.0
-#: one minute for the offset leg of a 45/180, contract of the procedure file and PANS-OPS I (second hand)
-OFFSET_LEG_S = 60.0
-#: [AIM] 5-3-8 j: three times the inbound drift correction on the outbound leg, read
-OUTBOUND_CORRECTION = 3.0
+HOLD_LEG_S, HIGH_HOLD_LEG_S = 60.0 * FLYING["hold.leg.low"].value, 60.0 * FLYING["hold.leg.high"].value
+HIGH_HOLD_FT = FLYING["hold.leg.boundary"].value
+OFFSET_LEG_S = 60.0 * FLYING["us.offset_leg.customary"].value
+#: outbound drift correction of a hold as a multiple of the inbound one
+OUTBOUND_CORRECTION = FLYING["hold.drift_factor"].value
+#: our own choice: beyond it three times the correction is no sensible heading
 MOST_OUTBOUND_CORRECTION_DEG = 60.0
-#: [AIM] 5-3-8 j, teardrop entry; [IFH] chapter 7, teardrop pattern of one minute: 30 degrees, read
-TEARDROP_DEG = 30.0
+#: outbound track of a teardrop entry off the reciprocal; also the handbook's one-minute teardrop, [IFH] chapter 7
+TEARDROP_DEG = FLYING["entry.teardrop"].value
 #: the outbound leg of a hold is lengthened by steps where the intercept would not end before the fix; our own choice
 LENGTHENING_S, MOST_LENGTHENINGS = 15.0, 20
 

@@ -10,14 +10,14 @@ import numpy as np
 import numpy.typing as npt
 
 from analyzer.phases import PhaseName
+from analyzer.standards.flying import FLYING
 from analyzer.units import GRAVITY_MPS2
 
 FloatArray = npt.NDArray[np.float64]
 
-#: [IFH] chapter 7: 360 degrees in 2 minutes, read
-STANDARD_RATE_DEG_S = 3.0
-#: [PANS-OPS II] I-4-3, 3.6.2 f: 25 degrees of bank where 3 deg/s would need more, read
-MOST_BANK_DEG = 25.0
+STANDARD_RATE_DEG_S = FLYING["turn.standard_rate"].value
+#: where the standard rate would need more bank than this, this bank is flown
+MOST_BANK_DEG = FLYING["icao.bank"].value
 _STEP_S = 1.0
 _INTERCEPT_DEG = 45
 _ON_COURSE_M = 5.0

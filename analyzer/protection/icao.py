@@ -28,6 +28,7 @@ from analyzer.protection.limits import design_altitude_m
 from analyzer.protection.parameters import AreaConditions, design_conditions, flown_conditions
 from analyzer.standards import speed_limit
 from analyzer.standards.areas import AREAS_ICAO
+from analyzer.standards.flying import FLYING
 from analyzer.standards.speeds import SPEEDS_ICAO
 from analyzer.units import METRES_PER_FOOT, METRES_PER_NM, MPS_PER_KNOT
 
@@ -172,7 +173,7 @@ def _offset_timed_s(procedure: Procedure) -> float:
     if procedure.outbound_s is not None and "limits.outbound_min" not in procedure.defaults:
         from_wings_level = procedure.timing_from == "wings level"
         return procedure.outbound_s + (15.0 if from_wings_level else 0.0)  # 45 degrees at 3 deg/s
-    return AREAS_ICAO["icao.area.offset.AB" if procedure.category in ("A", "B") else "icao.area.offset.CDE"].value
+    return 60.0 * FLYING["icao.offset_leg.slow" if procedure.category in ("A", "B") else "icao.offset_leg.fast"].value
 
 
 def _base_turn(procedure: Procedure, design: Design) -> tuple[str, list[Discs], list[str]]:

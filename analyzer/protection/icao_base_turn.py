@@ -7,6 +7,7 @@ from analyzer.protection.envelope import AirPosition, Discs, fix_discs, joined, 
 from analyzer.protection.fix_tolerance import FixTolerance, dme_tolerance_m
 from analyzer.protection.parameters import AreaConditions
 from analyzer.standards.areas import AREAS_ICAO
+from analyzer.standards.flying import FLYING
 
 _BANK_S = AREAS_ICAO["icao.area.bank_time"].value
 _TIMING_S = AREAS_ICAO["icao.area.timing"].value
@@ -91,7 +92,7 @@ def entry_discs(conditions: AreaConditions, outbound_deg: float, tolerance: FixT
     outbound_deg : float
         Angle of the outbound track from the x axis, towards the manoeuvring side.
     """
-    sector = AREAS_ICAO["icao.area.entry"].value
+    sector = FLYING["icao.entry.reversal"].value
     groups = []
     for off in (-sector, sector):
         start = AirPosition(0.0, 0.0, outbound_deg + off, 0.0).after(conditions, _REACTION_S + _BANK_S)

@@ -13,6 +13,7 @@ from analyzer.phases import Entry
 from analyzer.protection.envelope import AirPosition, Discs, joined, same_turn_discs, turn_discs
 from analyzer.protection.parameters import AreaConditions
 from analyzer.standards.areas import AREAS_ICAO
+from analyzer.standards.flying import FLYING
 
 #: line 26, wind at the far end of the outbound leg: 26 s (by lines 14 and 15) or 14 s more than at the near end
 FarWindReading = Literal["26 s", "14 s"]
@@ -21,8 +22,8 @@ _BANK_S = AREAS_ICAO["icao.area.bank_time"].value
 _TIMING_S = AREAS_ICAO["icao.area.timing"].value
 _REACTION_S = AREAS_ICAO["icao.area.reaction"].value
 _HEADING_DEG = AREAS_ICAO["icao.area.heading"].value
-_LONGEST_OFFSET_S = AREAS_ICAO["icao.area.offset_entry"].value
-_OFFSET_TRACK_DEG = 30.0
+_LONGEST_OFFSET_S = 60.0 * FLYING["icao.entry.offset_time"].value
+_OFFSET_TRACK_DEG = FLYING["entry.teardrop"].value
 _ENTRY_STEP_DEG = 5.0
 #: a parallel entry turns through more than 180 degrees: to an intercept of 45 degrees, here from the widest heading
 _PARALLEL_TURN_DEG = 235.0

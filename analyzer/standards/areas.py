@@ -26,7 +26,6 @@ AREAS_ICAO = by_key(
     Figure("icao.area.wind.ground", 47.0, "kt", "PANS-OPS II", _TURN_PARAMETERS, "read", "w = 2h + 47"),
     Figure("icao.area.wind.slope_si", 12.0, "km/h/km", "PANS-OPS II", _TURN_PARAMETERS, "read", "w = 12h + 87"),
     Figure("icao.area.wind.ground_si", 87.0, "km/h", "PANS-OPS II", _TURN_PARAMETERS, "read", "w = 12h + 87"),
-    Figure("icao.area.bank", 25.0, "deg", "PANS-OPS II", _TURN_PARAMETERS, "read", "average achieved bank"),
     Figure("icao.area.rate.constant", 509.26, "deg kt/s", "PANS-OPS II", _TEMPLATE_TABLE, "read", "R = 509.26 / V"),
     Figure(
         "icao.area.rate.constant_si", 943.27, "deg km/h/s", "PANS-OPS II", _TEMPLATE_TABLE, "read", "R = 943.27 / V"
@@ -37,12 +36,8 @@ AREAS_ICAO = by_key(
     Figure("icao.area.reaction", 6.0, "s", "PANS-OPS II", _TURN_PARAMETERS, "read", "pilot reaction, 0 to 6 s"),
     Figure("icao.area.bank_time", 5.0, "s", "PANS-OPS II", _TURN_PARAMETERS, "read", "establishing bank"),
     Figure("icao.area.heading", 5.0, "deg", "PANS-OPS II", "Table I-2-3-1", "read", "heading tolerance"),
-    Figure("icao.area.entry", 30.0, "deg", "PANS-OPS II", "I-4-3, 3.5.3", "read", "entry about the outbound track"),
     Figure("icao.area.secondary", 2.5, "NM", "PANS-OPS II", "I-4-3, 3.6.6", "from memory", "outside the primary area"),
     Figure("icao.area.hold.buffer", 5.0, "NM", "PANS-OPS II", "II-4-1", "second hand", "outside a holding area"),
-    Figure("icao.area.offset.AB", 60.0, "s", "PANS-OPS I", "45/180 procedure turn", "second hand", "from turn start"),
-    Figure("icao.area.offset.CDE", 75.0, "s", "PANS-OPS I", "45/180 procedure turn", "second hand", "from turn start"),
-    Figure("icao.area.offset_entry", 90.0, "s", "PANS-OPS II", "I-4-3, 3.4.4.1", "read", "longest 30 deg offset track"),
     Figure("icao.area.dme.fixed", 0.25, "NM", "PANS-OPS I", "2.4.2", "read", "DME tolerance, fixed part"),
     Figure("icao.area.dme.share", 0.0125, "", "PANS-OPS I", "2.4.2", "read", "DME tolerance, share of the distance"),
     Figure("icao.area.height.NM", 0.164, "NM/1000 ft", "PANS-OPS II", _TEMPLATE_TABLE, "read", "height in the cone"),
