@@ -11,7 +11,7 @@ from analyzer.report.svg import STEADY, element, group, line, path_data, text, t
 from analyzer.report.view_types import Band, PlotView, Reference
 
 WIDTH = 560.0
-LEFT, RIGHT, TOP, BOTTOM = 66.0, 12.0, 20.0, 26.0
+LEFT, RIGHT, TOP, BOTTOM = 76.0, 12.0, 20.0, 26.0
 HEIGHTS = {
     "altitude": 200.0,
     "margin": 180.0,

@@ -47,6 +47,8 @@ def margin(assessed: AssessedAttempt | None) -> str:
     if assessed is None:
         return _NO_REVERSAL
     text = "The limit of the segment flown is the line at 0; below it is outside. "
+    if any(measure.limit.rule == "at" for measure in assessed.measures.altitudes):
+        text += "An exact altitude is held within 100 ft either way. "
     for measure in assessed.measures.altitudes:
         if measure.violations and measure.margin_m is not None:
             first = measure.violations[0]

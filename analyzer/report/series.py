@@ -9,6 +9,7 @@ import numpy.typing as npt
 from analyzer.area_margins import point_margins_m
 from analyzer.assessment import Assessment
 from analyzer.deviation import deflection, in_cone
+from analyzer.measurements.altitudes import EXACT_BAND_M
 from analyzer.phases import Attempt
 from analyzer.procedure import AltitudeSegment
 
@@ -48,8 +49,9 @@ class Series:
     @property
     def altitude_inside_m(self) -> FloatArray:
         """How far the altitude lies inside its limits, metres: negative outside, nan where there is no limit."""
-        low = np.where(np.isfinite(self.low_m), self.altitude_m - self.low_m, np.inf)
-        high = np.where(np.isfinite(self.high_m), self.high_m - self.altitude_m, np.inf)
+        band = np.where(self.low_m == self.high_m, EXACT_BAND_M, 0.0)  # an exact altitude is held within its band
+        low = np.where(np.isfinite(self.low_m), self.altitude_m - self.low_m + band, np.inf)
+        high = np.where(np.isfinite(self.high_m), self.high_m - self.altitude_m + band, np.inf)
         inside = np.minimum(low, high)
         return np.where(np.isfinite(inside), inside, np.nan)
 

@@ -148,14 +148,12 @@ def margin_plot(assessed: AssessedAttempt | None, series: Series) -> PlotView:
     low, high = min(-150.0, 50.0 * np.floor(lowest / 50.0) - 50.0), MARGIN_TOP_FT
     shown = np.minimum(margin, high)
     start, end = span(series)
-    wash = np.minimum(shown, 0.0)
-    runs = np.flatnonzero(shown < 0)
     washes = []
-    for run in np.split(runs, np.flatnonzero(np.diff(runs) > 1) + 1) if runs.size else ():
-        around = np.arange(max(0, run[0] - 1), min(len(shown), run[-1] + 2))
-        around = around[np.isfinite(wash[around])]
-        line = pairs(series.time_s[around], wash[around], 1)
-        washes.append((*line, (line[-1][0], 0.0), (line[0][0], 0.0)))
+    for _, begun, ended in _violations(assessed):
+        inside = np.flatnonzero((series.time_s >= begun) & (series.time_s <= ended) & np.isfinite(margin))
+        if inside.size:
+            line = pairs(series.time_s[inside], np.minimum(shown[inside], 0.0), 1)
+            washes.append(((begun, 0.0), *line, (ended, 0.0)))
     return PlotView(
         "margin",
         "Altitude inside its limit",

@@ -86,7 +86,7 @@ def _in_order(findings: tuple[Finding, ...]) -> list[Finding]:
 def _amount(value: float | None, unit: str, *, signed: bool = False) -> str:
     if value is None:
         return ""
-    decimals = {"NM": 2, "ft": 0, "s": 0, "kt": 0, "deg": 0, "°": 0, "°/s": 1, "deg/s": 1}.get(unit, 2)
+    decimals = {"NM": 2, "ft": 0, "s": 0, "kt": 0, "deg": 0, "°": 0, "°/s": 1, "deg/s": 1, "crossings": 0}.get(unit, 2)
     unit = {"deg": "°", "deg/s": "°/s"}.get(unit, unit)
     gap = "" if unit.startswith("°") or not unit else " "
     return f"{wording.number(value, decimals, signed=signed)}{gap}{unit}"
@@ -205,6 +205,9 @@ def _altitude_fact(assessed: AssessedAttempt) -> str:
         return f"just at the limit, {worst.limit.segment}"
     if margin >= 0:
         return f"nearest {wording.feet(margin)} inside, {worst.limit.segment}"
+    if worst.limit.rule == "at" and low is not None and worst.worst_m is not None:
+        off = worst.worst_m - low
+        return f"{wording.feet(abs(off))} {'low' if off < 0 else 'high'}, {worst.limit.segment}"
     side = "below" if low is not None and worst.worst_m is not None and worst.worst_m < low else "above"
     return f"{wording.feet(-margin)} {side} the limit, {worst.limit.segment}"
 

@@ -20,23 +20,23 @@ def attempt_tables(assessment: Assessment, assessed: AssessedAttempt, bands: tup
     """All tables of one attempt, in the order of the page."""
     tables = [
         _phases(bands),
-        _altitudes(assessed),
-        _containment(assessed),
         _intercept(assessment, assessed),
+        _containment(assessed),
+        _passages(assessed),
+        _altitudes(assessed),
         _turns(assessed),
         _legs(assessment, assessed),
-        _passages(assessed),
     ]
     if assessed.own:
-        tables.append(_own(assessed))
+        tables.insert(4, _own(assessed))
     if assessed.attempt.laps > 1 or assessed.attempt.flown_as in ("hold", "racetrack"):
-        tables.append(_laps(assessed))
+        tables.insert(4, _laps(assessed))
     return tuple(tables)
 
 
 def verdict_cell(verdict: str) -> Cell:
     """Return a verdict as a cell."""
-    return Cell(verdict, TONES.get(verdict, "plain"))
+    return Cell(verdict, TONES.get(verdict, "plain"), is_number=True)
 
 
 def _num(text: str) -> Cell:

@@ -94,7 +94,7 @@ Attempt.prototype.move = function (time) {
     if (plot.series === "deflection" && known) { value = Math.max(-1.25, Math.min(1.25, value)); }
     if (one.line) { one.line.setAttribute("transform", "translate(" + hx.toFixed(1) + " 0)"); }
     one.dot.setAttribute("transform", known ? "translate(" + hx.toFixed(1) + " " + (plot.y[0] + plot.y[1] * value).toFixed(1) + ")" : "translate(-99 -99)");
-    one.hair.classList.toggle("away", hx < 60 || hx > 552);
+    one.hair.classList.toggle("away", hx < 74 || hx > 552);
   });
   this.write(time, at, altitude, track, values);
   if (this.slider.value !== String(Math.round(time))) { this.slider.value = Math.round(time); }
