@@ -87,6 +87,28 @@ def test_attack_is_refused_in_one_line(data: bytes, words: tuple[str, ...]) -> N
     assert time.process_time() - started < TWO_SECONDS_S
 
 
+SLOW: list[tuple[str, bytes]] = [
+    ("comments that never end", b"<!--" * 100_000),
+    ("angles with many blanks", b"time,lat,lon\n" + (b"1,46" + b" " * 30 + b"x,1\n") * 20_000),
+    ("names that are taken apart", b",".join(b"altlatlonspd" * 9 + b"%d" % i for i in range(1_000))),
+    ("lines of delimiters", b"," * 2_000_000),
+    ("quotes", b'"' * 2_000_000),
+    ("a layout in each row", b"time,lat,lon\n" + b"".join(b"%s,1,2\n" % (b"ab" * (i % 20)) for i in range(9_999))),
+    ("sentences without an end", b"$GPRMC," * 200_000),
+    ("fixes of all sizes", b"".join(b"B0900004612000N10130000WA0150001500%s\n" % (b"x" * i) for i in range(190)) * 50),
+    ("names of elements", b"<gpx>" + b"".join(b"<a%d/>" % i for i in range(50_000)) + b"</gpx>"),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize("data", [slow[1] for slow in SLOW], ids=[slow[0] for slow in SLOW])
+def test_input_made_to_be_slow_is_refused_soon(data: bytes) -> None:
+    """Each is a search that goes back and forth where it is written carelessly; the first two once took minutes."""
+    started = time.process_time()
+    with pytest.raises(TrackFileError):
+        read_track_bytes(data, "slow.file")
+    assert time.process_time() - started < TWO_SECONDS_S
+
+
 def test_entity_bomb_takes_no_memory() -> None:
     data = material.gpx(head=ENTITY_BOMB, name="&a11;")
     tracemalloc.start()

@@ -1,8 +1,11 @@
 """What a file holds, told by its first bytes; what is no track is refused in words."""
 
 import codecs
+import contextlib
 import re
 from enum import Enum
+from typing import Any
+from xml.parsers import expat
 
 from analyzer.errors import TrackFileError
 from analyzer.readers.igc import FIX_RECORD
@@ -11,6 +14,10 @@ from analyzer.readers.wording import plain
 
 _LOOK_BYTES = 4096
 _LOOK_TEXT_BYTES = 262_144  # flight recorders may write long declarations before the first fix
+
+
+class _FoundError(Exception):
+    """The first element has been seen."""
 
 
 class Content(Enum):
@@ -51,8 +58,6 @@ _BYTE_ORDER_MARKS = (  # the longer ones first: UTF-32 little endian starts like
     (codecs.BOM_UTF16_LE, "utf-16-le"),
     (codecs.BOM_UTF16_BE, "utf-16-be"),
 )
-_ROOT = re.compile(r"<\s*(?:[A-Za-z_][\w.-]*:)?([A-Za-z_][\w.-]*)")
-_NOT_ELEMENTS = re.compile(r"<\?.*?\?>|<!--.*?-->|<!DOCTYPE[^>\[]*(?:\[.*?\]\s*)?>", re.DOTALL)
 _WHITESPACE = b" \t\r\n\x0b\x0c"
 
 
@@ -126,16 +131,34 @@ def _without_declared_encoding(text: str) -> str:
 
 
 def _xml_content(data: bytes, source: str) -> Content:
-    head = _NOT_ELEMENTS.sub("", data[: 16 * _LOOK_BYTES].decode("latin-1"))
-    root = _ROOT.search(head)
-    name = root.group(1).lower() if root else ""
-    if name == "html" or head.lstrip().lower().startswith("<!doctype html"):
+    name = _first_element(data[: 16 * _LOOK_BYTES])
+    if name == "html":
         raise TrackFileError(f"{source}: holds a web page, not a track; download the GPX or CSV file itself")
     if name in ("gpx", ""):
         return Content.GPX
     if name == "kml":
         return Content.KML
     raise TrackFileError(f"{source}: an XML file of <{plain(name)}>, not of <gpx>; export the track as GPX or CSV")
+
+
+def _first_element(head: bytes) -> str:
+    """Return the local name of the first element, or of an HTML document type; "" where none can be read."""
+    names: list[str] = []
+
+    def stop_at(name: str, *_: Any) -> Any:
+        names.append(name.rpartition(":")[2].lower())
+        raise _FoundError
+
+    def look_at_document_type(name: str, *_: Any) -> Any:
+        if name.lower() == "html":
+            stop_at(name)
+
+    parser = expat.ParserCreate()
+    parser.StartElementHandler = stop_at
+    parser.StartDoctypeDeclHandler = look_at_document_type
+    with contextlib.suppress(_FoundError, expat.ExpatError, LookupError, ValueError):
+        parser.Parse(head, False)
+    return names[0] if names else ""
 
 
 def _text_content(head: bytes, source: str) -> Content:

@@ -226,7 +226,7 @@ _ANGLE = re.compile(
 def _sexagesimal(texts: "pd.Series[str]", decimal: str) -> FloatArray:
     if decimal == ",":
         texts = texts.str.replace(",", ".", regex=False)
-    parts = texts.str.extract(_ANGLE)
+    parts = texts.str.replace(r"\s+", " ", regex=True).str.extract(_ANGLE)  # single blanks: no backtracking over many
     degrees = pd.to_numeric(parts["degrees"], errors="coerce").to_numpy(dtype=np.float64)
     minutes = pd.to_numeric(parts["minutes"], errors="coerce").fillna(0.0).to_numpy(dtype=np.float64)
     seconds = pd.to_numeric(parts["seconds"], errors="coerce").fillna(0.0).to_numpy(dtype=np.float64)

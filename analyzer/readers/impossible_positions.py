@@ -5,7 +5,6 @@ import numpy.typing as npt
 
 from analyzer.readers.crosscheck import great_circle_m
 from analyzer.readers.record import RawRecord
-from analyzer.readers.wording import counted
 from analyzer.units import MPS_PER_KNOT
 
 FloatArray = npt.NDArray[np.float64]
@@ -60,7 +59,7 @@ def without_jumps(record: RawRecord) -> RawRecord:
         return record
     record.note(
         "impossible_jumps",
-        f"{counted(left_out, record.row + ' lies', record.row + 's lie')} where no aircraft could have got to (over "
+        f"{record.count_of(left_out, 'lies', 'lie')} where no aircraft could have got to (over "
         "1000 kt there and back): left out.",
     )
     return record.chosen(rows)
@@ -136,7 +135,7 @@ def without_stale_positions(record: RawRecord) -> RawRecord:
         return record
     record.note(
         "repeated_positions",
-        f"{counted(left_out, record.row + ' repeats', record.row + 's repeat')} the position before although the "
+        f"{record.count_of(left_out, 'repeats', 'repeat')} the position before although the "
         "aircraft was flying: left out.",
     )
     return record.chosen(~stale)

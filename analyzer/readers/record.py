@@ -5,6 +5,7 @@ from dataclasses import dataclass, field, replace
 import numpy as np
 import numpy.typing as npt
 
+from analyzer.readers.wording import counted
 from analyzer.track import AltitudeKind, QualityNote
 
 FloatArray = npt.NDArray[np.float64]
@@ -77,6 +78,15 @@ class RawRecord:
         altitude = [self.altitude_column] if self.altitude_m is not None and self.altitude_column else []
         sensors = [self.sensor_columns[name] for name in self.sensors if name in self.sensor_columns]
         return (*self.columns_used, *altitude, *sensors)
+
+    @property
+    def rows(self) -> str:
+        """What the format calls several rows."""
+        return self.row + ("es" if self.row.endswith("x") else "s")
+
+    def count_of(self, count: int, one: str = "", many: str = "") -> str:
+        """Return "1 row has", "1,200 rows have" for the verb forms "has" and "have"; without a verb "1 row"."""
+        return counted(count, f"{self.row} {one}".strip(), f"{self.rows} {many}".strip())
 
     def chosen(self, rows: npt.NDArray[np.intp] | npt.NDArray[np.bool_]) -> "RawRecord":
         """Return the record with these rows only, in this order."""

@@ -46,13 +46,12 @@ def checked_track(record: RawRecord) -> Track:
     TrackFileError
         Where no time can be read, latitude and longitude are swapped, or fewer than two rows can be used.
     """
-    row = record.row
     total = len(record.time_s)
     if total == 0:
-        raise TrackFileError(f"{record.source}: holds no {row}s; a track needs at least two")
+        raise TrackFileError(f"{record.source}: holds no {record.rows}; a track needs at least two")
     if not np.any(np.isfinite(record.time_s)):
         raise TrackFileError(
-            f"{record.source}: none of {counted(total, row)} has a readable time; a track needs one with each "
+            f"{record.source}: none of {record.count_of(total)} has a readable time; a track needs one with each "
             "position, as 2024-01-13T09:00:00Z"
         )
     _refuse_swapped(record)
@@ -64,8 +63,8 @@ def checked_track(record: RawRecord) -> Track:
     record = without_stale_positions(record)
     if len(record.time_s) < 2:
         raise TrackFileError(
-            f"{record.source}: {counted(len(record.time_s), row)} of {total:,} can be used; a track needs at least two "
-            f"with time and position{_reasons(record)}"
+            f"{record.source}: {record.count_of(len(record.time_s))} of {total:,} can be used; a track needs at least "
+            f"two with time and position{_reasons(record)}"
         )
     _clean_values(record)
     _note_gaps(record)
@@ -118,7 +117,6 @@ def _refuse_swapped(record: RawRecord) -> None:
 
 
 def _usable_rows(record: RawRecord) -> RawRecord:
-    row = record.row
     longitude = record.longitude_deg
     east = (longitude > 180.0) & (longitude < 360.0)
     if np.any(east):
@@ -141,7 +139,7 @@ def _usable_rows(record: RawRecord) -> RawRecord:
     ):
         count = int(np.count_nonzero(rows))
         if count:
-            record.note(code, f"{counted(count, row + ' has', row + 's have')} {text}: left out.")
+            record.note(code, f"{record.count_of(count, 'has', 'have')} {text}: left out.")
     good = timed & ~missing & ~impossible & ~unset
     return record if bool(np.all(good)) else record.chosen(good)
 
@@ -156,7 +154,7 @@ def _in_order(record: RawRecord) -> RawRecord:
     if not back:
         return record
     record.note(
-        "time_goes_back", f"Time goes back at {counted(back, 'place')}; {record.row}s were put in order of time."
+        "time_goes_back", f"Time goes back at {counted(back, 'place')}; {record.rows} were put in order of time."
     )
     return record.chosen(np.argsort(record.time_s, kind="stable"))
 
@@ -181,7 +179,7 @@ def _one_of_overlapping_parts(record: RawRecord) -> RawRecord:
     record.note(
         "tracks_at_the_same_time",
         f"{counted(int(np.count_nonzero(overlapping)), 'track')} of the file run at the same time as the longest one "
-        f"and were left out ({counted(int(np.count_nonzero(left_out)), record.row)}).",
+        f"and were left out ({record.count_of(int(np.count_nonzero(left_out)))}).",
     )
     return kept
 
@@ -198,7 +196,7 @@ def _one_flight(record: RawRecord) -> RawRecord:
     record.note(
         "several_flights",
         f"Pauses of over {SEPARATE_FLIGHTS_S / 3600:.0f} hours divide the file into {len(edges) - 1:,} parts; the one "
-        f"with most {record.row}s is assessed, {counted(left_out, record.row)} left out.",
+        f"with most {record.rows} is assessed, {record.count_of(left_out)} left out.",
     )
     return record.chosen(np.arange(kept.start, kept.stop))
 
@@ -213,8 +211,7 @@ def _one_of_each_time(record: RawRecord) -> RawRecord:
         return record
     record.note(
         "duplicate_times",
-        f"{counted(count, record.row + ' repeats', record.row + 's repeat')} the time of the one before: "
-        "the first was kept.",
+        f"{record.count_of(count, 'repeats', 'repeat')} the time of the one before: the first was kept.",
     )
     return record.chosen(~again)
 
