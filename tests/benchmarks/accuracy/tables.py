@@ -41,8 +41,10 @@ class Target:
 
     @property
     def bounds(self) -> str:
-        if np.isinf(self.high):
+        if np.isinf(self.high) and not np.isinf(self.low):
             return f">= {self.low:g}"
+        if np.isinf(self.low) and np.isinf(self.high):
+            return "-"
         return f"<= {self.high:g}" if np.isinf(self.low) else f"{self.low:g}-{self.high:g}"
 
 
@@ -71,6 +73,7 @@ TARGETS = (
     _at_most("passage error s", "95th", 0.3, 1.0),
     _at_most("wind error over bound", "median", 1.3),
     _at_most("wind error over bound", "rms", 1.6),
+    Target("wind error over bare bound", "median", -_INF, _INF),
     Target("wind within 2 sigma", "%", 93.0, 97.0),
     _at_least("wind given", 100.0),
     _at_least("established", 99.0),
