@@ -297,8 +297,19 @@ def _say_error(text: str) -> None:
 
 def main() -> None:
     """Run the command and end the process with its exit status."""
+    use_one_thread()
     signal.signal(signal.SIGTERM, _end)
     sys.exit(run(sys.argv[1:]))
+
+
+def use_one_thread() -> None:
+    """Keep linear algebra to one thread, before numpy is loaded.
+
+    The matrices here are small: more threads cost three times the time (measured on two cores), get in the way of
+    other processes of the pool, and may add up numbers in another order, so that bytes would depend on the machine.
+    """
+    for name in ("OPENBLAS_NUM_THREADS", "OMP_NUM_THREADS", "MKL_NUM_THREADS", "VECLIB_MAXIMUM_THREADS"):
+        os.environ.setdefault(name, "1")
 
 
 def run(arguments: list[str]) -> int:
