@@ -15,7 +15,9 @@ import shapely
 
 from analyzer.procedure import AltitudeLimit, Guidance, Place, Procedure
 from analyzer.protection.build import protection_areas
-from analyzer.protection.parameters import TemplateParameters
+from analyzer.protection.fix_tolerance import dme_tolerance_m
+from analyzer.protection.icao_turns import latest_start_m, nominal_45_180, nominal_80_260
+from analyzer.protection.parameters import TemplateParameters, flown_conditions
 from analyzer.standards import icao_holding_speed
 from analyzer.standards.speeds import SPEEDS_ICAO
 from analyzer.synthesis import FlightPlan, FlyingError, Pilot, Sensor, fly
@@ -36,13 +38,15 @@ class Outcome:
 
     `margin_m` is the smallest distance to the edge between the passages of the fix (negative outside); `far_margin_m`
     the same farther than 2 NM from the fix, where the edge is not near only because the fix is; `reach_m` the extremes
-    (along low, cross low, along high, cross high) of the path, `distance_m` its largest distance from the fix.
+    (along low, cross low, along high, cross high) of the path, `distance_m` its largest distance from
+    the fix; `turn_start_m` where along the outbound track an offset turn began, 0 for methods without one.
     """
 
     margin_m: float
     far_margin_m: float
     reach_m: tuple[float, float, float, float]
     distance_m: float
+    turn_start_m: float
     plan: FlightPlan
     seed: int
 
@@ -64,7 +68,8 @@ def procedure(reversal: str, criteria: str = "ICAO", category: str = "B", turn_s
 
 def outcome(procedure: Procedure, area: shapely.Polygon, plan: FlightPlan, seed: int) -> Outcome:
     """Fly and return how the path lay in the area, at points a second apart."""
-    state = fly(procedure, plan, seed, COARSE).state
+    flight = fly(procedure, plan, seed, COARSE)
+    state = flight.state
     per_second = round(1.0 / float(state.time_s[1] - state.time_s[0]))
     near = int(np.argmax(state.distance_m < 2.0 * METRES_PER_NM))
     first = near + int(np.argmin(state.distance_m[near : near + 200 * per_second]))
@@ -77,7 +82,24 @@ def outcome(procedure: Procedure, area: shapely.Polygon, plan: FlightPlan, seed:
     far = margin[np.hypot(along, cross) > 2.0 * METRES_PER_NM]
     reach = (float(along.min()), float(cross.min()), float(along.max()), float(cross.max()))
     furthest_m = float(np.hypot(along, cross).max())
-    return Outcome(float(margin.min()), float(far.min()) if len(far) else float("inf"), reach, furthest_m, plan, seed)
+    starts = [phase.start_s for phase in flight.truth.attempts[0].phases if phase.name == "offset turn"]
+    turn_start_m = float(np.interp(starts[0], state.time_s, state.along_m)) if starts else 0.0
+    far_margin_m = float(far.min()) if len(far) else float("inf")
+    return Outcome(float(margin.min()), far_margin_m, reach, furthest_m, turn_start_m, plan, seed)
+
+
+def latest_turn_start_m(procedure: Procedure, plan: FlightPlan) -> float:
+    """Return how far out the offset turn may begin within the tolerances: the still-air path keeps to the distance.
+
+    The DME is read with its tolerance. US rules leave the start of the turn to the pilot: there is no latest one.
+    """
+    if procedure.criteria == "US" or procedure.remain_within_m is None or plan.method not in ("45/180", "80/260"):
+        return float("inf")
+    conditions = flown_conditions(plan.tas_mps, plan.wind_speed_mps)
+    timed_s = 60.0 if procedure.category in ("A", "B") else 75.0
+    path = nominal_45_180(conditions, timed_s) if plan.method == "45/180" else nominal_80_260(conditions)
+    start_m = latest_start_m(path, procedure.remain_within_m)
+    return start_m + dme_tolerance_m(start_m)
 
 
 def tolerance_plan(procedure: Procedure, method: str, generator: np.random.Generator) -> FlightPlan:
@@ -113,7 +135,7 @@ def tolerance_plan(procedure: Procedure, method: str, generator: np.random.Gener
         wind_speed_mps=wind_kt * MPS_PER_KNOT,
         arrival_track_true_deg=arrival,
         arrival_m=3.0 * METRES_PER_NM,
-        outbound_s=float(draw(30.0, 200.0)) if method in ("45/180", "80/260") else None,
+        outbound_s=float(draw(20.0, 200.0)) if method in ("45/180", "80/260") else None,
         offset_leg_s=leg_s if method == "45/180" else None,
         intercept_deg=45.0,
         pilot=pilot,
@@ -134,7 +156,7 @@ def us_plan(procedure: Procedure, method: str, generator: np.random.Generator) -
         wind_speed_mps=float(draw(0.0, 40.0)) * MPS_PER_KNOT,
         arrival_track_true_deg=(procedure.inbound_true_deg + off_deg) % 360.0,
         arrival_m=3.0 * METRES_PER_NM,
-        outbound_s=float(draw(45.0, 200.0)) if method != "racetrack" else float(draw(60.0, 120.0)),
+        outbound_s=float(draw(30.0, 130.0)) if method != "racetrack" else float(draw(60.0, 120.0)),
         pilot=Pilot(
             heading_sigma_deg=1.5, rollout_sigma_deg=1.5, reaction_s=1.0, wind_correction=float(draw(0.8, 1.0))
         ),
@@ -159,12 +181,18 @@ def coarse_steps(step_s: float) -> Iterator[None]:
 def fly_many(
     procedure: Procedure, method: str, count: int, seed: int, plan_of: Planner = tolerance_plan
 ) -> list[Outcome]:
-    """Return how each of `count` flights lay in the primary area."""
+    """Return how each of `count` flights lay in the primary area.
+
+    Flights whose offset turn begins past the latest start are outside the tolerances: another is flown instead.
+    """
     area = next(area.shape for area in protection_areas(procedure) if area.name == "primary")
     shapely.prepare(area)
-    outcomes = []
-    for number in range(count):
-        generator = np.random.default_rng([seed, number])
-        plan = plan_of(procedure, method, generator)
-        outcomes.append(outcome(procedure, area, plan, number))
+    outcomes: list[Outcome] = []
+    number = 0
+    while len(outcomes) < count:
+        number += 1
+        plan = plan_of(procedure, method, np.random.default_rng([seed, number]))
+        flown = outcome(procedure, area, plan, number)
+        if flown.turn_start_m <= latest_turn_start_m(procedure, plan):
+            outcomes.append(flown)
     return outcomes
