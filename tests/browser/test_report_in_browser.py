@@ -15,6 +15,9 @@ import report_fixture as flights
 
 from analyzer.report.index import FlightRow, index_html
 from analyzer.report.page import report_html
+from analyzer.report.progress import class_html, progress_html
+from analyzer.report.progress_measures import ProgressFlight
+from analyzer.result import result_dict
 
 pytestmark = pytest.mark.browser
 
@@ -34,6 +37,7 @@ FLAGS = [
     "--disable-sync",
 ]
 PAGES = ("assessment", "straight_in", "two_attempts", "hostile")
+OVERVIEWS = ("index", "progress", "class")
 
 
 def need(there: bool, reason: str) -> None:
@@ -46,7 +50,18 @@ def need(there: bool, reason: str) -> None:
 def html_of(name: str) -> str:
     if name == "index":
         return index_html([FlightRow("one", "one.html", None, "<b>bad</b>.gpx: no positions")])
+    if name == "progress":
+        return progress_html([ProgressFlight("A", str(day), f"2026-05-0{day}", one_result(day)) for day in (1, 2, 3)])
+    if name == "class":
+        return class_html([ProgressFlight("A", "x", "2026-05-01", one_result(1))])
     return report_html(getattr(flights, name)())
+
+
+def one_result(day: int) -> dict[str, Any]:
+    """A result file's content, a little better each day."""
+    content = result_dict(flights.assessment())
+    content["attempts"][0]["containment"]["margin_nm"] += 0.3 * day
+    return content
 
 
 @pytest.fixture(scope="module")
@@ -62,7 +77,7 @@ def browser() -> Iterator[Any]:
 @pytest.fixture(scope="module")
 def folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
     place = tmp_path_factory.mktemp("pages")
-    for name in (*PAGES, "index"):
+    for name in (*PAGES, *OVERVIEWS):
         (place / f"{name}.html").write_text(html_of(name), encoding="utf-8")
     return place
 
@@ -117,7 +132,7 @@ def changed(before: dict[str, str], after: dict[str, str]) -> set[str]:
     return {name for name in before if before[name] != after[name]}
 
 
-@pytest.mark.parametrize("name", [*PAGES, "index"])
+@pytest.mark.parametrize("name", [*PAGES, *OVERVIEWS])
 def test_no_request_and_no_message(browser: Any, folder: Path, name: str) -> None:
     with Opened(browser, folder / f"{name}.html") as opened:
         opened.page.mouse.move(700, 400)
@@ -237,7 +252,7 @@ def test_plan_and_verdict_are_on_the_first_screen(browser: Any, folder: Path) ->
 
 
 @pytest.mark.parametrize("width", [1400, 768, 390])
-@pytest.mark.parametrize("name", [*PAGES, "index"])
+@pytest.mark.parametrize("name", [*PAGES, *OVERVIEWS])
 def test_no_sideways_scrolling(browser: Any, folder: Path, name: str, width: int) -> None:
     with Opened(browser, folder / f"{name}.html", viewport={"width": width, "height": 844}) as opened:
         assert opened.page.evaluate("document.documentElement.scrollWidth") <= width
@@ -266,7 +281,7 @@ def test_interactive_soon_and_cursor_quick(browser: Any, folder: Path) -> None:
 
 
 @pytest.mark.parametrize("scheme", ["light", "dark"])
-@pytest.mark.parametrize("name", [*PAGES, "index"])
+@pytest.mark.parametrize("name", [*PAGES, *OVERVIEWS])
 def test_axe_finds_nothing(browser: Any, folder: Path, name: str, scheme: str) -> None:
     axe = NODE_MODULES / "axe-core" / "axe.min.js"
     need(axe.is_file(), "axe-core is not installed; npm install axe-core and set REVERSAL_DEBRIEF_NPM")
@@ -281,7 +296,7 @@ def test_vnu_finds_no_error(folder: Path) -> None:
     jar = next(NODE_MODULES.glob("vnu-jar/build/dist/vnu.jar"), None)
     need(jar is not None, "vnu-jar is not installed; npm install vnu-jar and set REVERSAL_DEBRIEF_NPM")
     need(shutil.which("java") is not None, "no java on this machine")
-    pages = [str(folder / f"{name}.html") for name in (*PAGES, "index")]
+    pages = [str(folder / f"{name}.html") for name in (*PAGES, *OVERVIEWS)]
     done = subprocess.run(
         ["java", "-jar", str(jar), "--format", "json", "--errors-only", *pages],
         capture_output=True,
