@@ -5,11 +5,10 @@ around an edge the path follows from a handful of values (position, heading, air
 so that they can be fitted to the raw positions: far sharper than a threshold on a smoothed rate.
 """
 
-from dataclasses import dataclass
-
 import numpy as np
 import numpy.typing as npt
 
+from analyzer.edge_model import USUAL_ROLL, Edge, EdgeModel, RollHabit
 from analyzer.motion import Samples, smoothing_half_width_s
 from analyzer.segments import LEAST_TURN_DEG, AirMotion, FlownTurn, rough_turns
 
@@ -18,29 +17,15 @@ FloatArray = npt.NDArray[np.float64]
 WINDOW_S = 12.0  # of level flight and of turn on each side of an edge
 WINDOW_INTERVALS = 4.0  # at least so many intervals of the recording
 CLOSE_S = 11.0  # two turns nearer to each other than this share one fit
-GRID_S = 0.25
 SPLIT_LEAST_S = 14.0  # a shorter turn is not looked into
 SPLIT_INTERVAL_S = 2.5  # nor one recorded so coarsely that a roll falls between two positions
 SPLIT_NOISE_M = 0.8  # unsteady bank leaves so much between path and fit, however good the positions
 SPLIT_WINDOW_S = 9.0
 SPLIT_EVIDENCE = 5.0  # by so much the squared misfit must fall, twice as much for a dip without level flight
 CORRECTION_PART = 0.42  # a rate under this part of the turn's own, for seconds, is a correction before or after it
-ROLL_S = 4.0  # typical time to roll in or out: 20 deg of bank at 5 deg/s, common practice
-ROLL_LOG_SIGMA = 0.45
-DRIFT_SIGMA_DEG_S = 0.12  # heading drift of "straight" flight
-SPEED_SIGMA_MPS = 1.5
-ITERATIONS = 14
 FASTEST_MEAN_DEG_S = 7.0
-
-
-@dataclass(frozen=True)
-class _Edge:
-    """A fit around one place: a rate before, rolled to level at `end_s`, level, rolled in from `start_s` to a rate."""
-
-    end_s: float
-    start_s: float
-    rate_before_deg_s: float
-    rate_after_deg_s: float
+HABIT_EDGES = 4
+HABIT_LOG_SIGMA = 0.22
 
 
 def refined_turns(air: AirMotion, samples: Samples, noise_m: float) -> tuple[FlownTurn, ...]:
@@ -64,20 +49,13 @@ def refined_turns(air: AirMotion, samples: Samples, noise_m: float) -> tuple[Flo
     ends = [end for _, end, _ in rough]
     rates = [_steady_rate(air, start, end) for start, end, _ in rough]
     count = len(rough)
-    new_starts, new_ends = list(starts), list(ends)
-    for index in range(count + 1):
-        before = index - 1 if index > 0 else None
-        after = index if index < count else None
-        if before is not None and after is not None and starts[after] - ends[before] <= CLOSE_S:
-            fitted = _fit_edge(air, samples, noise_m, ends[before], starts[after], rates[before], rates[after], rough)
-            new_ends[before], new_starts[after] = fitted.end_s, fitted.start_s
-            continue
-        if before is not None:
-            fitted = _fit_edge(air, samples, noise_m, ends[before], None, rates[before], 0.0, rough)
-            new_ends[before] = fitted.end_s
-        if after is not None:
-            fitted = _fit_edge(air, samples, noise_m, None, starts[after], 0.0, rates[after], rough)
-            new_starts[after] = fitted.start_s
+    new_starts, new_ends, rolls = _edges(air, samples, noise_m, rough, rates, USUAL_ROLL)
+    if len(rolls) >= HABIT_EDGES:
+        # an aircraft rolls alike all through a flight: what all edges show together sharpens each of them
+        logs = np.log(np.clip(rolls, 1.5, 20.0))
+        mean = float((np.sum(logs) + np.log(USUAL_ROLL.rate_deg_s)) / (len(logs) + 1))
+        habit = RollHabit(float(np.exp(mean)), HABIT_LOG_SIGMA)
+        new_starts, new_ends, _ = _edges(air, samples, noise_m, rough, rates, habit)
     turns: list[FlownTurn] = []
     for index in range(count):
         start = max(new_starts[index], float(air.time_s[0]))
@@ -94,6 +72,44 @@ def refined_turns(air: AirMotion, samples: Samples, noise_m: float) -> tuple[Flo
         if abs(turn.degrees) >= LEAST_TURN_DEG and turn.degrees * rough[index][2] > 0.0:
             turns.append(turn)
     return tuple(turns)
+
+
+def _edges(
+    air: AirMotion,
+    samples: Samples,
+    noise_m: float,
+    rough: list[tuple[float, float, float]],
+    rates: list[float],
+    habit: RollHabit,
+) -> tuple[list[float], list[float], list[float]]:
+    """Fitted starts and ends of all turns, and the roll rates that the fits found."""
+    starts, ends = [start for start, _, _ in rough], [end for _, end, _ in rough]
+    new_starts, new_ends = list(starts), list(ends)
+    rolls: list[float] = []
+    for after in range(len(rough) + 1):
+        before = after - 1
+        pair = before >= 0 and after < len(rough) and starts[after] - ends[before] <= CLOSE_S
+        jobs = [(before, after)] if pair else [(before, None), (None, after)]
+        for ending, starting in jobs:
+            if (ending is not None and ending < 0) or (starting is not None and starting >= len(rough)):
+                continue
+            fitted = _fit_edge(
+                air,
+                samples,
+                noise_m,
+                None if ending is None else ends[ending],
+                None if starting is None else starts[starting],
+                0.0 if ending is None else rates[ending],
+                0.0 if starting is None else rates[starting],
+                rough,
+                habit,
+            )
+            rolls += fitted.roll_rates_deg_s
+            if ending is not None:
+                new_ends[ending] = fitted.end_s
+            if starting is not None:
+                new_starts[starting] = fitted.start_s
+    return new_starts, new_ends, rolls
 
 
 def flown_turn(air: AirMotion, start_s: float, end_s: float) -> FlownTurn:
@@ -123,7 +139,8 @@ def _fit_edge(
     rate_before: float,
     rate_after: float,
     rough: list[tuple[float, float, float]],
-) -> _Edge:
+    habit: RollHabit,
+) -> Edge:
     """Fit the path around an edge (or two close ones) and return its moments; the given ones where it can't."""
     low = end_s if end_s is not None else start_s
     high = start_s if start_s is not None else end_s
@@ -149,10 +166,10 @@ def _fit_edge(
         if len(after) and after[0] > high + 0.5 * window:
             last = max(last, float(after[min(5, len(after) - 1)]))
     chosen = (samples.time_s >= first) & (samples.time_s <= last) & (samples.weight > 0.0)
-    fallback = _Edge(low - 0.0, high + 0.0, rate_before, rate_after)
+    fallback = Edge(low, high)
     if np.count_nonzero(chosen) < 5:
         return fallback
-    model = _EdgeModel(air, samples, chosen, noise_m, end_s, start_s, rate_before, rate_after)
+    model = EdgeModel(air, samples, chosen, noise_m, end_s, start_s, rate_before, rate_after, habit)
     return model.fit() or fallback
 
 
@@ -193,9 +210,9 @@ def _split_at_level(
         chosen &= samples.weight > 0.0
         if np.count_nonzero(chosen) < 8:
             continue
-        steady = _EdgeModel(air, samples, chosen, noise_m, None, at_s, 0.0, direction * (after - before))
+        steady = EdgeModel(air, samples, chosen, noise_m, None, at_s, 0.0, direction * (after - before))
         steady.steady_before(direction * before)
-        dip = _EdgeModel(air, samples, chosen, noise_m, at_s - 0.5, at_s + 0.5, direction * before, direction * after)
+        dip = EdgeModel(air, samples, chosen, noise_m, at_s - 0.5, at_s + 0.5, direction * before, direction * after)
         edge = dip.fit()
         steady.fit()
         correction = min(abs(before), abs(after)) < CORRECTION_PART * max(abs(before), abs(after))
@@ -226,125 +243,3 @@ def _drops(rate: FloatArray, time: FloatArray, depth: float) -> list[int]:
         if (dips or steps) and (not found or time[index] - time[found[-1]] > 4.0):
             found.append(index)
     return found
-
-
-class _EdgeModel:
-    """Least squares with weak priors (Levenberg's damping) for one window; holds the window's data only."""
-
-    def __init__(
-        self,
-        air: AirMotion,
-        samples: Samples,
-        chosen: npt.NDArray[np.bool_],
-        noise_m: float,
-        end_s: float | None,
-        start_s: float | None,
-        rate_before: float,
-        rate_after: float,
-    ) -> None:
-        self.time = samples.time_s[chosen]
-        self.observed = np.column_stack([samples.along_m[chosen], samples.cross_m[chosen]])
-        self.noise = max(noise_m, 0.3)
-        self.origin = float(self.time[0])
-        self.grid = np.arange(0.0, self.time[-1] - self.origin + GRID_S, GRID_S)
-        self.wind = np.array([air.wind_along_mps, air.wind_cross_mps])
-        self.has_end, self.has_start = end_s is not None, start_s is not None
-        anchor_end = (end_s if end_s is not None else start_s or 0.0) - self.origin + 1.0
-        anchor_start = (start_s if start_s is not None else end_s or 0.0) - self.origin - 1.0
-        heading = float(np.interp(self.origin, air.time_s, air.heading_deg))
-        inside = (air.time_s >= self.time[0]) & (air.time_s <= self.time[-1])
-        speed = float(np.mean(air.speed_mps[inside])) if np.any(inside) else float(np.mean(air.speed_mps))
-        place = [float(np.interp(self.origin, self.time, self.observed[:, axis])) for axis in (0, 1)]
-        roll = float(np.log(ROLL_S))
-        # along, cross, heading, speed, drift, end, roll-out, rate before, start, roll-in, rate after
-        self.start = np.array(
-            [*place, heading, speed, 0.0, anchor_end, roll, rate_before, anchor_start, roll, rate_after]
-        )
-        if self.has_end and self.has_start and anchor_start < anchor_end:
-            middle = 0.5 * (anchor_start + anchor_end)
-            self.start[5], self.start[8] = middle, middle
-        rate_sigma = 0.35 * max(abs(rate_before), abs(rate_after), 1.0)
-        self.sigma = np.array(
-            [
-                1e4, 1e4, 60.0, SPEED_SIGMA_MPS, DRIFT_SIGMA_DEG_S, 4.0, ROLL_LOG_SIGMA, rate_sigma, 4.0,
-                ROLL_LOG_SIGMA, rate_sigma,
-            ]
-        )  # fmt: skip
-        self.cost = float("inf")
-        free = np.ones(11, dtype=bool)
-        if not self.has_end:
-            free[[5, 6, 7]] = False
-        if not self.has_start:
-            free[[8, 9, 10]] = False
-        self.free = np.flatnonzero(free)
-
-    def steady_before(self, rate_deg_s: float) -> None:
-        """Let a steady turn of about this rate, not level flight, come before the edge."""
-        self.start[4], self.sigma[4] = rate_deg_s, 0.35 * max(abs(rate_deg_s), 1.0)
-
-    def rate(self, values: FloatArray) -> FloatArray:
-        """Turn rate on the grid, degrees per second."""
-        rate = np.full(len(self.grid), values[4])
-        if self.has_end:
-            rate = rate + values[7] * np.clip((values[5] - self.grid) / np.exp(values[6]), 0.0, 1.0)
-        if self.has_start:
-            begin = max(values[8], values[5]) if self.has_end else values[8]
-            rate = rate + values[10] * np.clip((self.grid - begin) / np.exp(values[9]), 0.0, 1.0)
-        return rate
-
-    def residual(self, values: FloatArray) -> FloatArray:
-        """Whitened misfit of positions and priors."""
-        rate = self.rate(values)
-        turned = np.concatenate([[0.0], np.cumsum(0.5 * (rate[1:] + rate[:-1]))]) * GRID_S
-        heading = np.radians(values[2] + turned)
-        velocity = np.column_stack([-np.cos(heading), np.sin(heading)]) * values[3] + self.wind
-        path = np.concatenate([np.zeros((1, 2)), np.cumsum(0.5 * (velocity[1:] + velocity[:-1]), axis=0)]) * GRID_S
-        at = self.time - self.origin
-        parts = [
-            (np.interp(at, self.grid, path[:, axis]) + values[axis] - self.observed[:, axis]) / self.noise
-            for axis in (0, 1)
-        ]
-        prior = (values - self.start)[self.free] / self.sigma[self.free]
-        order = []
-        if self.has_end and self.has_start:
-            order = [np.array([2.0 * min(0.0, values[8] - values[5])])]
-        return np.concatenate([*parts, prior, *order])
-
-    def fit(self) -> _Edge | None:
-        values, damping = self.start.copy(), 1e-2
-        misfit = self.residual(values)
-        cost = float(misfit @ misfit)
-        steps = np.array([1.0, 1.0, 0.1, 0.1, 0.01, 0.15, 0.03, 0.03, 0.15, 0.03, 0.03])
-        for _ in range(ITERATIONS):
-            jacobian = np.empty((len(misfit), len(self.free)))
-            for column, parameter in enumerate(self.free):
-                moved = values.copy()
-                moved[parameter] += steps[parameter]
-                jacobian[:, column] = (self.residual(moved) - misfit) / steps[parameter]
-            normal, gradient = jacobian.T @ jacobian, jacobian.T @ misfit
-            improved = False
-            for _ in range(5):
-                change = np.linalg.solve(normal + damping * np.diag(np.diag(normal) + 1e-9), -gradient)
-                trial = values.copy()
-                trial[self.free] += change
-                trial[[6, 9]] = np.clip(trial[[6, 9]], np.log(0.8), np.log(12.0))
-                trial_misfit = self.residual(trial)
-                trial_cost = float(trial_misfit @ trial_misfit)
-                if np.isfinite(trial_cost) and trial_cost < cost:
-                    improved = True
-                    break
-                damping *= 6.0
-            if not improved:
-                break
-            gain = cost - trial_cost
-            values, misfit, cost, damping = trial, trial_misfit, trial_cost, max(damping / 8.0, 1e-5)
-            if gain < 0.01:
-                break
-        self.cost = cost
-        end, begin = values[5] + self.origin, values[8] + self.origin
-        if self.has_end and self.has_start:
-            begin = max(begin, end)
-        moved_by = [abs(values[i] - self.start[i]) for i in ((5,) * self.has_end + (8,) * self.has_start)]
-        if not np.all(np.isfinite(values)) or max(moved_by) > 9.0:
-            return None
-        return _Edge(float(end), float(begin), float(values[7]), float(values[10]))
