@@ -258,16 +258,28 @@ class Controls:
         cross_mps = aircraft.tas * sin(heading) + aircraft.wind_cross
         return aircraft.along * along_mps + aircraft.cross * cross_mps > 0.0
 
-    def cross_after_turn(self, heading_deg: float, direction: int) -> float:
-        """Cross-track that a turn begun (or gone on with) now ends at, on a heading."""
+    def displacement(
+        self, from_deg: float, to_deg: float, direction: int, lag_in: float = 1.0
+    ) -> tuple[float, float, float]:
+        """Along, cross (metres) and time (s) of a turn in the wind; `lag_in` is the part of the roll-in still to come.
+
+        Rolling in and out each cost as much as half their time of straight flight.
+        """
         aircraft = self.aircraft
         rate = radians(self.turn_rate_deg_s)
         speed = aircraft.speed_target
-        angle = radians((direction * (heading_deg - aircraft.heading)) % 360.0)
-        lag = 0.5 * self.turn_bank_deg / self.pilot.roll_rate_deg_s
-        lag_in = lag * max(0.0, 1.0 - abs(aircraft.bank) / self.turn_bank_deg)
-        start = radians(aircraft.heading)
+        start = radians(from_deg)
+        angle = radians((direction * (to_deg - from_deg)) % 360.0)
         end = start + direction * angle
-        arc = speed / (direction * rate) * (cos(start) - cos(end))
-        seconds = lag_in + angle / rate + lag
-        return aircraft.cross + arc + speed * (sin(start) * lag_in + sin(end) * lag) + aircraft.wind_cross * seconds
+        lag = 0.5 * self.turn_bank_deg / self.pilot.roll_rate_deg_s
+        radius = speed / (direction * rate)
+        seconds = lag_in * lag + angle / rate + lag
+        along = -radius * (sin(end) - sin(start)) - speed * lag * (lag_in * cos(start) + cos(end))
+        cross = radius * (cos(start) - cos(end)) + speed * lag * (lag_in * sin(start) + sin(end))
+        return along + aircraft.wind_along * seconds, cross + aircraft.wind_cross * seconds, seconds
+
+    def cross_after_turn(self, heading_deg: float, direction: int) -> float:
+        """Cross-track that a turn begun (or gone on with) now ends at, on a heading."""
+        aircraft = self.aircraft
+        lag_in = max(0.0, 1.0 - abs(aircraft.bank) / self.turn_bank_deg)
+        return aircraft.cross + self.displacement(aircraft.heading, heading_deg, direction, lag_in)[1]

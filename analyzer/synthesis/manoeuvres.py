@@ -44,12 +44,17 @@ class Manoeuvre:
 
     # -- the fix ----------------------------------------------------------------------------------------------
 
-    def outbound_turn(self, track_deg: float, direction: int | None, deviation_capture: bool) -> None:
-        """Turn at the fix to a track, in a direction or the short way, towards the line where it is to be captured."""
+    def outbound_turn(
+        self, track_deg: float, direction: int | None, deviation_capture: bool, heading_deg: float | None = None
+    ) -> None:
+        """Turn at the fix to a track, in a direction or the short way, towards the line where it is to be captured.
+
+        `heading_deg` is the heading for the track, where the pilot has worked out another than the drift asks for.
+        """
         controls = self.controls
         controls.hold_for(self.aircraft.heading, controls.pilot.reaction_s + (self.plan.error("late turn") or 0.0))
         wanted = track_deg
-        heading = controls.heading_for(track_deg)
+        heading = controls.heading_for(track_deg) if heading_deg is None else heading_deg
         change = signed_deg(heading - self.aircraft.heading)
         way = direction or (1 if change >= 0 else -1)
         if deviation_capture and abs(change) > 10.0:
@@ -63,15 +68,9 @@ class Manoeuvre:
         controls.turn(heading, way, "outbound")
 
     def _deviation_after_turn(self, track_deg: float, heading_deg: float, way: int) -> float:
-        aircraft, controls = self.aircraft, self.controls
-        rate = radians(controls.turn_rate_deg_s)
-        start = radians(aircraft.heading)
-        angle = radians((way * (heading_deg - aircraft.heading)) % 360.0)
-        end = start + way * angle
-        radius = aircraft.speed_target / rate
-        seconds = angle / rate + controls.turn_bank_deg / controls.pilot.roll_rate_deg_s
-        along = aircraft.along - radius * way * (sin(end) - sin(start)) + aircraft.wind_along * seconds
-        cross = aircraft.cross + radius * way * (cos(start) - cos(end)) + aircraft.wind_cross * seconds
+        aircraft = self.aircraft
+        moved = self.controls.displacement(aircraft.heading, heading_deg, way)
+        along, cross = aircraft.along + moved[0], aircraft.cross + moved[1]
         track = radians(track_deg)
         return along * sin(track) + cross * cos(track)
 
@@ -299,17 +298,36 @@ class Manoeuvre:
         self.begins("reversal turn", lap)
         self.reversal_turn(self.side, lap, plan.intercept_deg)
 
+    def _outbound_correction(self, seconds: float) -> float:
+        """Heading correction of an outbound leg from which the inbound turn ends on the course."""
+        controls, aircraft, side = self.controls, self.aircraft, self.side
+        course = controls.heading_for(0.0)
+        best, least = 0.0, 1e9
+        for step in range(51):
+            for sign in (1, -1):
+                heading = 180.0 + sign * step
+                out = controls.displacement(aircraft.heading, heading, side)[1]
+                leg = (aircraft.speed_target * sin(radians(heading)) + aircraft.wind_cross) * seconds
+                back = controls.displacement(heading, course, side)[1]
+                off = abs(aircraft.cross + out + leg + back)
+                if off < least - 5.0:
+                    best, least = float(sign * step), off
+        return best
+
     def _racetrack(self, lap: int, entry: str | None) -> None:
         controls, aircraft, plan = self.controls, self.aircraft, self.plan
         side = self.side
         entry = entry or "direct"
         wrong = plan.error("wrong heading") or 0.0
-        drift = controls.wind_correction * controls.drift_correction_deg(180.0)
-        # triple drift outbound makes up for the drift in the two turns; AIM 5-3-8 j (read)
-        outbound = 180.0 + max(-45.0, min(45.0, 3.0 * drift)) + wrong
+        inbound_m = controls.groundspeed_on(0.0) * (plan.outbound_s or self.procedure.outbound_s or 60.0)
+        if self.procedure.outbound_m is not None and plan.outbound_s is None:
+            inbound_m = self.procedure.outbound_m
+        seconds = inbound_m / max(25.0, controls.groundspeed_on(180.0))
+        seconds = max(25.0, min(180.0, seconds)) if entry == "direct" else min(90.0, max(40.0, seconds))
+        outbound = 180.0 + controls.wind_correction * self._outbound_correction(seconds) + wrong
         self.begins("outbound turn", lap)
         if entry == "direct":
-            self.outbound_turn(outbound, side, deviation_capture=False)
+            self.outbound_turn(180.0, side, deviation_capture=False, heading_deg=outbound)
         elif entry == "teardrop":
             outbound = controls.heading_for(180.0 - side * 30.0) + wrong
             self.outbound_turn(180.0 - side * 30.0 + wrong, None, deviation_capture=False)
@@ -320,11 +338,6 @@ class Manoeuvre:
         if entry == "direct":
             controls.hold(outbound, lambda: aircraft.along >= 0.0)
         start_s = aircraft.time_s
-        inbound_m = controls.groundspeed_on(0.0) * (plan.outbound_s or self.procedure.outbound_s or 60.0)
-        if self.procedure.outbound_m is not None and plan.outbound_s is None:
-            inbound_m = self.procedure.outbound_m
-        seconds = inbound_m / max(25.0, controls.groundspeed_on(180.0))
-        seconds = max(25.0, min(180.0, seconds)) if entry == "direct" else min(90.0, max(40.0, seconds))
         end_s = start_s + seconds + self._timing_change_s()
         far = self._farther(1e9)
         past = plan.error("past the distance limit") is not None

@@ -386,13 +386,14 @@ class _Builder:
         angles = self._angles_before(onto)
         cross = state.cross_m[low : high + 1]
         changes = np.flatnonzero(np.sign(cross[1:]) * np.sign(cross[:-1]) < 0)
-        if not angles:
-            # an intercept that runs to the fix without a turn onto the course ends there
-            last = self._angle_at(stop)
-            ends = last if last > ALONG_COURSE_DEG else 0.0
-            angles = [self._angle_at(float(self.time[low + changes[0]])) if changes.size else ends]
-            if reversal.end_s is None or self.clock(reversal.end_s) > self.end_s:
-                angles = []
+        if not angles and reversal.end_s is not None and self.clock(reversal.end_s) <= self.end_s:
+            rolled_out = self._angle_at(self.clock(reversal.end_s))
+            crossed = [self._angle_at(float(self.time[low + change])) for change in changes]
+            inbound = [angle for angle in crossed if angle < 90.0]
+            if rolled_out > ALONG_COURSE_DEG and established is None:
+                angles = [self._angle_at(stop)]  # an intercept that runs to the fix without a turn onto the course
+            else:
+                angles = inbound[:1] or [0.0]
         until = high if established is None else self.index(established)
         in_cone = (self.distance < self.cone_m)[low : high + 1]
         values: dict[str, object] = {
