@@ -164,7 +164,7 @@ class _Table:
         values = self.frame[column.place]
         if pd.api.types.is_numeric_dtype(values):
             return
-        texts = values.fillna("").astype(str)
+        texts = _as_texts(values)
         named = texts.str.contains("[A-Za-z]{2}", regex=True).to_numpy(dtype=bool)
         if not named.any():
             return
@@ -198,7 +198,12 @@ class _Table:
         values = self.numbers(column) * column.meaning.factor
         if np.any(np.isfinite(values)) or pd.api.types.is_numeric_dtype(self.frame[column.place]):
             return values
-        return _sexagesimal(self.frame[column.place].fillna("").astype(str).str.slice(0, 40), self.layout.decimal)
+        return _sexagesimal(_as_texts(self.frame[column.place]).str.slice(0, 40), self.layout.decimal)
+
+
+def _as_texts(values: "pd.Series[str]") -> "pd.Series[str]":
+    """Return cells as text, "" where missing, the same in pandas 2 and 3."""
+    return values.astype(object).where(values.notna(), "").astype(str)
 
 
 def _numbers(values: "pd.Series[str]", decimal: str) -> FloatArray:
@@ -230,7 +235,7 @@ def _sexagesimal(texts: "pd.Series[str]", decimal: str) -> FloatArray:
     degrees = pd.to_numeric(parts["degrees"], errors="coerce").to_numpy(dtype=np.float64)
     minutes = pd.to_numeric(parts["minutes"], errors="coerce").fillna(0.0).to_numpy(dtype=np.float64)
     seconds = pd.to_numeric(parts["seconds"], errors="coerce").fillna(0.0).to_numpy(dtype=np.float64)
-    letter = parts["before"].fillna(parts["after"]).fillna("").str.upper()
+    letter = _as_texts(parts["before"].where(parts["before"].notna(), parts["after"])).str.upper()
     negative = letter.isin(["S", "W"]).to_numpy() | (parts["sign"] == "-").to_numpy(dtype=bool, na_value=False)
     values = degrees + minutes / 60.0 + seconds / 3600.0
     values = np.where((minutes < 60.0) & (seconds < 60.0), values, np.nan)
