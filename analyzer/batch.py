@@ -12,10 +12,13 @@ from concurrent.futures import FIRST_COMPLETED, Future, ProcessPoolExecutor, wai
 from concurrent.futures.process import BrokenProcessPool
 from dataclasses import dataclass, field
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from analyzer.errors import ReversalDebriefError
 from analyzer.output import ReportNames, file_sha256, json_text, read_result, write_whole
+
+if TYPE_CHECKING:  # pandas and the like are loaded with the first track, by the process that assesses it
+    from analyzer.debrief import CodedChoice
 
 #: a new process takes about as long to start as two flights to assess; below this it isn't worth it (measured)
 FEWEST_TRACKS_FOR_A_POOL = 8
@@ -29,7 +32,7 @@ class Job:
 
     number: int
     track: Path
-    procedure: Path
+    procedure: "Path | CodedChoice"
     folder: Path
     stem: str
     options: dict[str, Any] = field(default_factory=dict)
@@ -52,7 +55,7 @@ class Outcome:
 
 
 def jobs_for(
-    tracks: Sequence[Path], procedure: Path, folder: Path, options: dict[str, Any], *, with_report: bool
+    tracks: Sequence[Path], procedure: "Path | CodedChoice", folder: Path, options: dict[str, Any], *, with_report: bool
 ) -> Iterator[Job]:
     """Give the jobs of a run in order, each with a stem that no other track has."""
     names = ReportNames(folder)
@@ -111,7 +114,10 @@ def _our_mistake(track: Path, error: Exception) -> str:
 
 
 def _brief(result: dict[str, Any]) -> dict[str, Any]:
-    return {key: value for key, value in result.items() if key != "protection"}
+    """Return what the overview of a run needs: thousands of them are held until it is written."""
+    kept = ("number", "flown_as", "entry", "laps", "result", "scores", "findings")
+    attempts = [{key: attempt[key] for key in kept} for attempt in result["attempts"]]
+    return {"schema": result["schema"], "track": result["track"], "attempts": attempts}
 
 
 def processes_for(tracks: int, asked: int | None) -> int:

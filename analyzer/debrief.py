@@ -31,9 +31,19 @@ class Debrief:
         return render_page(self.assessment)
 
 
+@dataclass(frozen=True)
+class CodedChoice:
+    """One reversal of a file of coded procedures: airport, approach and, where it takes one, transition."""
+
+    path: str | PathLike[str]
+    airport: str
+    approach: str
+    transition: str | None = None
+
+
 def assess(
     track: str | PathLike[str] | Track,
-    procedure: str | PathLike[str] | Procedure,
+    procedure: str | PathLike[str] | Procedure | CodedChoice,
     *,
     columns: str | Mapping[str, str] | None = None,
     max_megabytes: float | None = None,
@@ -56,8 +66,8 @@ def assess(
     ----------
     track : path or Track
         GPX or CSV.
-    procedure : path or Procedure
-        TOML.
+    procedure : path, Procedure or CodedChoice
+        A procedure file (TOML), or a reversal of a file of coded procedures.
     columns : str or mapping, optional
         Which column of a table holds a meaning: "time=Zulu,latitude=Lat" or a mapping.
     max_megabytes : float, optional
@@ -122,9 +132,13 @@ def load_track(
     return replace(track, source_sha256=hashlib.sha256(data).hexdigest())
 
 
-def _load_procedure(path: str | PathLike[str], track: Track) -> Procedure:
+def _load_procedure(path: str | PathLike[str] | CodedChoice, track: Track) -> Procedure:
     from pathlib import Path
 
+    if isinstance(path, CodedChoice):
+        from analyzer.coded.procedures import coded_procedure
+
+        return coded_procedure(Path(path.path), path.airport, path.approach, path.transition, track.start)
     from analyzer.readers.procedure_file import read_procedure
 
     return read_procedure(Path(path), track.start)

@@ -57,7 +57,7 @@ def test_the_package_offers_assess_and_debrief() -> None:
         analyzer.nonsense  # noqa: B018
 
 
-@pytest.mark.parametrize("command", [[], ["assess"], ["chart"], ["synthesize"], ["demo"]])
+@pytest.mark.parametrize("command", [[], ["assess"], ["chart"], ["synthesize"], ["procedures"], ["progress"], ["demo"]])
 def test_every_command_has_help(command: list[str], capsys: pytest.CaptureFixture[str]) -> None:
     assert cli.run([*command, "--help"]) == 0
     assert "Usage: reversal-debrief" in capsys.readouterr().out
@@ -66,6 +66,8 @@ def test_every_command_has_help(command: list[str], capsys: pytest.CaptureFixtur
 def test_bad_usage_is_one_line(capsys: pytest.CaptureFixture[str]) -> None:
     assert "Did you mean 'assess'?" in refused(capsys, ["asses"])
     assert "--procedure" in refused(capsys, ["assess", "track.gpx"])
+    assert "--coded" in refused(capsys, ["assess", "track.gpx", "--procedure", "a.toml", "--coded", "b"])
+    assert "go with --coded" in refused(capsys, ["assess", "track.gpx", "--procedure", "a.toml", "--airport", "X"])
     assert "No such option" in refused(capsys, ["assess", "--nonsense"])
 
 
@@ -200,6 +202,18 @@ def test_chart_needs_no_flight(flight: tuple[Path, Path], tmp_path: Path, suffix
         assert {"primary", "distance limit", "nominal path"} <= names
     else:
         assert "<svg" in content
+
+
+def test_progress_needs_result_files(
+    flight: tuple[Path, Path], tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    arguments = ["assess", str(flight[0]), "--procedure", str(flight[1]), "--output", str(tmp_path), "--no-report"]
+    assert cli.run(arguments) == 0
+    page = tmp_path / "progress.html"
+    assert cli.run(["progress", str(tmp_path / "good_45_180.json"), "--output", str(page)]) == 0
+    assert "good_45_180" in page.read_text(encoding="utf-8")
+    assert "no result file" in refused(capsys, ["progress", str(flight[1]), "--output", str(tmp_path / "no.html")])
+    assert not (tmp_path / "no.html").exists()
 
 
 def test_chart_refuses_another_suffix(

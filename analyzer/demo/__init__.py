@@ -4,13 +4,14 @@ The procedure files lie beside this module; `sample_tracks/` in the source tree 
 those who look before they install. `python -m analyzer.demo FOLDER` writes that folder anew.
 """
 
+import tomllib
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
 from types import MappingProxyType
 
 from analyzer.batch import Job
-from analyzer.output import ReportNames, file_sha256, prepare_folder, write_whole
+from analyzer.output import ReportNames, file_sha256, prepare_folder, read_result, write_whole
 from analyzer.synthesis import FlightPlan, FlyingError, Pilot, Sensor, fly
 from analyzer.units import METRES_PER_FOOT, METRES_PER_NM, MPS_PER_KNOT
 
@@ -142,9 +143,21 @@ def procedure_text(name: str) -> str:
 def demo_jobs(folder: Path) -> Iterator[Job]:
     """Fly the demo's flights and give a job for each, its files in the folder's `demo_tracks`."""
     names = ReportNames(folder)
-    for flight, (track, procedure) in zip(DEMO_FLIGHTS, write_demo_flights(folder / "demo_tracks"), strict=True):
-        stem = names.stem_for(track.stem, file_sha256(track))
-        yield Job(DEMO_FLIGHTS.index(flight), track, procedure, folder, stem, dict(flight.options))
+    flights = zip(DEMO_FLIGHTS, write_demo_flights(folder / "demo_tracks"), strict=True)
+    for number, (flight, (track, procedure)) in enumerate(flights):
+        stem = track.stem if _is_demo_report(folder / f"{track.stem}.json", flight) else None
+        if stem is None:
+            stem = names.stem_for(track.stem, file_sha256(track))
+        yield Job(number, track, procedure, folder, stem, dict(flight.options))
+
+
+def _is_demo_report(path: Path, flight: DemoFlight) -> bool:
+    """Whether a result file is of an earlier demo: another machine's flight may differ in the last digit."""
+    result = read_result(path)
+    if result is None:
+        return False
+    title = tomllib.loads(procedure_text(flight.procedure))["title"]
+    return bool(result["track"]["name"] == Path(flight.track).stem and result["procedure"]["title"] == title)
 
 
 def write_demo_flights(folder: Path) -> Iterator[tuple[Path, Path]]:

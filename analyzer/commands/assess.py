@@ -1,0 +1,135 @@
+"""`assess`: reports and result files of one or many tracks."""
+
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import click
+
+from analyzer.commands.options import FILE, assessment_options, check_options
+from analyzer.commands.terminal import clear_progress, finish, outcome_line, say_error, show_progress, write_index
+from analyzer.errors import OptionError
+
+if TYPE_CHECKING:
+    from analyzer.debrief import CodedChoice
+
+
+@click.command()
+@click.argument("tracks", nargs=-1, required=True, type=FILE, metavar="TRACK...")
+@click.option("--procedure", type=FILE, metavar="FILE", help="Procedure file (TOML); or a coded one by:")
+@click.option("--coded", type=FILE, metavar="FILE", help="File of coded procedures (ARINC 424).")
+@click.option("--airport", metavar="IDENT", help="Airport of the coded procedure.")
+@click.option("--approach", metavar="NAME", help="Approach of the coded procedure.")
+@click.option("--transition", metavar="IDENT", help="Its transition, where several lead to different reversals.")
+@click.option("--pick", type=click.IntRange(min=1), metavar="N", help="Take the Nth of the coded reversals proposed.")
+@click.option(
+    "--output", default="reports", type=FILE, show_default=True, metavar="DIR", help="Folder for the reports."
+)
+@assessment_options
+@click.option("--no-report", is_flag=True, help="Write the result files only.")
+@click.option(
+    "--jobs",
+    type=click.IntRange(min=1),
+    metavar="N",
+    help="Processes; default: one for each core with 8 tracks or more.",
+)
+@click.option("--skip-existing", is_flag=True, help="Leave tracks alone whose reports are there already.")
+def assess(
+    tracks: tuple[Path, ...],
+    procedure: Path | None,
+    coded: Path | None,
+    airport: str | None,
+    approach: str | None,
+    transition: str | None,
+    pick: int | None,
+    output: Path,
+    no_report: bool,
+    jobs: int | None,
+    skip_existing: bool,
+    **options: Any,
+) -> None:
+    """Assess tracks and write a report and a result file for each.
+
+    Tracks are GPX or CSV; KML, IGC and NMEA 0183 are read as well. With --coded and no approach the reversals that the
+    first track may have flown are listed; --pick takes one of them.
+    """
+    from analyzer import batch
+    from analyzer.output import prepare_folder
+
+    asked = _asked(tracks, procedure, coded, airport, approach, transition, pick)
+    check_options(options)
+    prepare_folder(output)
+    outcomes: list[batch.Outcome] = []
+    errors: set[str] = set()
+
+    def report(outcome: batch.Outcome) -> None:
+        outcomes.append(outcome)
+        clear_progress()
+        if outcome.error is not None:
+            if outcome.error not in errors:  # a bad procedure file is one error, however many tracks
+                say_error(outcome.error)
+            errors.add(outcome.error)
+        else:
+            click.echo(outcome_line(outcome, with_report=not no_report))
+        show_progress(len(outcomes), len(tracks))
+
+    batch.run(
+        batch.jobs_for(tracks, asked, output, options, with_report=not no_report),
+        batch.processes_for(len(tracks), jobs),
+        skip_existing=skip_existing,
+        report=report,
+    )
+    clear_progress()
+    done = [outcome for outcome in outcomes if outcome.error is None]
+    if len(tracks) > 1 and done and not no_report:
+        click.echo(f"{write_index(output, outcomes)}: overview of {len(tracks)} tracks")
+    finish(len(done), len(tracks))
+
+
+def _asked(
+    tracks: tuple[Path, ...],
+    procedure: Path | None,
+    coded: Path | None,
+    airport: str | None,
+    approach: str | None,
+    transition: str | None,
+    pick: int | None,
+) -> "Path | CodedChoice":
+    """Return the procedure file, or the coded reversal that was named or picked."""
+    if (procedure is None) == (coded is None):
+        raise OptionError("assess: expected either --procedure FILE or --coded FILE")
+    if procedure is not None:
+        if airport or approach or transition or pick:
+            raise OptionError("assess: --airport, --approach, --transition and --pick go with --coded")
+        return procedure
+    assert coded is not None
+    if (airport is None) != (approach is None) or (transition is not None and approach is None):
+        raise OptionError(
+            "assess: a coded procedure is named by --airport and --approach, with --transition if need be"
+        )
+    if airport is not None and approach is not None:
+        if pick is not None:
+            raise OptionError("assess: --pick is for proposals; leave out --airport and --approach, or --pick")
+        from analyzer.debrief import CodedChoice
+
+        return CodedChoice(coded, airport, approach, transition)
+    return _proposed(coded, tracks[0], pick)
+
+
+def _proposed(coded: Path, track: Path, pick: int | None) -> "CodedChoice":
+    """Return the picked one of the coded reversals that a track may have flown; list them where none was picked."""
+    from analyzer.coded.proposals import proposals
+    from analyzer.debrief import CodedChoice
+    from analyzer.readers.track_file import read_track
+
+    found = proposals(coded, read_track(track))
+    if not found:
+        raise OptionError(f"{track}: passed no fix of a coded reversal twice, and once on its inbound course")
+    if pick is None:
+        for number, entry in enumerate(found, 1):
+            via = f" via {entry.transition}" if entry.transition else ""
+            click.echo(f"{number}  {entry.airport} {entry.approach}{via}, {entry.path}: {entry.evidence}")
+        raise OptionError("assess: several procedures may be meant, best first above; name yours with --pick N")
+    if pick > len(found):
+        raise OptionError(f"--pick: {pick} is out of range. Expected 1 to {len(found)}")
+    entry = found[pick - 1]
+    return CodedChoice(coded, entry.airport, entry.approach, entry.transition or None)

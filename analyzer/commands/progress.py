@@ -1,0 +1,49 @@
+"""`progress`: one pilot over weeks, or a class, from result files."""
+
+from pathlib import Path
+
+import click
+
+from analyzer.commands.options import FILE
+from analyzer.commands.terminal import finish, say_error
+from analyzer.errors import OptionError
+
+
+@click.command()
+@click.argument("results", nargs=-1, required=True, type=FILE, metavar="RESULT...")
+@click.option("--output", default="progress.html", type=FILE, show_default=True, metavar="FILE", help="Page to write.")
+@click.option(
+    "--class", "by_pilot", is_flag=True, help="A line for each pilot: the folder of a result names the pilot."
+)
+def progress(results: tuple[Path, ...], output: Path, by_pilot: bool) -> None:
+    """Show what improved over several flights.
+
+    RESULT is a .json file that assess wrote.
+    """
+    from analyzer.output import read_result, write_whole
+    from analyzer.report.progress import class_html, progress_html
+    from analyzer.report.progress_measures import ProgressFlight
+
+    if output.suffix.lower() not in (".html", ".htm"):
+        raise OptionError(f"{output}: the page is HTML; name a file that ends in .html")
+    flights = []
+    for path in results:
+        result = read_result(path)
+        if result is None:
+            say_error(f"{path}: no result file of this program; name the .json files that assess wrote")
+            continue
+        page = path.with_suffix(".html")
+        beside = page.is_file() and page.parent.resolve() == output.parent.resolve()
+        flights.append(
+            ProgressFlight(
+                pilot=path.resolve().parent.name if by_pilot else "",
+                name=path.stem,
+                when=result["track"]["start_utc"] or "",
+                result=result,
+                href=page.name if beside else None,
+            )
+        )
+    if flights:
+        write_whole(output, class_html(flights) if by_pilot else progress_html(flights))
+        click.echo(f"{output}: {len(flights)} flights")
+    finish(len(flights), len(results))
