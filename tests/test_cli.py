@@ -6,6 +6,7 @@ import subprocess
 import sys
 from pathlib import Path
 
+import coded_records
 import pytest
 
 from analyzer import cli
@@ -214,6 +215,24 @@ def test_progress_needs_result_files(
     assert "good_45_180" in page.read_text(encoding="utf-8")
     assert "no result file" in refused(capsys, ["progress", str(flight[1]), "--output", str(tmp_path / "no.html")])
     assert not (tmp_path / "no.html").exists()
+
+
+def test_a_coded_procedure_is_named_or_picked(
+    flight: tuple[Path, Path], tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    coded = coded_records.write_coded_file(tmp_path / "cycle")
+    base = ["assess", str(flight[0]), "--coded", str(coded), "--output", str(tmp_path / "out"), "--no-report"]
+    assert cli.run([*base, "--airport", "XXHF", "--approach", "S12"]) == 0
+    result = json.loads((tmp_path / "out" / "good_45_180.json").read_text(encoding="utf-8"))
+    assert [attempt["flown_as"] for attempt in result["attempts"]] == ["45/180"]
+    named = (tmp_path / "out" / "good_45_180.json").read_bytes()
+    capsys.readouterr()
+    assert "--pick" in refused(capsys, base)
+    assert cli.run([*base, "--pick", "1"]) == 0
+    assert (tmp_path / "out" / "good_45_180.json").read_bytes() == named
+    assert "out of range" in refused(capsys, [*base, "--pick", "99"])
+    assert "S99" in refused(capsys, [*base, "--airport", "XXHF", "--approach", "S99"])
+    assert "--airport and --approach" in refused(capsys, [*base, "--airport", "XXHF"])
 
 
 def test_chart_refuses_another_suffix(
