@@ -139,6 +139,21 @@ def test_a_turn_that_runs_over_the_course_is_measured_where_it_first_crosses():
     assert found.crossings == 1
 
 
+def test_a_crossing_on_the_way_out_is_not_where_the_course_is_taken_up():
+    # a parallel entry: from 100 m left of the course over it, round to the right side and back at 25 degrees
+    motion, ends = flown([(60.0, 0.0), (70.0, -205.0), (60.0, 0.0)], cross_m=-100.0)
+    made = attempt(
+        [("outbound", 0.0, ends[0]), ("reversal turn", ends[0], ends[1]), ("intercept", ends[1], ends[2])],
+        [(0.0, "outbound")],
+        [None],
+        [("reversal turn", turn(ends[0], ends[1], -205.0))],
+        flown_as="hold",
+    )
+    found = measure_intercept(made, motion, procedure(reversal="holding"), FRAME, None)
+    assert found.angle_deg == pytest.approx(25.0, abs=ANGLE_DEG)
+    assert found.crossings == 1
+
+
 def test_crossings_ignore_less_than_a_tenth_of_full_scale():
     # inbound from 12 km with a swing about the course line that grows from 0.05 to 0.3 of full scale
     time = np.arange(0.0, 161.0)

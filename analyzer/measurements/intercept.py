@@ -29,6 +29,8 @@ CROSSING_SIGMAS, WANDER_M, EXACT_NOISE_M, EXACT_M = 2.0, 8.0, 0.5, 2.0
 LEVEL_WINDOW_S, LEVEL_LEAST_S = 10.0, 3.0
 #: a turn that starts nearer to the inbound course than this is a correction, not the turn onto it
 TURN_ONTO_LEAST_DEG = 10.0
+#: a course line that is crossed on the way out, as a parallel entry may do, is not taken up there
+INBOUND_WITHIN_DEG = 90.0
 #: straight enough to read a track from: 0.7 deg/s is what a correction of a few degrees takes
 LEVEL_RATE_DEG_S = 0.7
 #: how well the moment of a roll-in is known (seconds, 1 sigma), and the slowest cross-track speed it is judged at
@@ -51,6 +53,11 @@ class _Stretch:
     def at(self, values: FloatArray, moment_s: float) -> float:
         """Return one of the columns at a moment."""
         return float(np.interp(moment_s, self.time_s, values))
+
+    def track_deg(self, moment_s: float) -> float:
+        """Return the track relative to the inbound course at a moment, in [-180, 180)."""
+        unwrapped = np.degrees(np.unwrap(np.radians(self.relative_deg)))
+        return (self.at(unwrapped, moment_s) + 180.0) % 360.0 - 180.0
 
 
 @dataclass(frozen=True)
@@ -107,7 +114,8 @@ def measure_intercept(
     side = procedure.side * (-1 if attempt.wrong_side else 1)
     until_s = stop_s if established_s is None else min(established_s, stop_s)
     overshoot_m, overshoot_at_s = _overshoot(stretch, line, side, until_s)
-    angle = _angle(attempt, motion, stretch, line, reversal.end_s, until_s)
+    onto = tuple(one for one in line if abs(stretch.track_deg(one.at_s)) < INBOUND_WITHIN_DEG)
+    angle = _angle(attempt, motion, stretch, onto, reversal.end_s, until_s)
     late_s, late_sigma_s = _turn_late(motion, stretch, angle, stated) if angle is not None else (None, None)
     rms, largest, largest_at_s = _kept(stretch, established_s, stop_s)
     turn = None if angle is None else angle.turn
@@ -229,8 +237,7 @@ def _angle(
         for turn in later:
             if turn.start_s > intercept.end_s:
                 break
-            start = stretch.at(np.degrees(np.unwrap(np.radians(stretch.relative_deg))), turn.start_s)
-            start = (start + 180.0) % 360.0 - 180.0
+            start = stretch.track_deg(turn.start_s)
             if abs(start) >= TURN_ONTO_LEAST_DEG and start * turn.degrees < 0.0:
                 return _level_angle(motion, before_s, turn.start_s, turn)
             before_s = turn.end_s
@@ -241,9 +248,7 @@ def _angle(
     if line:
         at_s = line[0].at_s
         sigma = float(np.interp(at_s, motion.time_s, motion.track_sigma_deg))
-        unwrapped = np.degrees(np.unwrap(np.radians(stretch.relative_deg)))
-        degrees = abs((stretch.at(unwrapped, at_s) + 180.0) % 360.0 - 180.0)
-        return _Angle(degrees, at_s, sigma, reversal_turn)
+        return _Angle(abs(stretch.track_deg(at_s)), at_s, sigma, reversal_turn)
     if reversal_turn is None:
         return None
     sigma = float(np.interp(reversal_turn.end_s, motion.time_s, motion.track_sigma_deg))
