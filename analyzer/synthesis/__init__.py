@@ -22,7 +22,7 @@ from analyzer.synthesis.aircraft import State
 from analyzer.synthesis.fly import Flight, fly
 from analyzer.synthesis.plan import AUTOPILOT, ERROR_NAMES, ERROR_SIZES, HUMAN, METHODS, FlightPlan, FlyingError, Pilot
 from analyzer.synthesis.sensor import EXACT, Recording, Sensor
-from analyzer.synthesis.truth import AttemptTruth, Truth, TurnTruth, sector_entry
+from analyzer.synthesis.truth_values import AttemptTruth, Truth, TurnTruth, sector_entry
 
 __all__ = [
     "AUTOPILOT",

@@ -14,7 +14,8 @@ from analyzer.synthesis.controls import AttemptNote, Controls, LapNote, TurnNote
 from analyzer.synthesis.manoeuvres import Manoeuvre
 from analyzer.synthesis.plan import FlightPlan
 from analyzer.synthesis.sensor import EXACT, Recording, Sensor, record
-from analyzer.synthesis.truth import Truth, sector_entry, truth_of
+from analyzer.synthesis.truth import truth_of
+from analyzer.synthesis.truth_values import Truth, sector_entry
 from analyzer.track import Track
 from analyzer.units import METRES_PER_NM
 

@@ -160,13 +160,13 @@ def record(
 
 def _moments(state: State, sensor: Sensor, generator: np.random.Generator) -> tuple[FloatArray, FloatArray]:
     """Return when rows are taken and what times they carry."""
-    first = float(generator.uniform(0.0, min(1.0, sensor.interval_s))) if sensor.interval_jitter_s else 0.0
+    first = float(generator.uniform(0.45, 1.45) * sensor.interval_s) if sensor.interval_jitter_s else 0.0
     last = float(state.time_s[-1])
     taken = np.arange(first, last, sensor.interval_s)
     if sensor.interval_jitter_s:
         jitter = sensor.interval_jitter_s * generator.standard_normal(len(taken))
         taken = taken + np.clip(jitter, -0.45 * sensor.interval_s, 0.45 * sensor.interval_s)
-        taken = np.clip(taken, 0.0, last)
+        taken = np.minimum(taken, last)
     keep = np.ones(len(taken), dtype=bool)
     for _ in range(sensor.gaps):
         start = generator.uniform(0.05, 0.95) * last

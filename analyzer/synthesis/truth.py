@@ -1,18 +1,19 @@
 """What was really flown, by the published definitions: from the noise-free flight and the pilot's control events."""
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from itertools import pairwise
 
 import numpy as np
 
-from analyzer.phases import Entry, FixPassage, FlownAs, Phase, PhaseName
-from analyzer.procedure import AltitudeRule, AltitudeSegment, Procedure
+from analyzer.phases import FixPassage, FlownAs, Phase, PhaseName
+from analyzer.procedure import AltitudeSegment, Procedure
 from analyzer.synthesis.aircraft import State
 from analyzer.synthesis.controls import AttemptNote, LapNote, TurnNote
 from analyzer.synthesis.plan import FlightPlan
+from analyzer.synthesis.truth_doubts import SMALLEST_TURN_DEG, doubts_about
 from analyzer.synthesis.truth_measures import (
-    Violation,
     altitude_violations,
+    arrival_track_deg,
     cone_radius_m,
     count_crossings,
     deflections,
@@ -21,111 +22,10 @@ from analyzer.synthesis.truth_measures import (
     overshoot_of,
     time_crossed,
 )
+from analyzer.synthesis.truth_values import AltitudeTruth, AttemptTruth, Truth, TurnTruth, sector_entry
 from analyzer.units import METRES_PER_NM
 
-#: a turn of fewer degrees is no phase of its own
-SMALLEST_TURN_DEG = 15.0
-ARRIVAL_MEAN_S = 30.0
 ALONG_COURSE_DEG = 10.0
-
-
-@dataclass(frozen=True)
-class TurnTruth:
-    """One turn: roll-in to wings level, change of heading in degrees, positive right."""
-
-    phase: PhaseName
-    lap: int
-    start_s: float
-    end_s: float
-    degrees: float
-
-
-@dataclass(frozen=True)
-class AltitudeTruth:
-    """One altitude segment: its stretch of time, rule and violations."""
-
-    segment: AltitudeSegment
-    rule: AltitudeRule
-    start_s: float
-    end_s: float
-    violations: tuple[Violation, ...]
-
-
-@dataclass(frozen=True)
-class AttemptTruth:
-    """What one attempt was, SI; times in seconds after the track's first moment.
-
-    `established` holds one value a lap, None where never; distances and intercept values are of the last lap.
-    `intercept_angle_deg` is None where the track ends before it can be told; where the course is overrun and taken up
-    again with a turn of its own, the angle before that turn is `intercept_angle_later_deg`. `return_window_s` is the
-    stretch in which the aircraft turns back for the next attempt. `doubts` names definitions that this flight leaves
-    open.
-    """
-
-    number: int
-    start_s: float
-    end_s: float
-    passages: tuple[FixPassage, ...]
-    flown_as: FlownAs
-    entry: Entry | None
-    entry_expected: Entry | None
-    entry_near_boundary: bool
-    arrival_track_true_deg: float
-    laps: int
-    phases: tuple[Phase, ...]
-    turns: tuple[TurnTruth, ...]
-    established: tuple[float | None, ...]
-    established_at_m: float | None
-    intercept_angle_deg: float | None
-    intercept_angle_later_deg: float | None
-    overshoot_m: float
-    crossings: int
-    rms_deflection: float | None
-    max_deflection: float | None
-    timed_legs_s: tuple[float | None, ...]
-    altitudes: tuple[AltitudeTruth, ...]
-    max_distance_m: float
-    distance_excursions: tuple[Violation, ...]
-    wrong_side: bool
-    complete: bool
-    return_window_s: tuple[float, float] | None
-    doubts: tuple[str, ...]
-
-    @property
-    def timed_leg_s(self) -> float | None:
-        """The timed leg of the last lap, None where the method has none or it was not finished."""
-        return self.timed_legs_s[-1]
-
-
-@dataclass(frozen=True)
-class Truth:
-    """The flight as it was; `tas_mps` is the mean true airspeed of all that was flown in the air."""
-
-    wind_from_deg_true: float
-    wind_speed_mps: float
-    tas_mps: float
-    attempts: tuple[AttemptTruth, ...]
-
-
-def sector_entry(track_relative_deg: float, side: int) -> tuple[Entry, bool]:
-    """Return the entry that the sector rule gives and whether a sector's edge is within 5 degrees.
-
-    Parameters
-    ----------
-    track_relative_deg : float
-        Arrival track minus inbound course.
-    side : int
-        +1 for right turns.
-
-    Notes
-    -----
-    AIM 5-3-8 j: a line at 70 degrees to the inbound course on the holding side. Right turns: direct for tracks from
-    290 through 0 to 110 degrees right of the inbound course, teardrop from 110 to 180, parallel from 180 to 290.
-    """
-    track = (side * track_relative_deg) % 360.0
-    entry: Entry = "teardrop" if 110.0 < track <= 180.0 else "parallel" if 180.0 < track < 290.0 else "direct"
-    edge = min(abs(track - 110.0), abs(track - 180.0), abs(track - 290.0))
-    return entry, edge <= 5.0
 
 
 def truth_of(
@@ -229,7 +129,7 @@ class _Builder:
         until = self.index(stop)
         limit = self.procedure.remain_within_m
         span = slice(self.index(first.at_s), until + 1)
-        arrival = self._arrival_track(first.at_s)
+        arrival = (arrival_track_deg(self.state, first.at_s) + self.procedure.inbound_true_deg) % 360.0
         relative = (arrival - self.procedure.inbound_true_deg + 180.0) % 360.0 - 180.0
         expected, near_edge = sector_entry(relative, self.procedure.side)
         hold = self.procedure.is_hold
@@ -260,7 +160,7 @@ class _Builder:
             wrong_side=note.wrong_side,
             complete=out is not None,
             return_window_s=window,
-            doubts=self._doubts(note, flown_laps, passages),
+            doubts=doubts_about(note.laps[:flown_laps], self._farthest_between(passages), self.pass_m),
             **measures,  # type: ignore[arg-type]
         )
 
@@ -425,13 +325,6 @@ class _Builder:
     def _angle_at(self, at_s: float) -> float:
         return float(abs(self.state.track_relative_deg[self.index(at_s)]))
 
-    def _arrival_track(self, passage_s: float) -> float:
-        """Mean direction of the ground track over the last 30 s before the passage, degrees true."""
-        span = (self.time > passage_s - ARRIVAL_MEAN_S) & (self.time <= passage_s)
-        angle = np.radians(self.state.track_relative_deg[span])
-        mean = float(np.degrees(np.arctan2(np.sin(angle).mean(), np.cos(angle).mean())))
-        return (mean + self.procedure.inbound_true_deg) % 360.0
-
     def _altitudes(
         self, first_s: float, established_s: float | None, out_s: float | None, start_s: float, end_s: float
     ) -> tuple[AltitudeTruth, ...]:
@@ -455,22 +348,7 @@ class _Builder:
             result.append(AltitudeTruth(limit.segment, limit.rule, begin, end, found))
         return tuple(result)
 
-    def _doubts(self, note: AttemptNote, laps: int, passages: list[FixPassage | None]) -> tuple[str, ...]:
-        doubts = []
-        for lap in note.laps[:laps]:
-            for turn in lap.turns:
-                if 10.0 < abs(turn.degrees) < 20.0 and turn.purpose in ("outbound", "onto course"):
-                    doubts.append("a turn near 15 degrees")
-                if turn.purpose == "offset" and not abs(turn.degrees) >= 20.0:
-                    doubts.append("an offset turn that the drift takes away")
+    def _farthest_between(self, passages: list[FixPassage | None]) -> list[float]:
+        """Largest distance from the fix between each two passages."""
         known = [passage.at_s for passage in passages if passage is not None]
-        for begin, end in pairwise(known):
-            if np.max(self.distance[self.index(begin) : self.index(end) + 1]) < self.pass_m:
-                doubts.append("never farther than a pass between two passages")
-        if sum(1 for turn in note.laps[laps - 1].turns if _is_onto_course(turn)) > 1:
-            doubts.append("several turns onto the course")
-        return tuple(dict.fromkeys(doubts))
-
-
-def _is_onto_course(turn: TurnNote) -> bool:
-    return turn.purpose == "onto course" and not abs(turn.degrees) < SMALLEST_TURN_DEG
+        return [float(np.max(self.distance[self.index(begin) : self.index(end) + 1])) for begin, end in pairwise(known)]

@@ -12,6 +12,7 @@ from analyzer.units import METRES_PER_FOOT
 
 FloatArray = npt.NDArray[np.float64]
 
+ARRIVAL_MEAN_S = 30.0
 ESTABLISHED_DEFLECTION = 0.5
 ESTABLISHED_TRACK_DEG = 10.0
 ESTABLISHED_FOR_S = 10.0
@@ -28,6 +29,13 @@ class Violation:
     end_s: float
     worst_m: float
     worst_at_s: float
+
+
+def arrival_track_deg(state: State, passage_s: float) -> float:
+    """Return the mean ground track of the last 30 s before a passage, relative to the inbound course."""
+    span = (state.time_s > passage_s - ARRIVAL_MEAN_S) & (state.time_s <= passage_s)
+    angle = np.radians(state.track_relative_deg[span])
+    return float(np.degrees(np.arctan2(np.sin(angle).mean(), np.cos(angle).mean())))
 
 
 def deflections(state: State, procedure: Procedure) -> FloatArray:
