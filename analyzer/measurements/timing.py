@@ -10,15 +10,15 @@ from analyzer.phases import Attempt, PhaseName
 from analyzer.procedure import Procedure
 from analyzer.wind import Wind
 
-#: how well roll-in and wings level are known, 1 sigma: a share of the recording's interval, at least half a second;
-#: settled on synthetic flights
-EDGE_INTERVALS, EDGE_LEAST_S = 0.4, 0.5
+#: how well roll-in and wings level are known, 1 sigma: a least value and a share of the recording's interval, up to a
+#: longest one beyond which the fit of the whole turn carries; settled on the errors of some hundred synthetic flights
+EDGE_LEAST_S, EDGE_INTERVALS, EDGE_LONGEST_S = 0.4, 0.4, 2.0
 
 
 def edge_sigma_s(motion: Motion) -> float:
     """Return how well the moment of a roll-in or of wings level is known, 1 sigma, seconds."""
     interval = motion.step_s if motion.samples is None else motion.samples.interval_s
-    return max(EDGE_LEAST_S, EDGE_INTERVALS * interval)
+    return EDGE_LEAST_S + EDGE_INTERVALS * min(interval, EDGE_LONGEST_S)
 
 
 def timed_leg_name(attempt: Attempt) -> PhaseName | None:
