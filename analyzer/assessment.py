@@ -8,6 +8,7 @@ import numpy.typing as npt
 from analyzer.air import isa_temperature_k, tas_from_cas_mps
 from analyzer.altitude_record import AltitudeRecord as AltitudeRecord
 from analyzer.altitude_record import altitude_record
+from analyzer.causes.values import Causes
 from analyzer.errors import TrackFileError
 from analyzer.findings import Judgement, judge, missing_reversal
 from analyzer.flight_card import FlightCard, flight_card
@@ -39,7 +40,8 @@ class AssessedAttempt:
     """One reversal: what was flown, measured, judged, weighed.
 
     `own` holds the pilot's self-assessment beside what the track shows; empty where none was given. `cards` say what to
-    fly next time: in the wind of the flight and in the forecast wind, those that are known.
+    fly next time: in the wind of the flight and in the forecast wind, those that are known. `causes` says why it
+    happened, None where that was not looked for.
     """
 
     attempt: Attempt
@@ -48,6 +50,7 @@ class AssessedAttempt:
     scores: Scores
     own: tuple[ComparedItem, ...] = ()
     cards: tuple[FlightCard, ...] = ()
+    causes: Causes | None = None
 
 
 @dataclass(frozen=True)

@@ -8,7 +8,9 @@ import numpy as np
 
 from analyzer.altitude_record import AltitudeRecord
 from analyzer.assessment import AssessedAttempt, Assessment
+from analyzer.causes.values import Cause, Causes, Effect
 from analyzer.findings.values import Finding, Judgement
+from analyzer.flight_card import FlightCard
 from analyzer.frame import Frame
 from analyzer.measurements.values import (
     AltitudeMeasure,
@@ -33,6 +35,48 @@ from analyzer.units import METRES_PER_FOOT, METRES_PER_NM, MPS_PER_KNOT
 from analyzer.wind import Wind
 
 INBOUND_TRUE_DEG = 125.0
+CARD = FlightCard(
+    "Next time, in the same wind",
+    "Wind 062° magnetic at 21 kt, true airspeed 100 kt.",
+    ("Outbound heading 304° (6° right for the wind), 2:00.", "Turn right to 343°, 54 seconds from wings level."),
+)
+CAUSES = Causes(
+    1,
+    95.0,
+    140.0,
+    (
+        Effect(
+            "distance limit",
+            1005.0,
+            0.0,
+            (
+                Cause(
+                    "outbound time",
+                    239.0,
+                    205.0,
+                    "s",
+                    1005.0,
+                    60.0,
+                    945.0,
+                    80.0,
+                    "With 205 s instead of 239 s outbound the distance beyond the limit is 0.03 instead of 0.54 NM.",
+                ),
+                Cause(
+                    "wind correction",
+                    0.0,
+                    6.0,
+                    "deg",
+                    1005.0,
+                    800.0,
+                    205.0,
+                    90.0,
+                    "With 6° right of drift correction the distance beyond the limit is 0.43 instead of 0.54 NM.",
+                ),
+            ),
+            "Flown again as it was, the distance beyond the limit is 0.54 NM.",
+        ),
+    ),
+)
 FOOT = METRES_PER_FOOT
 
 
@@ -278,7 +322,7 @@ def assessment() -> Assessment:
         altitude=AltitudeRecord(time, altitude, np.full_like(time, 20 * FOOT), "indicated", "As the altimeter showed."),
         protection=areas,
         nominal=nominal_paths(plan, 51.4, wind, "45/180"),
-        attempts=(AssessedAttempt(attempt, measures, judgement, scores),),
+        attempts=(AssessedAttempt(attempt, measures, judgement, scores, cards=(CARD,), causes=CAUSES),),
         notes=track.quality,
     )
 

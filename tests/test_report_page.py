@@ -194,6 +194,19 @@ def test_each_phase_is_told_by_number_dash_and_name(html: str) -> None:
     assert len({dash for dash in dashes if dash}) == 7
 
 
+def test_causes_stand_with_their_size_and_the_largest_on_the_first_screen(html: str, page: Page) -> None:
+    first_screen = html[html.index('class="why"') : html.index('class="next"')]
+    assert "With 205 s instead of 239 s outbound" in first_screen
+    assert "Beyond the distance limit: 0.54 NM" in page.text
+    shares = re.findall(r'class="share-value" width="(\d+)%"', html)
+    assert shares == ["100", "22"]  # 945 m and 205 m
+    assert "(0.51 NM, 1 sigma 0.04 NM)" in page.text
+
+
+def test_card_for_the_next_flight_is_on_the_page(page: Page) -> None:
+    assert "Turn right to 343°, 54 seconds from wings level." in page.text
+
+
 def test_track_that_ends_early_says_what_is_not_assessed() -> None:
     full = flights.assessment()
     one = full.attempts[0]

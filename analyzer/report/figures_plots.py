@@ -44,7 +44,21 @@ def draw_plot(plot: PlotView, bands: tuple[Band, ...], prefix: str) -> PlotDrawi
     if plot.across == "time":
         parts.append(_bands(bands, across, height))
     parts += [_grid(plot, across, up, height), _x_axis(plot, across, height)]
-    inside: list[Markup] = []
+    inside = [
+        element("path", class_="doubt", d=path_data([(across(x), up(y)) for x, y in shape], closed=True))
+        for shape in plot.doubt
+    ]
+    inside += [
+        element(
+            "rect",
+            class_="gap",
+            x=across(a),
+            y=TOP,
+            width=max(1.0, across(b) - across(a)),
+            height=height - TOP - BOTTOM,
+        )
+        for a, b in plot.gaps
+    ]
     inside += [
         element("path", class_="wash", d=path_data([(across(x), up(y)) for x, y in wash], closed=True))
         for wash in plot.washes

@@ -43,7 +43,7 @@ class Drawings:
     entry: Markup | None
     time_bar: Markup
     needle: Markup
-    switches: tuple[tuple[str, str, bool], ...]
+    switches: tuple[tuple[str, str, bool, str], ...]
     start_s: int
     end_s: int
 
@@ -154,16 +154,17 @@ def _draw(attempt: AttemptView) -> Drawings:
     )
 
 
-def _switches(attempt: AttemptView) -> tuple[tuple[str, str, bool], ...]:
+def _switches(attempt: AttemptView) -> tuple[tuple[str, str, bool, str], ...]:
+    """Return the layers that can be switched off: key, words, whether they start on, what they show."""
     names = {name for name, _ in attempt.plan.planned}
     rows = [
-        ("nominal", "planned, still air", True, "nominal path" in names),
-        ("corrected", "planned, in the wind", True, "wind-corrected path" in names),
-        ("areas", "protected areas", True, bool(attempt.plan.areas)),
-        ("full-scale", "full needle", True, True),
-        ("whole", "rest of the track", True, True),
+        ("nominal", "planned, still air", "The path the procedure asks for, without wind", "nominal path" in names),
+        ("corrected", "planned, in the wind", "The same, corrected for the wind", "wind-corrected path" in names),
+        ("areas", "protected areas", "Primary, secondary, entry zone, distance limit", bool(attempt.plan.areas)),
+        ("full-scale", "full needle", "Where the needle reaches full deflection", True),
+        ("whole", "rest of the track", "What was flown before and after this reversal", bool(attempt.bands)),
     ]
-    return tuple((key, word, on) for key, word, on, there in rows if there)
+    return tuple((key, word, True, hint) for key, word, hint, there in rows if there)
 
 
 def _data(attempt: AttemptView, drawn: Drawings) -> dict[str, Any]:

@@ -38,3 +38,12 @@ def number_ticks(
     marks = ticks(low, high, most, steps)
     decimals = 1 if any(abs(mark - round(mark)) > 1e-6 for mark in marks) else 0
     return tuple((mark, wording.number(mark, decimals)) for mark in marks)
+
+
+def gaps_of(series: Series) -> tuple[tuple[float, float], ...]:
+    """Return when nothing was recorded and the path is bridged, seconds."""
+    missing = np.flatnonzero(series.in_gap)
+    if missing.size == 0:
+        return ()
+    runs = np.split(missing, np.flatnonzero(np.diff(missing) > 1) + 1)
+    return tuple((round(float(series.time_s[run[0]]), 1), round(float(series.time_s[run[-1]]), 1)) for run in runs)

@@ -46,7 +46,10 @@ def margin(assessed: AssessedAttempt | None) -> str:
     """Return what the figure of the altitude inside its limit shows."""
     if assessed is None:
         return _NO_REVERSAL
-    text = "The limit of the segment flown is the line at 0; below it is outside. "
+    text = (
+        "The limit of the segment flown is the line at 0; below it is outside; inside the "
+        "shaded stretch about it (2 sigma of the altitude) it is too close to call. "
+    )
     if any(measure.limit.rule == "at" for measure in assessed.measures.altitudes):
         text += "An exact altitude is held within 100 ft either way. "
     for measure in assessed.measures.altitudes:
@@ -68,6 +71,7 @@ def needle(assessment: Assessment, assessed: AssessedAttempt | None, series: Ser
         else wording.miles(guidance.full_scale_m)
     )
     text = f"Full scale is {scale} ({guidance.kind}); upwards is right of the inbound course. "
+    text += "The needle of the time bar has the inbound course set. "
     if bool(series.in_cone.any()):
         text += "Gaps in the line are inside the cone over the station, where the needle says nothing. "
     if assessed is None:

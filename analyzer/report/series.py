@@ -17,6 +17,7 @@ FloatArray = npt.NDArray[np.float64]
 BoolArray = npt.NDArray[np.bool_]
 
 MOST_SAMPLES = 1500  # a figure is under 900 pixels wide, and the cursor interpolates
+FEWEST_SAMPLES = 400  # of one of many attempts: a page of an hour stays under a megabyte
 
 
 @dataclass(frozen=True)
@@ -74,12 +75,13 @@ def segment_spans(attempt: Attempt) -> dict[AltitudeSegment, tuple[float, float]
 
 
 def series_of(assessment: Assessment, start_s: float, end_s: float, attempt: Attempt | None) -> Series:
-    """Series between two moments of the flight, at most `MOST_SAMPLES` long."""
+    """Series between two moments of the flight, at most `MOST_SAMPLES` long, shorter with many attempts."""
     motion, frame, procedure = assessment.motion, assessment.frame, assessment.procedure
     inside = np.flatnonzero((motion.time_s >= start_s - 1e-6) & (motion.time_s <= end_s + 1e-6))
     if inside.size == 0:
         inside = np.arange(len(motion))
-    inside = inside[:: 1 + (inside.size - 1) // MOST_SAMPLES]
+    most = max(FEWEST_SAMPLES, MOST_SAMPLES // max(1, len(assessment.attempts) // 2))
+    inside = inside[:: 1 + (inside.size - 1) // most]
     time, along, cross = motion.time_s[inside], motion.along_m[inside], motion.cross_m[inside]
     altitude = _altitude(assessment, time)
     known = altitude if np.isfinite(altitude).any() else None

@@ -4,6 +4,7 @@ import numpy as np
 import numpy.typing as npt
 
 from analyzer.assessment import AssessedAttempt, Assessment
+from analyzer.findings.case import SIGMAS_OF_DOUBT
 from analyzer.procedure import AltitudeLimit
 from analyzer.report import plot_words, wording
 from analyzer.report.plot_ranges import number_ticks, padded, pairs, span
@@ -140,7 +141,7 @@ def profile_plot(
     )
 
 
-def margin_plot(assessed: AssessedAttempt | None, series: Series) -> PlotView:
+def margin_plot(assessment: Assessment, assessed: AssessedAttempt | None, series: Series) -> PlotView:
     """Return the figure of how far the altitude lay inside its limit, on a scale on which a little is seen."""
     margin = series.altitude_inside_m / METRES_PER_FOOT
     known = margin[np.isfinite(margin)]
@@ -168,7 +169,20 @@ def margin_plot(assessed: AssessedAttempt | None, series: Series) -> PlotView:
         plot_words.margin(assessed),
         "margin_plot",
         missing="" if known.size else "No altitude can be compared with a limit.",
+        doubt=_doubt(assessment, series, high),
     )
+
+
+def _doubt(assessment: Assessment, series: Series, top_ft: float) -> tuple[tuple[Point, ...], ...]:
+    """Return the stretch about the limit in which a margin is too close to call, over time."""
+    record = assessment.altitude
+    if record is None or len(record.time_s) == 0:
+        return ()
+    step = max(1, len(series.time_s) // 60)
+    time = series.time_s[::step]
+    sigma = np.interp(time, record.time_s, record.sigma_m) / METRES_PER_FOOT
+    wide = np.minimum(SIGMAS_OF_DOUBT * sigma, top_ft)
+    return (pairs(time, wide, 1) + pairs(time, -wide, 1)[::-1],)
 
 
 def _joined(lines: list[Reference]) -> list[Reference]:

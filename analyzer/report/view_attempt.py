@@ -10,6 +10,7 @@ from analyzer.phases import Phase
 from analyzer.report import wording
 from analyzer.report.cursor import cursor_data
 from analyzer.report.series import series_of
+from analyzer.report.view_causes import causes_note, effect_views
 from analyzer.report.view_plan import plan_view
 from analyzer.report.view_plots import plot_views
 from analyzer.report.view_tables import TONES, attempt_tables
@@ -33,6 +34,7 @@ def attempt_view(assessment: Assessment, assessed: AssessedAttempt) -> AttemptVi
     plots = plot_views(assessment, assessed, series, bands)
     findings = tuple(_finding(one, attempt.laps) for one in _in_order(judgement.findings))
     reasons = [one for one in findings if one.severity != "note"]
+    effects = effect_views(assessed.causes)
     count = len(assessment.attempts)
     name = f"{attempt.flown_as}" if not attempt.entry else f"{attempt.flown_as}, {attempt.entry} entry"
     laps = f", {attempt.laps} laps" if attempt.laps > 1 else ""
@@ -51,12 +53,22 @@ def attempt_view(assessment: Assessment, assessed: AssessedAttempt) -> AttemptVi
         bands=bands,
         key=_key(bands),
         cards=tuple(CardView(card.title, card.conditions, card.lines) for card in assessed.cards),
+        effects=effects,
+        main_cause=effects[0].causes[0][0] if effects and effects[0].causes else "",
+        causes_note=causes_note(assessed.causes),
         entry=entry_view(assessment, assessed),
         tables=attempt_tables(assessment, assessed, bands),
         evidence=attempt.evidence,
         not_assessed=_not_assessed(assessed),
-        cursor=cursor_data(assessment, series, bands),
+        cursor={**cursor_data(assessment, series, bands), "open_at": _opening(assessed, reasons)},
     )
+
+
+def _opening(assessed: AssessedAttempt, reasons: list[FindingView]) -> float:
+    """Return the moment the cursor first shows: the worst finding, else established, else the first passage."""
+    moments = [one.at_s for one in reasons if one.at_s is not None]
+    established = [moment for moment in assessed.attempt.established_s if moment is not None]
+    return round((moments + established[-1:] + [assessed.attempt.first_passage_s])[0], 1)
 
 
 def phase_bands(phases: tuple[Phase, ...], laps: int) -> tuple[Band, ...]:

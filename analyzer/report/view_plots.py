@@ -1,12 +1,14 @@
 """The figures with a value over time or along-track distance: altitude, profile, needle, track, turn rate, speed."""
 
+from dataclasses import replace
+
 import numpy as np
 import numpy.typing as npt
 
 from analyzer.angles import difference_deg, reciprocal_deg
 from analyzer.assessment import AssessedAttempt, Assessment
 from analyzer.report import plot_words, wording
-from analyzer.report.plot_ranges import number_ticks, padded, pairs, span
+from analyzer.report.plot_ranges import gaps_of, number_ticks, padded, pairs, span
 from analyzer.report.scale import ticks
 from analyzer.report.series import Series, cut_open_deg, laid_open_deg
 from analyzer.report.view_altitude_plots import altitude_plot, margin_plot, profile_plot
@@ -22,15 +24,17 @@ def plot_views(
     assessment: Assessment, assessed: AssessedAttempt | None, series: Series, bands: tuple[Band, ...]
 ) -> tuple[PlotView, ...]:
     """All figures of one stretch of the flight, in the order of the page."""
-    return (
+    plots = (
         altitude_plot(assessment, assessed, series),
-        *([margin_plot(assessed, series)] if assessed is not None else []),
+        *([margin_plot(assessment, assessed, series)] if assessed is not None else []),
         profile_plot(assessment, assessed, series, bands),
         _needle(assessment, assessed, series),
         _track(assessment, assessed, series),
         _rate(assessed, series),
         _speed(assessment, assessed, series),
     )
+    gaps = gaps_of(series)
+    return tuple(replace(plot, gaps=gaps) if plot.across == "time" else plot for plot in plots)
 
 
 def _needle(assessment: Assessment, assessed: AssessedAttempt | None, series: Series) -> PlotView:

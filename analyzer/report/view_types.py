@@ -142,7 +142,9 @@ class PlotLine:
 class PlotView:
     """A figure with a value over time or along-track distance.
 
-    `washes` are closed shapes that mark what is outside a limit; `series` names the cursor's value, "" for none.
+    `washes` are closed shapes that mark what is outside a limit, `doubt` where a
+    value is too close to a limit to call, `gaps` when nothing was recorded; `series` names the cursor's value, "" for
+    none.
     """
 
     key: str
@@ -159,6 +161,8 @@ class PlotView:
     series: str = ""
     marks: tuple[Mark, ...] = ()
     missing: str = ""
+    doubt: tuple[tuple[Point, ...], ...] = ()
+    gaps: tuple[tuple[float, float], ...] = ()
 
 
 @dataclass(frozen=True)
@@ -187,6 +191,15 @@ class CardView:
     title: str
     conditions: str
     lines: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class EffectView:
+    """One thing that went wrong with what caused it: each cause's sentence and its share of the largest, percent."""
+
+    title: str
+    text: str
+    causes: tuple[tuple[str, str, int], ...]
 
 
 @dataclass(frozen=True)
@@ -219,6 +232,9 @@ class AttemptView:
     bands: tuple[Band, ...]
     key: tuple[PhaseKey, ...]
     cards: tuple[CardView, ...]
+    effects: tuple[EffectView, ...]
+    main_cause: str
+    causes_note: str
     entry: EntryView | None
     tables: tuple[TableView, ...]
     evidence: tuple[str, ...]

@@ -53,13 +53,8 @@ function Attempt(section, flight) {
   this.time = this.cursor.t0;
   this.playing = false;
   this.listen();
-  this.move(this.firstMoment());
+  this.move(this.cursor.open_at === undefined ? this.cursor.t0 : this.cursor.open_at);
 }
-Attempt.prototype.firstMoment = function () {
-  var phases = this.cursor.phases;
-  var first = phases.length && phases[0][1] === "arrival" && phases.length > 1 ? phases[1][3] : this.cursor.t0;
-  return first;
-};
 Attempt.prototype.phaseAt = function (time) {
   var found = null;
   this.cursor.phases.forEach(function (phase) { if (time >= phase[3]) { found = phase; } });
