@@ -1,0 +1,181 @@
+"""Why it happened: the circuit flown again as it was, with one thing at a time put right, and with all."""
+
+from collections.abc import Sequence
+from dataclasses import replace
+from functools import reduce
+
+import numpy as np
+
+from analyzer.causes.corrections import Correction, find_corrections, onto_course_number
+from analyzer.causes.effects import Yardstick, yardsticks
+from analyzer.causes.flown_circuit import flown_circuit
+from analyzer.causes.reflight import Circuit, Straight, Turn, fly
+from analyzer.causes.values import Cause, Causes, Effect
+from analyzer.causes.wording import cause_text, effect_text
+from analyzer.frame import Frame
+from analyzer.measurements.values import AttemptMeasures
+from analyzer.motion import Motion
+from analyzer.phases import Attempt
+from analyzer.procedure import Procedure
+from analyzer.protection.area import Area
+from analyzer.units import METRES_PER_NM
+from analyzer.wind import Wind
+
+#: a re-flight whose path is farther from the flown one than this, root mean square, explains nothing
+LARGEST_REPRODUCTION_M = 0.15 * METRES_PER_NM
+LEAST_CONTRIBUTION_M = 0.03 * METRES_PER_NM
+
+
+def explain(
+    attempt: Attempt,
+    measures: AttemptMeasures,
+    procedure: Procedure,
+    motion: Motion,
+    wind: Wind | None,
+    frame: Frame,
+    protection: Sequence[Area] = (),
+    lap: int | None = None,
+) -> Causes:
+    """Return what caused overshoot, excursions and a roll-out in the wrong place, by contribution.
+
+    Parameters
+    ----------
+    attempt, measures, procedure, motion, frame
+        As everywhere.
+    wind : Wind or None
+        Without it there are no causes.
+    protection : sequence of Area
+        For excursions from the primary area.
+    lap : int, optional
+        Circuit to explain; the last one otherwise.
+
+    Notes
+    -----
+    The re-flight uses the headings, times and rates that were flown, in the estimated wind. A cause's contribution is
+    the effect as flown less the effect with that cause alone put right; contributions need not add up, which is why
+    each effect also says what is left with all put right together.
+    """
+    lap = attempt.laps if lap is None else lap
+    if wind is None:
+        return Causes(lap, None, None, (), "the wind is not known")
+    if attempt.wrong_side:
+        return Causes(lap, None, None, (), "the reversal was flown on the unprotected side: that is the cause")
+    circuit = flown_circuit(attempt, lap, motion, wind, frame)
+    if circuit is None:
+        return Causes(lap, None, None, (), "the track shows no complete turn back to the course")
+    rms_m, worst_m = reproduction_m(circuit, motion)
+    if not rms_m <= LARGEST_REPRODUCTION_M:
+        reason = f"the re-flight is {rms_m / METRES_PER_NM:.2f} NM off the flown path, too far to explain it"
+        return Causes(lap, rms_m, worst_m, (), reason)
+    circuit = fitted(circuit, motion)
+    found = find_corrections(circuit, attempt, lap, measures, procedure)
+    corrected = _all(circuit, found)
+    sticks = yardsticks(circuit, attempt, measures, procedure, protection, corrected)
+    others = _perturbed(attempt, lap, motion, wind, frame)
+    effects = tuple(
+        _effect(stick, circuit, corrected, found, others, (attempt, lap, measures, procedure)) for stick in sticks
+    )
+    effects = tuple(effect for effect in effects if effect.causes)
+    return Causes(lap, rms_m, worst_m, effects, "" if effects else "nothing that needs a cause")
+
+
+def fitted(circuit: Circuit, motion: Motion) -> Circuit:
+    """Return the circuit with what each turn is off as its residual, and the intercept leg ending where it did.
+
+    The leg then ends at that cross-track distance whatever is put right before it.
+    """
+    path = fly(circuit)
+    now_s = circuit.start_s
+    for number, piece in enumerate(circuit.pieces):
+        until_s = now_s + piece.duration_s
+        if isinstance(piece, Turn):
+            flown = [
+                float(np.diff(np.interp([now_s, until_s], motion.time_s, axis))[0])
+                for axis in (motion.along_m, motion.cross_m)
+            ]
+            modelled = [path.ends[number][axis] - path.starts[number][axis] for axis in (0, 1)]
+            residual = (flown[0] - modelled[0], flown[1] - modelled[1])
+            circuit = circuit.with_piece(number, replace(piece, residual_m=residual))
+        now_s = until_s
+    return _steady(circuit)
+
+
+def _steady(circuit: Circuit) -> Circuit:
+    number = onto_course_number(circuit)
+    if number is None:
+        return circuit
+    leg = circuit.pieces[number - 1]
+    assert isinstance(leg, Straight)
+    return circuit.with_piece(number - 1, replace(leg, until_cross_m=fly(circuit).starts[number][1]))
+
+
+def reproduction_m(circuit: Circuit, motion: Motion) -> tuple[float, float]:
+    """Return root mean square and largest distance of the re-flown from the flown path at the same moments, metres.
+
+    The legs count at their ends only: on an outbound leg that captures its course the re-flight takes the straight
+    line between them.
+    """
+    path = fly(circuit)
+    along = np.interp(path.time_s, motion.time_s, motion.along_m)
+    cross = np.interp(path.time_s, motion.time_s, motion.cross_m)
+    off = np.hypot(path.along_m - along, path.cross_m - cross)
+    weight = np.maximum(np.gradient(path.time_s), 1e-9)
+    now_s = circuit.start_s
+    for piece in circuit.pieces:
+        if isinstance(piece, Straight):
+            weight[(path.time_s > now_s + 1e-6) & (path.time_s < now_s + piece.duration_s - 1e-6)] = 0.0
+        now_s += piece.duration_s
+    off = np.where(weight > 0.0, off, 0.0)
+    return float(np.sqrt(np.sum(weight * off**2) / np.sum(weight))), float(np.max(off))
+
+
+def _all(circuit: Circuit, corrections: Sequence[Correction]) -> Circuit:
+    return reduce(lambda changed, correction: correction.change(changed), corrections, circuit)
+
+
+def _perturbed(attempt: Attempt, lap: int, motion: Motion, wind: Wind, frame: Frame) -> tuple[Circuit, ...]:
+    """Return the circuit as it would be read with the wind 1 sigma off, along each axis of its covariance."""
+    if wind.covariance is None:
+        return ()
+    ee, en, _, nn, _, _ = wind.covariance
+    values, vectors = np.linalg.eigh(np.array([[ee, en], [en, nn]]))
+    circuits = []
+    for value, vector in zip(values, vectors.T, strict=True):
+        east, north = np.sqrt(max(float(value), 0.0)) * vector
+        other = replace(wind, east_mps=wind.east_mps + float(east), north_mps=wind.north_mps + float(north))
+        circuit = flown_circuit(attempt, lap, motion, other, frame)
+        if circuit is not None:
+            circuits.append(fitted(circuit, motion))
+    return tuple(circuits)
+
+
+def _effect(
+    stick: Yardstick,
+    circuit: Circuit,
+    corrected: Circuit,
+    found: Sequence[Correction],
+    others: Sequence[Circuit],
+    asked: tuple[Attempt, int, AttemptMeasures, Procedure],
+) -> Effect:
+    before_m, together_m = stick.size_m(circuit), stick.size_m(corrected)
+    contributions = {item.name: before_m - stick.size_m(item.change(circuit)) for item in found}
+    spread = {item.name: 0.0 for item in found}
+    for other in others:
+        attempt, lap, measures, procedure = asked
+        again = {item.name: item for item in find_corrections(other, attempt, lap, measures, procedure)}
+        other_before_m = stick.size_m(other)
+        for name in spread:
+            changed = other_before_m - stick.size_m(again[name].change(other)) if name in again else 0.0
+            spread[name] += (changed - contributions[name]) ** 2
+    causes = []
+    for item in found:
+        contribution = contributions[item.name]
+        if contribution < LEAST_CONTRIBUTION_M:
+            continue
+        reading = contribution * item.sigma / max(abs(item.flown - item.asked), item.sigma)
+        sigma = float(np.sqrt(spread[item.name] + reading**2))
+        after_m = before_m - contribution
+        text = cause_text(stick.name, item, before_m, after_m)
+        causes.append(Cause(item.name, item.flown, item.asked, item.unit, before_m, after_m, contribution, sigma, text))
+    causes.sort(key=lambda cause: -cause.contribution_m)
+    return Effect(stick.name, before_m, together_m, tuple(causes), effect_text(stick.name, before_m, together_m))

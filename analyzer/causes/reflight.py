@@ -1,0 +1,195 @@
+"""A light re-flight of one circuit: straights and turns with the headings, times and rates that were flown."""
+
+import math
+from dataclasses import dataclass, replace
+
+import numpy as np
+import numpy.typing as npt
+
+from analyzer.phases import PhaseName
+
+FloatArray = npt.NDArray[np.float64]
+
+ROLL_S = 3.5  # each of roll-in and roll-out of a turn: 17 degrees of bank at 5 deg/s
+STEP_S = 2.0
+
+
+@dataclass(frozen=True)
+class Straight:
+    """Level flight on one heading, relative to the inbound course, positive to its right.
+
+    At most one of the ends differs from "after `duration_s`": `until_cross_m` ends it at a cross-track distance;
+    `to_course` where the turn after it ends on the inbound course. `line_deg` makes it follow a line through the fix
+    (its relative course): it ends on that line whatever the heading.
+    """
+
+    phase: PhaseName
+    duration_s: float
+    heading_deg: float
+    tas_mps: float
+    until_cross_m: float | None = None
+    to_course: bool = False
+    line_deg: float | None = None
+
+
+@dataclass(frozen=True)
+class Turn:
+    """One turn: where it starts, how far (positive right), at which rate with the bank held; rolling not included.
+
+    `residual_m` is along and cross displacement that the flown turn had beyond the modelled one (an uneven bank); it
+    is kept when something is put right.
+    """
+
+    phase: PhaseName
+    start_deg: float
+    degrees: float
+    rate_deg_s: float
+    tas_mps: float
+    residual_m: tuple[float, float] = (0.0, 0.0)
+
+    @property
+    def duration_s(self) -> float:
+        """Seconds from roll-in to wings level."""
+        return abs(self.degrees) / self.rate_deg_s + ROLL_S
+
+
+Piece = Straight | Turn
+
+
+@dataclass(frozen=True)
+class Circuit:
+    """One circuit to be flown: start in the frame's axes, pieces, the air's velocity over the ground."""
+
+    start_s: float
+    along_m: float
+    cross_m: float
+    pieces: tuple[Piece, ...]
+    wind_along_mps: float
+    wind_cross_mps: float
+
+    def with_piece(self, number: int, piece: Piece) -> "Circuit":
+        """Return the circuit with one piece exchanged."""
+        pieces = list(self.pieces)
+        pieces[number] = piece
+        return replace(self, pieces=tuple(pieces))
+
+    def heading_for_track(self, track_deg: float, tas_mps: float) -> float:
+        """Relative heading that keeps a relative track; the track itself where none does."""
+        track = math.radians(track_deg)
+        to_right = self.wind_along_mps * math.sin(track) + self.wind_cross_mps * math.cos(track)
+        if abs(to_right) >= tas_mps:
+            return track_deg
+        return track_deg - math.degrees(math.asin(to_right / tas_mps))
+
+    def ground_velocity(self, heading_deg: float, tas_mps: float) -> tuple[float, float]:
+        """Along and cross velocity on a relative heading."""
+        heading = math.radians(heading_deg)
+        return (
+            -tas_mps * math.cos(heading) + self.wind_along_mps,
+            tas_mps * math.sin(heading) + self.wind_cross_mps,
+        )
+
+
+@dataclass(frozen=True)
+class Path:
+    """The circuit as flown again: moments and positions, shape (n,), and where each piece starts and ends."""
+
+    time_s: FloatArray
+    along_m: FloatArray
+    cross_m: FloatArray
+    starts: tuple[tuple[float, float], ...]
+    ends: tuple[tuple[float, float], ...]
+
+
+def turned_m(circuit: Circuit, turn: Turn, steps: int | None = None) -> tuple[FloatArray, FloatArray, FloatArray]:
+    """Return moments after roll-in and along and cross displacement of a turn, shape (n,), with its rolling."""
+    duration = turn.duration_s
+    count = steps or max(4, math.ceil(duration / STEP_S))
+    time = np.linspace(0.0, duration, count + 1)
+    middle = 0.5 * (time[:-1] + time[1:])
+    rolling_in = np.minimum(middle, ROLL_S) ** 2 / (2.0 * ROLL_S) + np.maximum(middle - ROLL_S, 0.0)
+    out = np.maximum(middle - (duration - ROLL_S), 0.0)
+    turned = turn.rate_deg_s * (rolling_in - out**2 / (2.0 * ROLL_S))
+    heading = np.radians(turn.start_deg + math.copysign(1.0, turn.degrees) * np.minimum(turned, abs(turn.degrees)))
+    step = duration / count
+    along = np.cumsum((-turn.tas_mps * np.cos(heading) + circuit.wind_along_mps) * step)
+    cross = np.cumsum((turn.tas_mps * np.sin(heading) + circuit.wind_cross_mps) * step)
+    share = time / duration
+    return (
+        time,
+        np.concatenate([[0.0], along]) + turn.residual_m[0] * share,
+        np.concatenate([[0.0], cross]) + turn.residual_m[1] * share,
+    )
+
+
+def to_parallel(circuit: Circuit, turn: Turn) -> Turn:
+    """Return the turn as far as the heading on which the ground track is parallel to the inbound course."""
+    sign = math.copysign(1.0, turn.degrees)
+    heading = circuit.heading_for_track(0.0, turn.tas_mps)
+    degrees = (sign * (heading - turn.start_deg)) % 360.0
+    return replace(turn, degrees=sign * degrees)
+
+
+def parallel_point(circuit: Circuit, turn: Turn, start: tuple[float, float]) -> tuple[float, float]:
+    """Along and cross where the turn is parallel to the inbound course: where it would end on a perfect heading.
+
+    Its roll-out is left out: what counts is the farthest cross-track, with the bank still on.
+    """
+    whole = to_parallel(circuit, turn)
+    _, along, cross = turned_m(circuit, whole, 48)
+    return start[0] + float(along[-1]), start[1] + float(cross[-1])
+
+
+def fly(circuit: Circuit) -> Path:
+    """Return the path of a circuit."""
+    time, along, cross = [circuit.start_s], [circuit.along_m], [circuit.cross_m]
+    starts, ends = [], []
+    for number, piece in enumerate(circuit.pieces):
+        here = (along[-1], cross[-1])
+        starts.append(here)
+        if isinstance(piece, Turn):
+            steps, moved_along, moved_cross = turned_m(circuit, piece)
+        else:
+            following = circuit.pieces[number + 1] if number + 1 < len(circuit.pieces) else None
+            steps, moved_along, moved_cross = _straight(circuit, piece, here, following)
+        time.extend((time[-1] + steps[1:]).tolist())
+        along.extend((here[0] + moved_along[1:]).tolist())
+        cross.extend((here[1] + moved_cross[1:]).tolist())
+        ends.append((along[-1], cross[-1]))
+    return Path(np.array(time), np.array(along), np.array(cross), tuple(starts), tuple(ends))
+
+
+def _straight(
+    circuit: Circuit, piece: Straight, here: tuple[float, float], following: Piece | None
+) -> tuple[FloatArray, FloatArray, FloatArray]:
+    along_rate, cross_rate = circuit.ground_velocity(piece.heading_deg, piece.tas_mps)
+    duration = piece.duration_s
+    if piece.line_deg is not None:
+        return _along_line(circuit, piece, here)
+    target: float | None = piece.until_cross_m
+    if piece.to_course and isinstance(following, Turn):
+        _, _, turn_cross = turned_m(circuit, to_parallel(circuit, following), 48)
+        target = -float(turn_cross[-1])
+    if target is not None and abs(cross_rate) > 1.0:
+        needed = (target - here[1]) / cross_rate
+        duration = max(needed, 0.0) if needed < 3.0 * piece.duration_s + 60.0 else duration
+    steps = np.linspace(0.0, duration, max(2, math.ceil(duration / STEP_S) + 1))
+    return steps, along_rate * steps, cross_rate * steps
+
+
+def _along_line(
+    circuit: Circuit, piece: Straight, here: tuple[float, float]
+) -> tuple[FloatArray, FloatArray, FloatArray]:
+    """Fly so as to be on a line through the fix at the end: as far along it as the groundspeed on it gives."""
+    assert piece.line_deg is not None
+    line = math.radians(piece.line_deg)
+    ahead, aside = (-math.cos(line), math.sin(line)), (math.sin(line), math.cos(line))
+    heading = circuit.heading_for_track(piece.line_deg, piece.tas_mps)
+    velocity = circuit.ground_velocity(heading, piece.tas_mps)
+    speed = velocity[0] * ahead[0] + velocity[1] * ahead[1]
+    off = here[0] * aside[0] + here[1] * aside[1]
+    steps = np.linspace(0.0, piece.duration_s, max(2, math.ceil(piece.duration_s / STEP_S) + 1))
+    share = steps / max(piece.duration_s, 1e-9)
+    along = ahead[0] * speed * steps - off * aside[0] * share
+    cross = ahead[1] * speed * steps - off * aside[1] * share
+    return steps, along, cross
