@@ -18,6 +18,7 @@ from analyzer.segments import AirMotion, FlownTurn
 
 FloatArray = npt.NDArray[np.float64]
 
+NEAR_FIX_M = 20_000.0
 SHORT_S = 0.6  # a phase shorter than the moments of its edges are known is none
 TOUCHING_S = 4.0  # level flight between the two turns of an 80/260 shorter than this is the roll from bank to bank
 RETURN_DEG = 25.0
@@ -56,8 +57,7 @@ def find_attempts(
     -------
     tuple of Attempt
     """
-    near = float("nan") if altitude_m is None else float(np.nanmedian(altitude_m[motion.distance_m < 20_000.0]))
-    radius = passage_radius_m(procedure, near if np.isfinite(near) else None)
+    radius = passage_radius_m(procedure, _altitude_near_fix_m(motion, altitude_m))
     passed = passes(motion, radius)
     groups = find_circuits(passed, motion, air, turns, procedure)
     course = _Course(
@@ -70,6 +70,13 @@ def find_attempts(
         start = ends[index - 1] if index else _first_start_s(group[0], [one.at_s for one in passed], motion, turns)
         attempts.append(_attempt(index + 1, group, start, ends[index], motion, air, turns, procedure, course))
     return tuple(attempts)
+
+
+def _altitude_near_fix_m(motion: Motion, altitude_m: FloatArray | None) -> float | None:
+    if altitude_m is None:
+        return None
+    near = altitude_m[(motion.distance_m < NEAR_FIX_M) & np.isfinite(altitude_m)]
+    return float(np.median(near)) if len(near) else None
 
 
 def _attempt(

@@ -12,6 +12,7 @@ BoolArray = npt.NDArray[np.bool_]
 
 EDGE_PART = 0.7  # of the half width: so near to an end or a gap the fit is one-sided
 EDGE_WIDTH = 1.3  # one-sided fits are quadratics this many half widths wide
+BESIDE_S = 0.51  # a moment so near to the last sample is not yet in the gap
 BRIDGE_SIGMA = 6.0  # a bridged state is so many times less certain than the fits beside the gap
 
 
@@ -50,7 +51,7 @@ def mended_at_edges(
     bounds = _stretches(at_s, known, in_gap)
     for first, last in bounds:
         stretch = (known >= first - 1e-9) & (known <= last + 1e-9)
-        moments = (at_s >= first - 1e-9) & (at_s <= last + 1e-9) & ~in_gap
+        moments = (at_s >= first - BESIDE_S) & (at_s <= last + BESIDE_S) & ~in_gap
         reach = EDGE_PART * half_width_s
         edge = np.flatnonzero(moments & ((at_s < first + reach) | (at_s > last - reach)))
         count = int(np.count_nonzero(stretch))

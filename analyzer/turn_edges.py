@@ -21,7 +21,8 @@ SPLIT_LEAST_S = 14.0  # a shorter turn is not looked into
 SPLIT_INTERVAL_S = 2.5  # nor one recorded so coarsely that a roll falls between two positions
 SPLIT_NOISE_M = 0.8  # unsteady bank leaves so much between path and fit, however good the positions
 SPLIT_WINDOW_S = 9.0
-SPLIT_EVIDENCE = 5.0  # by so much the squared misfit must fall, twice as much for a dip without level flight
+SPLIT_EVIDENCE = 7.0  # by so much the squared misfit must fall for some seconds of level flight
+DIP_EVIDENCE = 20.0  # and for a dip that only touches level: noise looks like one more often
 CORRECTION_PART = 0.42  # a rate under this part of the turn's own, for seconds, is a correction before or after it
 FASTEST_MEAN_DEG_S = 7.0
 HABIT_EDGES = 4
@@ -217,7 +218,7 @@ def _split_at_level(
         steady.fit()
         correction = min(abs(before), abs(after)) < CORRECTION_PART * max(abs(before), abs(after))
         level_s = 0.0 if edge is None else edge.start_s - edge.end_s
-        needed = SPLIT_EVIDENCE if level_s > 2.5 else 2.0 * SPLIT_EVIDENCE
+        needed = SPLIT_EVIDENCE if level_s > 2.5 else DIP_EVIDENCE
         if edge is None or (dip.cost + needed >= steady.cost and not correction):
             continue
         if not start_s + 3.0 < edge.end_s <= edge.start_s < end_s - 3.0:

@@ -78,7 +78,7 @@ def estimate_wind(motion: Motion, frame: Frame, known_speed_mps: FloatArray | No
             if fitted is not None and (best is None or fitted[0] < best[0]):
                 best = (*fitted, sigma)
     if best is None:
-        return WindResult(None, "No wind and airspeed fit the flight's ground speeds.")
+        return WindResult(None, "The flight turns too little to tell wind from airspeed: none fits its ground speeds.")
     _, estimate, covariance, wander = best
     tas = float(estimate[2])
     worst = float(np.sqrt(np.max(np.linalg.eigvalsh(covariance[:2, :2]))))
@@ -126,7 +126,8 @@ def _chords(motion: Motion, frame: Frame, known_speed_mps: FloatArray | None) ->
     change = np.zeros(len(first))
     if known_speed_mps is not None:
         middle = known_speed_mps[(first + second) // 2]
-        change = np.where(np.isfinite(middle), middle - np.nanmedian(middle), 0.0)
+        good = np.isfinite(middle)
+        change = np.where(good, middle - np.median(middle[good]), 0.0) if np.any(good) else change
     return _Chords(
         time_s=(motion.time_s[first] + motion.time_s[second]) / 2.0,
         east_mps=east,
