@@ -177,7 +177,11 @@ def _outbound_tracking(case: Case) -> list[Finding]:
 def _wind_corrections(case: Case) -> list[Finding]:
     """At most one finding of each code: the leg farthest off."""
     worst: dict[str, tuple[float, Finding]] = {}
+    if case.attempt.wrong_side:
+        return []  # every heading follows from the wrong side: that is said once
     for leg in case.measures.legs:
+        if leg.lap == 1 and case.attempt.entry in ("teardrop", "parallel"):
+            continue  # an entry's outbound leg has a heading of its own
         for amount, finding in (*_correction(case, leg), *_heading(case, leg)):
             if finding.code not in worst or amount > worst[finding.code][0]:
                 worst[finding.code] = (amount, finding)
