@@ -1,6 +1,6 @@
 """The order of the steps from a track and a procedure to everything the report shows."""
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 import numpy.typing as npt
@@ -8,7 +8,7 @@ import numpy.typing as npt
 from analyzer.air import isa_temperature_k, tas_from_cas_mps
 from analyzer.altitude_record import AltitudeRecord as AltitudeRecord
 from analyzer.altitude_record import altitude_record
-from analyzer.causes.values import Causes
+from analyzer.causes import Causes, explain
 from analyzer.errors import TrackFileError
 from analyzer.findings import Judgement, judge, missing_reversal
 from analyzer.flight_card import FlightCard, flight_card
@@ -23,6 +23,7 @@ from analyzer.phases import Attempt, Entry
 from analyzer.procedure import Procedure
 from analyzer.protection.area import Area
 from analyzer.protection.build import protection_areas
+from analyzer.protection.room import RoomLeft, room_left
 from analyzer.scoring import Scores, score
 from analyzer.self_assessment import ComparedItem, compare, read_self_assessment
 from analyzer.tolerances import load_tolerances
@@ -55,7 +56,10 @@ class AssessedAttempt:
 
 @dataclass(frozen=True)
 class Assessment:
-    """Everything that is known after all steps; the result file and the report are made from it."""
+    """Everything that is known after all steps; the result file and the report are made from it.
+
+    `room` is what the flight's own speed and wind left of the primary area, None where one of the three is not known.
+    """
 
     track: Track
     procedure: Procedure
@@ -69,6 +73,7 @@ class Assessment:
     attempts: tuple[AssessedAttempt, ...]
     notes: tuple[QualityNote, ...]
     options: Options = field(default_factory=Options)
+    room: RoomLeft | None = None
 
 
 def assess_track(track: Track, procedure: Procedure, options: Options | None = None) -> Assessment:
@@ -93,6 +98,8 @@ def assess_track(track: Track, procedure: Procedure, options: Options | None = N
         raise TrackFileError(f"{track.name}: {len(track)} moments; a track needs at least two")
     tolerances = load_tolerances(options.tolerances)
     own = None if options.self_assessment is None else read_self_assessment(options.self_assessment)
+    if own is not None and options.anonymous:
+        own = replace(own, remarks={})  # free words may name anybody
     frame = frame_of(procedure)
     altitude = altitude_record(track, procedure, options)
     flown = read_flight(
@@ -126,6 +133,7 @@ def assess_track(track: Track, procedure: Procedure, options: Options | None = N
                 score(judgement, attempt, measures),
                 () if own is None else compare(own, judgement),
                 _cards(procedure, attempt, flown, options),
+                explain(attempt, measures, procedure, flown.motion, flown.wind, frame, areas),
             )
         )
     return Assessment(
@@ -141,7 +149,14 @@ def assess_track(track: Track, procedure: Procedure, options: Options | None = N
         attempts=tuple(assessed),
         notes=_procedure_notes(procedure) + flown.notes + _notes_without_reversal(flown, procedure, options),
         options=options,
+        room=_room(procedure, areas, flown.wind),
     )
+
+
+def _room(procedure: Procedure, areas: tuple[Area, ...], wind: Wind | None) -> RoomLeft | None:
+    if wind is None or not wind.tas_mps:
+        return None
+    return room_left(procedure, areas, wind.tas_mps, wind.speed_mps)
 
 
 def _procedure_notes(procedure: Procedure) -> tuple[QualityNote, ...]:

@@ -1,6 +1,7 @@
 """The result file's content, made from an assessment: the one place where its numbers get their units and rounding."""
 
 import math
+from pathlib import PurePath
 from typing import Any
 
 import numpy as np
@@ -78,8 +79,15 @@ def result_dict(assessment: Assessment) -> dict[str, Any]:
             "note": altitude.note,
             "median_sigma_ft": number(_median(altitude.sigma_m), METRES_PER_FOOT, FEET),
         },
-        "tolerances": assessment.options.tolerances,
+        "tolerances": _file_name(assessment.options.tolerances),
         "protection": protection_geojson(assessment),
+        "room": None
+        if assessment.room is None
+        else {
+            "outbound_nm": number(assessment.room.outbound_m, METRES_PER_NM, NAUTICAL_MILES),
+            "manoeuvre_nm": number(assessment.room.manoeuvre_m, METRES_PER_NM, NAUTICAL_MILES),
+            "other_nm": number(assessment.room.other_m, METRES_PER_NM, NAUTICAL_MILES),
+        },
         "attempts": [attempt_result(assessed) for assessed in assessment.attempts],
     }
     return dict(result)
@@ -127,7 +135,8 @@ def _procedure(procedure: Procedure) -> shape.ProcedureResult:
         "protection": {"criteria": procedure.criteria, "category": procedure.category},
         "runway": _place(procedure.runway) if procedure.runway is not None else None,
         "defaults": sorted(procedure.defaults),
-        "source": procedure.source,
+        "source": _file_name(procedure.source),
+        "notes": list(procedure.notes),
     }
 
 
@@ -178,6 +187,11 @@ def wind_sigmas(wind: Wind) -> tuple[float | None, float | None, float | None]:
     from_sigma_deg = math.degrees(math.sqrt(max(float(across @ covariance @ across), 0.0)) / wind.speed_mps)
     tas_sigma_mps = None if wind.tas_mps is None else math.sqrt(max(tas_tas, 0.0))
     return speed_sigma_mps, min(from_sigma_deg, 180.0), tas_sigma_mps
+
+
+def _file_name(path: str | None) -> str | None:
+    """Return a path without its folders, which may name a person."""
+    return None if path is None else PurePath(path).name
 
 
 def _quality(notes: tuple[QualityNote, ...]) -> list[shape.QualityResult]:

@@ -4,6 +4,7 @@ from typing import Literal
 
 from analyzer import result_attempt_types as shape
 from analyzer.assessment import AssessedAttempt
+from analyzer.causes import Causes
 from analyzer.findings import Finding, Judgement, Verdict
 from analyzer.measurements.values import AltitudeMeasure, AttemptMeasures, Speed
 from analyzer.phases import Attempt
@@ -101,6 +102,7 @@ def attempt_result(assessed: AssessedAttempt) -> shape.AttemptResult:
         "cards": [
             {"title": card.title, "conditions": card.conditions, "lines": list(card.lines)} for card in assessed.cards
         ],
+        "causes": None if assessed.causes is None else _causes(assessed.causes),
     }
 
 
@@ -230,6 +232,38 @@ def _speed(speed: Speed | None, judgement: Judgement) -> shape.SpeedResult:
         key = "max_groundspeed_kt"
     result[key] = fastest_kt
     return result
+
+
+def _causes(causes: Causes) -> shape.CausesResult:
+    def miles(metres: float | None) -> float | None:
+        return number(metres, METRES_PER_NM, NAUTICAL_MILES)
+
+    return {
+        "lap": causes.lap,
+        "reproduction_nm": miles(causes.reproduction_m),
+        "reason": causes.reason,
+        "effects": [
+            {
+                "name": effect.name,
+                "size_nm": miles(effect.size_m),
+                "together_nm": miles(effect.together_m),
+                "text": effect.text,
+                "causes": [
+                    {
+                        "name": cause.name,
+                        "flown": number(cause.flown, 1.0, 3),
+                        "asked": number(cause.asked, 1.0, 3),
+                        "unit": cause.unit,
+                        "contribution_nm": miles(cause.contribution_m),
+                        "sigma_nm": miles(cause.sigma_m),
+                        "text": cause.text,
+                    }
+                    for cause in effect.causes
+                ],
+            }
+            for effect in causes.effects
+        ],
+    }
 
 
 def _finding(finding: Finding) -> shape.FindingResult:

@@ -194,6 +194,37 @@ class CardResult(TypedDict):
     lines: list[str]
 
 
+class CauseResult(TypedDict):
+    """One thing flown otherwise than asked for; the contribution is the part of the effect that goes with it."""
+
+    name: str
+    flown: float | None
+    asked: float | None
+    unit: str
+    contribution_nm: float | None
+    sigma_nm: float | None
+    text: str
+
+
+class EffectResult(TypedDict):
+    """One thing that went wrong, its causes by contribution; `together_nm` is left with all of them put right."""
+
+    name: str
+    size_nm: float | None
+    together_nm: float | None
+    text: str
+    causes: list[CauseResult]
+
+
+class CausesResult(TypedDict):
+    """Why it happened, from flying it again; `reason` says why there is nothing to say."""
+
+    lap: int
+    reproduction_nm: float | None
+    reason: str
+    effects: list[EffectResult]
+
+
 class ScoresResult(TypedDict):
     """0-100, null where not assessed; the scale is this project's own."""
 
@@ -237,3 +268,4 @@ class AttemptResult(TypedDict):
     deductions: list[DeductionResult]
     self_assessment: list[OwnItemResult]
     cards: list[CardResult]
+    causes: CausesResult | None

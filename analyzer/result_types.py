@@ -111,6 +111,7 @@ class ProcedureResult(TypedDict):
     runway: PlaceResult | None
     defaults: list[str]
     source: str | None
+    notes: list[str]
 
 
 class WindResult(TypedDict):
@@ -133,6 +134,14 @@ class AltitudeRecordResult(TypedDict):
     median_sigma_ft: float | None
 
 
+class RoomResult(TypedDict):
+    """What the flight's speed and wind left of the primary area, negative where it falls short: outbound and aside."""
+
+    outbound_nm: float | None
+    manoeuvre_nm: float | None
+    other_nm: float | None
+
+
 class ProgramResult(TypedDict):
     """What wrote the file. `made_at_utc` is null unless a clock was given: the same input gives the same bytes."""
 
@@ -152,6 +161,7 @@ class Result(TypedDict):
     wind: WindResult | None
     wind_reason: str
     altitude_record: AltitudeRecordResult | None
-    tolerances: str
+    tolerances: str | None
     protection: dict[str, Any]
+    room: RoomResult | None
     attempts: list[AttemptResult]
