@@ -60,7 +60,6 @@ def without_identity(track: Track, procedure: Procedure) -> tuple[Track, Procedu
         guidance=replace(procedure.guidance, station=fix if at_the_fix else moved(station, "STN")),
         runway=None if procedure.runway is None else moved(procedure.runway, "RWY"),
         source=None,
-        notes=(),
         notes=(),  # they name fixes and the day of the flight
     )
     return moved_track, moved_procedure

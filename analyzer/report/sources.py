@@ -1,5 +1,7 @@
 """How the debrief was made: methods in words, the sources with how well they are known, the cautions."""
 
+from pathlib import PurePath
+
 from analyzer.assessment import Assessment
 from analyzer.report import wording
 from analyzer.report.view_types import Cell, TableView
@@ -34,7 +36,7 @@ def methods(assessment: Assessment) -> tuple[str, ...]:
         "Inside the cone over a station the needle is not used.",
         "Containment looks at the straight line between two positions, not at the positions alone.",
         "A margin smaller than twice the 1 sigma doubt is called too close to call.",
-        f"Tolerances used: {assessment.options.tolerances}.",
+        f"Tolerances used: {PurePath(assessment.options.tolerances).name}.",
     ]
     if assessment.wind is not None:
         lines.append(f"Wind: {assessment.wind.method}. Where it is known, turns are measured on the air heading.")

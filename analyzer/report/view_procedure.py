@@ -1,5 +1,7 @@
 """The procedure as it was understood, defaults marked as defaults."""
 
+from pathlib import PurePath
+
 from analyzer.procedure import Place, Procedure
 from analyzer.report import wording
 from analyzer.report.view_types import Cell, TableView
@@ -50,7 +52,7 @@ def procedure_table(procedure: Procedure) -> TableView:
             (Cell(name), Cell(value), Cell("default" if set(keys) & procedure.defaults else "file"))
             for name, value, keys in rows
         ),
-        note=f"File: {procedure.source}." if procedure.source else "",
+        note=f"File: {PurePath(procedure.source).name}." if procedure.source else "",
     )
 
 
