@@ -27,6 +27,8 @@ CROSSING_DEFLECTION = 0.1
 CROSSING_SIGMAS, WANDER_M, EXACT_NOISE_M, EXACT_M = 2.0, 8.0, 0.5, 2.0
 #: the track before a turn is taken over up to so many seconds, after so many for the wings to be level
 LEVEL_WINDOW_S, LEVEL_LEAST_S = 10.0, 3.0
+#: a window that leaves more doubt than this, as one with a gap in it, is made longer
+LEVEL_SIGMA_DEG = 1.5
 #: a turn that starts nearer to the inbound course than this is a correction, not the turn onto it
 TURN_ONTO_LEAST_DEG = 10.0
 #: a course line that is crossed on the way out, as a parallel entry may do, is not taken up there
@@ -257,10 +259,14 @@ def _angle(
 
 def _level_angle(motion: Motion, from_s: float, to_s: float, turn: FlownTurn | None) -> _Angle | None:
     """Track over the last seconds of a straight, from the recorded positions."""
-    first = max(from_s, to_s - LEVEL_WINDOW_S)
-    if to_s - first < LEVEL_LEAST_S:
-        first = to_s - LEVEL_LEAST_S
-    fit = straight_fit(motion, first, to_s)
+    fit = None
+    for window_s in (LEVEL_WINDOW_S, 2.0 * LEVEL_WINDOW_S, 3.0 * LEVEL_WINDOW_S):
+        first = min(max(from_s, to_s - window_s), to_s - LEVEL_LEAST_S)
+        longer = straight_fit(motion, first, to_s)
+        if longer is not None and (fit is None or longer.track_sigma_deg < fit.track_sigma_deg):
+            fit = longer
+        if fit is not None and fit.track_sigma_deg <= LEVEL_SIGMA_DEG:
+            break
     if fit is None:
         return None
     return _Angle(abs(fit.track_relative_deg), to_s, fit.track_sigma_deg, turn)

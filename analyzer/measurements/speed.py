@@ -21,6 +21,7 @@ from analyzer.wind import Wind
 FloatArray = npt.NDArray[np.float64]
 
 SMOOTHING_S = 5.0  # gusts and a flickering needle are no change of speed
+MOTION_SMOOTHING_S = 12.0  # half width, for airspeeds from the motion less the wind
 #: an airspeed column is taken to be right within 1 kt, 1 sigma (own choice)
 READING_SIGMA_MPS = 1.0 * MPS_PER_KNOT
 #: indicated from true airspeed in air that is 5 degrees off standard, 1 sigma: half of 5/288 (own choice)
@@ -157,8 +158,12 @@ def _from_motion(motion: Motion, wind: Wind, frame: Frame, start_s: float, end_s
         return None
     along, cross = frame.along_cross_from_east_north(wind.east_mps, wind.north_mps)
     speed = np.hypot(motion.along_mps[inside] - along, motion.cross_mps[inside] - cross)
+    time, sigma = motion.time_s[inside], motion.speed_sigma_mps[inside]
+    if time.size > 4:
+        # the largest of many noisy speeds is too large: an aircraft changes its airspeed over tens of seconds
+        speed = local_polynomial(time, time, speed[:, None], np.ones(time.shape), MOTION_SMOOTHING_S, 1).value[:, 0]
     wind_variance = 0.0 if wind.covariance is None else 0.5 * (wind.covariance[0] + wind.covariance[3])
-    return _Airspeeds(motion.time_s[inside], speed, np.sqrt(motion.speed_sigma_mps[inside] ** 2 + wind_variance))
+    return _Airspeeds(time, speed, np.sqrt(sigma**2 + wind_variance))
 
 
 def _as_indicated(true: _Airspeeds, profile: AltitudeProfile | None) -> _Airspeeds | None:
