@@ -106,7 +106,8 @@ def test_a_true_heading_far_from_the_fix_is_against_the_meridian_there() -> None
     guided = replace(far_north, guidance=replace(far_north.guidance, station=far_north.fix))
     plan = FlightPlan("straight in", arrival_m=20.0 * METRES_PER_NM)
     track = fly(guided, plan, sensor=Sensor(columns=("track_true_deg",))).track
-    # 20 NM along the parallel of 70 degrees are 20 / 60 / cos 70 degrees of longitude; meridians converge by sin 70 of it
+    # 20 NM west along the parallel of 70 degrees are 20 / 60 / cos 70 degrees of longitude; the meridians converge by
+    # its sine of them
     expected = 270.0 + 20.0 / 60.0 / np.cos(np.radians(70.0)) * np.sin(np.radians(70.0))
     assert track.sensors["track_true_deg"][0] == pytest.approx(expected, abs=0.02)
 

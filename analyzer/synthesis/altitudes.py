@@ -7,7 +7,7 @@ from analyzer.synthesis.plan import FlightPlan
 from analyzer.units import METRES_PER_FOOT
 
 #: how far above a minimum (below a maximum) the pilot levels off
-CUSHION_M = 70.0 * METRES_PER_FOOT
+CUSHION_M = 100.0 * METRES_PER_FOOT
 
 
 class AltitudePlan:
@@ -22,7 +22,7 @@ class AltitudePlan:
         reversal = self._level("reversal", self.reference_m + 2500.0 * METRES_PER_FOOT)
         self.arrival_m = self._target(arrival, reversal + 300.0) if arrival else reversal + 150.0
         self.reversal_m = reversal
-        self.inbound_m = min(self._level("inbound", reversal), max(reversal, self._low("inbound")))
+        self.inbound_m = self._level("inbound", reversal)
         self.final_m = self._level("final", self.reference_m + 600.0 * METRES_PER_FOOT)
 
     def _low(self, segment: AltitudeSegment) -> float:

@@ -1,6 +1,6 @@
 """How each method of a course reversal is flown, from the fix and back to it."""
 
-from math import cos, radians, sin
+from math import cos, radians, sin, sqrt
 
 from analyzer.synthesis.controls import LapNote, signed_deg
 from analyzer.synthesis.interception import Interception
@@ -54,28 +54,29 @@ class Manoeuvre(Interception):
     def _timing_change_s(self) -> float:
         return (self.plan.error("long timing") or 0.0) - (self.plan.error("short timing") or 0.0)
 
-    def _farther(self, planned_m: float) -> float:
-        """Where to begin the way back: by the limit, or past it by the error's size."""
+    def _farthest_m(self) -> float:
+        """Along-track at which the way back begins at the latest, by the distance limit or past it by the error."""
         past = self.plan.error("past the distance limit")
         limit = self.procedure.remain_within_m
         if limit is None:
-            return planned_m
-        extent = self._extent_m()
-        if past is not None:
-            return max(2.0 * METRES_PER_NM, limit + past - extent)
-        return max(1.3 * METRES_PER_NM, min(planned_m, limit - extent - 0.4 * METRES_PER_NM))
+            return 1e9
+        along, aside = self._extent_m()
+        edge = limit - 0.4 * METRES_PER_NM if past is None else limit + past
+        reach = sqrt(max(edge * edge - aside * aside, 0.0)) - along
+        return max((1.3 if past is None else 2.0) * METRES_PER_NM, reach)
 
-    def _extent_m(self) -> float:
-        """How much farther out the way back goes once it is begun, with the wind on the tail."""
+    def _extent_m(self) -> tuple[float, float]:
+        """How much farther out, and how far aside, the way back goes once it is begun, with the wind as it blows."""
         controls, plan = self.controls, self.plan
-        wind = max(0.0, self.aircraft.wind_along)
+        tail, side = max(0.0, self.aircraft.wind_along), abs(self.aircraft.wind_cross)
         radius, turn_s = controls.radius_m, 180.0 / controls.turn_rate_deg_s
         if plan.method == "45/180":
-            leg = (plan.offset_leg_s or self.procedure.outbound_s or 60.0) + self._timing_change_s()
-            return (0.707 * controls.aircraft.speed_target + wind) * leg + 1.7 * radius + wind * turn_s
+            leg_s = (plan.offset_leg_s or self.procedure.outbound_s or 60.0) + self._timing_change_s()
+            leg = 0.707 * controls.aircraft.speed_target * leg_s
+            return leg + tail * (leg_s + turn_s) + 1.7 * radius, leg + side * leg_s + 1.3 * radius
         if plan.method == "80/260":
-            return 1.9 * radius + wind * 1.1 * turn_s
-        return radius * 1.1 + wind * 0.6 * turn_s + 200.0
+            return 1.9 * radius + tail * 1.1 * turn_s, 1.2 * radius
+        return radius * 1.1 + tail * 0.6 * turn_s + 200.0, 1.5 * radius
 
     def _procedure_turn(self, lap: int) -> None:
         controls, aircraft, plan = self.controls, self.aircraft, self.plan
@@ -85,7 +86,7 @@ class Manoeuvre(Interception):
         end_s = aircraft.time_s + (plan.outbound_s if plan.outbound_s is not None else 100.0)
         if plan.method == "80/260":
             end_s += self._timing_change_s()
-        far = self._farther(1e9)
+        far = self._farthest_m()
         wrong = plan.error("wrong heading") or 0.0
         past = plan.error("past the distance limit") is not None
         line = 180.0 + (wrong if plan.method == "80/260" else 0.0)
@@ -132,7 +133,7 @@ class Manoeuvre(Interception):
         distance = planned * aircraft.speed_target
         seconds = distance / max(20.0, controls.groundspeed_on(track)) + self._timing_change_s()
         end_s = aircraft.time_s + seconds
-        far = self._farther(1e9)
+        far = self._farthest_m()
         wrong = plan.error("wrong heading") or 0.0
         past = plan.error("past the distance limit") is not None
         while (aircraft.time_s < end_s or past or aircraft.along < 1.2 * METRES_PER_NM) and aircraft.along < far:
@@ -184,7 +185,7 @@ class Manoeuvre(Interception):
             controls.hold(outbound, lambda: aircraft.along >= 0.0)
         start_s = aircraft.time_s
         end_s = start_s + seconds + self._timing_change_s()
-        far = self._farther(1e9)
+        far = self._farthest_m()
         past = plan.error("past the distance limit") is not None
         controls.hold(outbound, lambda: (aircraft.time_s >= end_s and not past) or aircraft.along >= far)
         self.begins("reversal turn", lap)

@@ -152,6 +152,8 @@ def _altitudes(elevation_m: float, draw: np.random.Generator) -> tuple[AltitudeL
         limits.append(AltitudeLimit("reversal", "at", feet(turn), feet(turn)))
     else:
         limits.append(AltitudeLimit("reversal", "between", feet(turn), feet(arrival + 500.0)))
+    if 0.7 <= rule < 0.85:  # whoever flies at an altitude can't keep above it
+        inbound = turn - 400.0
     limits.append(AltitudeLimit("inbound", "at or above", feet(inbound), None))
     limits.append(AltitudeLimit("final", "at or above", feet(float(draw.uniform(500.0, 1000.0))), None))
     return tuple(limits)
