@@ -6,8 +6,8 @@ from dataclasses import dataclass
 import numpy as np
 
 from analyzer.area_margins import point_margins_m
-from analyzer.causes.corrections import onto_course_number
-from analyzer.causes.reflight import Circuit, Turn, fly, parallel_point
+from analyzer.causes.reflight import Circuit, Turn, fly, parallel_point, reversal_number, rolled_out
+from analyzer.causes.turns import onto_course_number
 from analyzer.causes.values import EffectName
 from analyzer.measurements.values import AttemptMeasures
 from analyzer.phases import Attempt
@@ -18,7 +18,7 @@ from analyzer.units import METRES_PER_NM
 LEAST_OVERSHOOT_M = 0.08 * METRES_PER_NM
 LEAST_SHORT_M = 0.3 * METRES_PER_NM
 LATE_ESTABLISHED_M = 1.0 * METRES_PER_NM
-LEAST_DISPLACED_M = 0.12 * METRES_PER_NM
+LEAST_DISPLACED_M = 0.15 * METRES_PER_NM
 ENDS_ON_COURSE = ("hold", "racetrack", "teardrop", "80/260")
 
 
@@ -78,22 +78,9 @@ def _late_to_establish(measures: AttemptMeasures) -> bool:
     return not measures.intercept.established or at_m is None or at_m < LATE_ESTABLISHED_M
 
 
-def _reversal_number(circuit: Circuit) -> int:
-    numbers = [n for n, p in enumerate(circuit.pieces) if isinstance(p, Turn) and p.phase == "reversal turn"]
-    return max(numbers, key=lambda n: abs(circuit.pieces[n].degrees))  # type: ignore[union-attr]
-
-
-def rolled_out(circuit: Circuit) -> tuple[float, float]:
-    """Along and cross where the reversal turn is parallel to the inbound course."""
-    number = _reversal_number(circuit)
-    turn = circuit.pieces[number]
-    assert isinstance(turn, Turn)
-    return parallel_point(circuit, turn, fly(circuit).starts[number])
-
-
 def turned_back(circuit: Circuit) -> tuple[float, float]:
     """Along and cross at the end of the reversal turn."""
-    return fly(circuit).ends[_reversal_number(circuit)]
+    return fly(circuit).ends[reversal_number(circuit)]
 
 
 def _past_course_m(circuit: Circuit) -> float:

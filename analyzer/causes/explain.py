@@ -6,10 +6,12 @@ from functools import reduce
 
 import numpy as np
 
-from analyzer.causes.corrections import Correction, find_corrections, onto_course_number
+from analyzer.causes.correction import Correction
+from analyzer.causes.corrections import find_corrections
 from analyzer.causes.effects import Yardstick, yardsticks
 from analyzer.causes.flown_circuit import flown_circuit
 from analyzer.causes.reflight import Circuit, Straight, Turn, fly
+from analyzer.causes.turns import onto_course_number
 from analyzer.causes.values import Cause, Causes, Effect
 from analyzer.causes.wording import cause_text, effect_text
 from analyzer.frame import Frame
@@ -76,7 +78,7 @@ def explain(
         _effect(stick, circuit, corrected, found, others, (attempt, lap, measures, procedure)) for stick in sticks
     )
     effects = tuple(effect for effect in effects if effect.causes)
-    return Causes(lap, rms_m, worst_m, effects, "" if effects else "nothing that needs a cause")
+    return Causes(lap, rms_m, worst_m, effects)
 
 
 def fitted(circuit: Circuit, motion: Motion) -> Circuit:

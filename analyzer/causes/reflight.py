@@ -140,6 +140,24 @@ def parallel_point(circuit: Circuit, turn: Turn, start: tuple[float, float]) -> 
     return start[0] + float(along[-1]), start[1] + float(cross[-1])
 
 
+def reversal_number(circuit: Circuit) -> int:
+    """Return the number of the reversal turn, of its largest part where it was flown in several."""
+    turned = {
+        number: abs(piece.degrees)
+        for number, piece in enumerate(circuit.pieces)
+        if isinstance(piece, Turn) and piece.phase == "reversal turn"
+    }
+    return max(turned, key=lambda number: turned[number])
+
+
+def rolled_out(circuit: Circuit) -> tuple[float, float]:
+    """Return along and cross where the reversal turn is parallel to the inbound course."""
+    number = reversal_number(circuit)
+    turn = circuit.pieces[number]
+    assert isinstance(turn, Turn)
+    return parallel_point(circuit, turn, fly(circuit).starts[number])
+
+
 def fly(circuit: Circuit) -> Path:
     """Return the path of a circuit."""
     time, along, cross = [circuit.start_s], [circuit.along_m], [circuit.cross_m]

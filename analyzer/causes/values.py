@@ -51,7 +51,7 @@ class Causes:
     """Causes of one circuit. `reproduction_m` is the root mean square distance between flown and re-flown path.
 
     Where the re-flight does not reproduce the path, or something needed is not known, `effects` is empty and `reason`
-    says why.
+    says why. Both are empty where nothing needs a cause.
     """
 
     lap: int

@@ -1,6 +1,6 @@
 """Sentences about causes and effects, in pilots' units."""
 
-from analyzer.causes.corrections import Correction
+from analyzer.causes.correction import Correction
 from analyzer.causes.values import EffectName
 from analyzer.findings.wording import side_word
 from analyzer.units import METRES_PER_NM

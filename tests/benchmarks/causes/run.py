@@ -44,13 +44,14 @@ NAMES: dict[ErrorName, tuple[str, ...]] = {
     "overshoot": ("turn onto the course",),
     "past the distance limit": ("outbound time",),
 }
-#: errors that each method can show; an 80/260 has no timed leg, a procedure turn's racetrack no time of its own
+#: errors that each method can show: an 80/260 has no timed leg, a procedure turn's racetrack no time of its own, and in
+#: holds and racetracks the synthesized pilot makes up for a shallow bank with the outbound heading
 ERRORS: dict[str, tuple[ErrorName, ...]] = {
     "45/180": ("shallow bank", "wrong heading", "long timing", "short timing", "overshoot", "past the distance limit"),
     "80/260": ("shallow bank", "wrong heading", "past the distance limit"),
     "teardrop": ("shallow bank", "wrong heading", "past the distance limit"),
-    "racetrack": ("shallow bank", "wrong heading", "no wind correction", "late turn"),
-    "hold": ("shallow bank", "wrong heading", "long timing", "no wind correction", "late turn"),
+    "racetrack": ("wrong heading", "no wind correction", "late turn"),
+    "hold": ("wrong heading", "long timing", "no wind correction", "late turn"),
 }
 SIZES: dict[ErrorName, tuple[float, float]] = {
     "late turn": (12.0, 25.0),
