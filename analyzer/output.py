@@ -6,6 +6,7 @@ import json
 import os
 import re
 import secrets
+import time
 from collections.abc import Iterable
 from pathlib import Path
 from typing import Any
@@ -14,6 +15,9 @@ from analyzer.errors import OutputError
 
 #: how temporary files end; one that a killed run left behind is never taken for a report
 PARTIAL_SUFFIX = ".partial"
+_PARTIAL_NAME = re.compile(r"\.[0-9a-f]{12}\.partial")
+#: a temporary file lives for milliseconds; one this old was left by a run that was killed
+STALE_AFTER_S = 3600.0
 #: stands in every overview page that this program wrote, so that no other page is ever replaced by one
 INDEX_MARK = '<meta name="generator" content="Reversal Debrief index">'
 #: file systems allow 255 bytes for a name; the rest is for the number, the suffix and the temporary file's ending
@@ -25,7 +29,7 @@ _UNSAFE_IN_NAMES = re.compile(
 
 
 def prepare_folder(folder: Path) -> None:
-    """Make the output folder with its parents.
+    """Make the output folder with its parents, and clear it of what killed runs left behind.
 
     Raises
     ------
@@ -40,6 +44,15 @@ def prepare_folder(folder: Path) -> None:
         ) from error
     if not folder.is_dir():
         raise OutputError(f"{folder}: is not a folder; name another one")
+    _sweep(folder)
+
+
+def _sweep(folder: Path) -> None:
+    """Remove temporary files that killed runs left behind."""
+    with contextlib.suppress(OSError):
+        for path in folder.iterdir():
+            if _PARTIAL_NAME.fullmatch(path.name) and time.time() - path.lstat().st_mtime > STALE_AFTER_S:
+                path.unlink()
 
 
 def write_whole(path: Path, content: str | bytes) -> None:

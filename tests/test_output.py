@@ -3,6 +3,7 @@
 import errno
 import json
 import os
+import time
 from pathlib import Path
 
 import pytest
@@ -62,6 +63,16 @@ def test_a_file_in_the_folders_place_is_one_line(tmp_path: Path) -> None:
     (tmp_path / "reports").write_text("")
     with pytest.raises(OutputError, match="reports: "):
         output.prepare_folder(tmp_path / "reports")
+
+
+def test_leftovers_of_killed_runs_are_cleared_and_nothing_else(tmp_path: Path) -> None:
+    for name in (".0123456789ab.partial", ".fedcba987654.partial", "mine.partial", ".hidden"):
+        (tmp_path / name).write_text("x")
+    an_hour_ago = time.time() - output.STALE_AFTER_S - 1.0
+    for name in (".0123456789ab.partial", "mine.partial", ".hidden"):
+        os.utime(tmp_path / name, (an_hour_ago, an_hour_ago))
+    output.prepare_folder(tmp_path)
+    assert sorted(path.name for path in tmp_path.iterdir()) == [".fedcba987654.partial", ".hidden", "mine.partial"]
 
 
 def test_a_link_is_replaced_and_its_target_left_alone(tmp_path: Path) -> None:
