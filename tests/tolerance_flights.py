@@ -8,7 +8,7 @@ reversal within 30 degrees of the outbound track (3.5.3, read), to a hold from a
 import sys
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 import shapely
@@ -126,22 +126,28 @@ def tolerance_plan(procedure: Procedure, method: str, generator: np.random.Gener
     category_ab = procedure.category in ("A", "B")
     turn_s = 45.0 / table.rate_deg_s
     leg_s = (60.0 if category_ab else 75.0) - turn_s
-    # the templates of procedure turns and holds let the wind drift the aircraft uncorrected
-    pilot = Pilot(roll_rate_deg_s=8.0, wind_correction=float(draw(0.0 if procedure.is_hold else 0.5, 1.0)))
-    return FlightPlan(
+    # the templates let the wind drift the aircraft, but not on the courses that the needle guides: this pilot, who
+    # corrects the same share everywhere, never comes back to the course of a hold with less than a quarter
+    pilot = Pilot(roll_rate_deg_s=8.0, wind_correction=float(draw(0.25 if procedure.is_hold else 0.5, 1.0)))
+    plan = FlightPlan(
         method=method,  # type: ignore[arg-type]
         tas_mps=table.tas * MPS_PER_KNOT,
         wind_from_deg_true=float(draw(0.0, 360.0)),
         wind_speed_mps=wind_kt * MPS_PER_KNOT,
         arrival_track_true_deg=arrival,
         arrival_m=3.0 * METRES_PER_NM,
-        outbound_s=float(draw(20.0, 200.0)) if method in ("45/180", "80/260") else None,
         offset_leg_s=leg_s if method == "45/180" else None,
         intercept_deg=45.0,
         pilot=pilot,
         errors=errors,
         final_m=0.2 * METRES_PER_NM,
     )
+    if method in ("45/180", "80/260"):
+        # outbound times begin at a minute (I-4-3, 3.5.5, from memory), less the timing tolerance; a fast flight's
+        # distance limit may leave less
+        shortest_s = min(50.0, 0.8 * latest_turn_start_m(procedure, plan) / plan.tas_mps)
+        plan = replace(plan, outbound_s=float(draw(shortest_s, 200.0)))
+    return plan
 
 
 def us_plan(procedure: Procedure, method: str, generator: np.random.Generator) -> FlightPlan:
