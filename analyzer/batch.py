@@ -4,8 +4,10 @@ Each report is written by the process that made it and only a few strings come b
 the number of tracks.
 """
 
+import multiprocessing
 import os
 import signal
+import threading
 import traceback
 from collections.abc import Callable, Iterator, Sequence
 from concurrent.futures import FIRST_COMPLETED, Future, ProcessPoolExecutor, wait
@@ -156,13 +158,11 @@ def _run_pool(
     jobs: Iterator[Job], processes: int, *, skip_existing: bool, report: Callable[[Outcome], None]
 ) -> list[Job]:
     """Run jobs in a pool; returns those that were lost with a process, and goes on with the rest in a new pool."""
-    import multiprocessing
-
     lost: list[Job] = []
     done = False
     while not done:
         # spawn: the same on every system, and no copy of a half-used parent
-        pool = ProcessPoolExecutor(processes, multiprocessing.get_context("spawn"), initializer=_ignore_interrupt)
+        pool = ProcessPoolExecutor(processes, multiprocessing.get_context("spawn"), initializer=_start_worker)
         waiting: dict[Future[Outcome], Job] = {}
         try:
             done = _feed(pool, jobs, processes, waiting, skip_existing=skip_existing, report=report)
@@ -213,6 +213,15 @@ def _feed(
     return True
 
 
-def _ignore_interrupt() -> None:
-    """Leave Ctrl-C to the parent, which lets running tracks end and starts no more."""
+def _start_worker() -> None:
+    """Leave Ctrl-C to the parent, which lets running tracks end and starts no more; end when the parent is gone."""
     signal.signal(signal.SIGINT, signal.SIG_IGN)
+    threading.Thread(target=_end_with_parent, daemon=True).start()
+
+
+def _end_with_parent() -> None:
+    """End this process when the parent was killed: the pool's queue alone would keep it waiting for ever."""
+    parent = multiprocessing.parent_process()
+    if parent is not None:
+        parent.join()
+        os._exit(1)

@@ -3,6 +3,9 @@
 import json
 import os
 import signal
+import subprocess
+import sys
+import time
 from pathlib import Path
 
 import pytest
@@ -116,6 +119,43 @@ def test_a_killed_process_loses_its_own_track_only(tmp_path: Path, monkeypatch: 
     batch.run(iter(jobs), 2, skip_existing=False, report=outcomes.append)
     assert sorted(outcome.job.stem for outcome in outcomes) == sorted(names)
     assert [outcome.job.stem for outcome in outcomes if outcome.error is not None] == ["deadly"]
+
+
+@pytest.mark.skipif(not sys.platform.startswith("linux"), reason="reads /proc")
+def test_no_process_outlives_a_killed_run(flights: tuple[list[Path], Path], tmp_path: Path) -> None:
+    tracks, procedure = flights
+    command = [sys.executable, "-m", "analyzer", "assess", *map(str, tracks * 5), "--procedure", str(procedure)]
+    root = Path(cli.__file__).parents[1]
+    started = subprocess.Popen(
+        [*command, "--output", str(tmp_path), "--jobs", "2"],
+        cwd=root,
+        stdout=subprocess.DEVNULL,
+        stderr=subprocess.DEVNULL,
+    )
+    workers: set[int] = set()
+    patience_s, deadline = 60.0, time.monotonic() + 60.0
+    while len(workers) < 2 and time.monotonic() < deadline and started.poll() is None:
+        time.sleep(0.1)
+        workers = {pid for pid, words in children_of(started.pid).items() if "spawn_main" in words}
+    assert len(workers) == 2, f"no pool within {patience_s:.0f} s"
+    started.kill()
+    started.wait()
+    deadline = time.monotonic() + patience_s
+    while any(Path(f"/proc/{pid}").exists() for pid in workers) and time.monotonic() < deadline:
+        time.sleep(0.1)
+    assert [pid for pid in workers if Path(f"/proc/{pid}").exists()] == []
+
+
+def children_of(parent: int) -> dict[int, str]:
+    """Process numbers and command lines of a process's children."""
+    children = {}
+    for place in Path("/proc").glob("[0-9]*"):
+        try:
+            if int((place / "stat").read_text().rpartition(")")[2].split()[1]) == parent:
+                children[int(place.name)] = (place / "cmdline").read_text().replace("\0", " ")
+        except (OSError, ValueError):
+            continue
+    return children
 
 
 def test_a_mistake_of_the_program_costs_one_track(
