@@ -14,7 +14,7 @@ from analyzer.findings import Judgement, judge, missing_reversal
 from analyzer.flight_card import FlightCard, flight_card
 from analyzer.flown import FlownTrack, read_flight
 from analyzer.frame import Frame, frame_of
-from analyzer.measurements.measure import measure_attempt
+from analyzer.measurements.measure import measure_attempt, recorded_profile
 from analyzer.measurements.values import AttemptMeasures
 from analyzer.motion import Motion
 from analyzer.nominal import NominalPath, default_method, nominal_paths
@@ -111,9 +111,12 @@ def assess_track(track: Track, procedure: Procedure, options: Options | None = N
         _recorded_tas_mps(track, altitude, options),
     )
     areas = protection_areas(procedure)
+    profile = recorded_profile(altitude)
     assessed = []
     for attempt in flown.attempts:
-        measures = measure_attempt(attempt, track, flown.motion, flown.wind, procedure, frame, areas, altitude, options)
+        measures = measure_attempt(
+            attempt, track, flown.motion, flown.wind, procedure, frame, areas, altitude, options, profile
+        )
         judgement = judge(
             attempt,
             measures,

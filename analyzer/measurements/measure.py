@@ -1,5 +1,7 @@
 """All measurements of one attempt, in one call."""
 
+from dataclasses import dataclass
+
 import numpy as np
 import numpy.typing as npt
 
@@ -42,6 +44,7 @@ def measure_attempt(
     areas: tuple[Area, ...],
     altitude_record: AltitudeRecord | None,
     options: Options,
+    profile: "RecordedProfile | None" = None,
 ) -> AttemptMeasures:
     """Return everything that is measured of one attempt.
 
@@ -62,8 +65,11 @@ def measure_attempt(
         None: no altitude is measured, and no cone over a station.
     options : Options
         `position_sigma_m` as stated by the user.
+    profile : RecordedProfile, optional
+        Of the altitude record, where several attempts share it; made from the record otherwise.
     """
-    profile, sigma_m = _profile(altitude_record)
+    shared = recorded_profile(altitude_record) if profile is None else profile
+    smoothed, sigma_m = shared.profile, shared.sigma_m
     altitude_m = None
     if altitude_record is not None:
         altitude_m = at_moments(motion, altitude_record.time_s, altitude_record.altitude_m)
@@ -72,7 +78,7 @@ def measure_attempt(
         altitudes=measure_altitudes(
             attempt,
             procedure,
-            profile,
+            smoothed,
             sigma_m,
             threshold_passed_s(attempt, motion, procedure, frame),
             ends_on_ground(attempt, track, motion),
@@ -80,19 +86,28 @@ def measure_attempt(
         intercept=measure_intercept(attempt, motion, procedure, frame, altitude_m, options.position_sigma_m),
         timing=measure_timing(attempt, motion, wind, procedure, frame),
         turns=measure_turns(attempt, track, motion, wind),
-        speed=measure_speed(attempt, track, motion, wind, procedure, frame, profile),
+        speed=measure_speed(attempt, track, motion, wind, procedure, frame, smoothed),
         laps=measure_laps(attempt, motion, procedure),
         legs=measure_legs(attempt, track, motion, wind, procedure, frame),
     )
 
 
-def _profile(record: AltitudeRecord | None) -> tuple[AltitudeProfile | None, FloatArray | None]:
+@dataclass(frozen=True)
+class RecordedProfile:
+    """The altitude record freed of noise with the record's 1 sigma at its moments; None twice without altitudes."""
+
+    profile: AltitudeProfile | None
+    sigma_m: FloatArray | None
+
+
+def recorded_profile(record: AltitudeRecord | None) -> RecordedProfile:
+    """Return the smoothed altitude of a record: a tenth of a second for an hour, so once for all attempts."""
     if record is None:
-        return None, None
+        return RecordedProfile(None, None)
     profile = altitude_profile(record.time_s, record.altitude_m)
     if profile is None:
-        return None, None
-    return profile, np.interp(profile.time_s, record.time_s, record.sigma_m)
+        return RecordedProfile(None, None)
+    return RecordedProfile(profile, np.interp(profile.time_s, record.time_s, record.sigma_m))
 
 
 def threshold_passed_s(attempt: Attempt, motion: Motion, procedure: Procedure, frame: Frame) -> float | None:
