@@ -158,8 +158,7 @@ def _lap(
     if offset is not None:
         cuts.append(("offset turn", offset.start_s))
         named.append(("offset turn", lap, offset))
-        touching = reversal is not None and reversal.start_s - offset.end_s < TOUCHING_S
-        if flown_as != "80/260" or not touching:
+        if flown_as != "80/260" or reversal is None:  # an 80/260 has no leg between its turns
             cuts.append(("offset leg", offset.end_s))
     moment: float | None = None
     if reversal is not None:
@@ -179,7 +178,7 @@ def _lap(
         named += [
             ("intercept" if inbound is None or turn.start_s < inbound else "inbound", lap, turn)
             for turn in manoeuvre.later_turns
-            if turn.start_s < stop_s
+            if 0.5 * (turn.start_s + turn.end_s) < stop_s  # otherwise it is the next lap's turn at the fix
         ]
     phases: list[Phase] = []
     for (name, _), after in zip(cuts, [cut[1] for cut in cuts[1:]] + [stop_s], strict=True):

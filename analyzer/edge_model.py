@@ -116,6 +116,8 @@ class EdgeModel:
                 habit.log_sigma, rate_sigma,
             ]
         )  # fmt: skip
+        # from bank to opposite bank pilots roll in one go; between two turns the same way any pause is as likely
+        self.level_sigma_s = 2.5 if rate_before * rate_after < 0.0 else 1e3
         self.cost = float("inf")
         free = np.ones(11, dtype=bool)
         if not self.has_end:
@@ -146,7 +148,8 @@ class EdgeModel:
             parts.append((here + values[:, axis : axis + 1] - self.observed[:, axis]) / self.noise)
         parts.append(((values - self.start) / self.sigma)[:, self.free])
         if self.has_end and self.has_start:
-            parts.append(2.0 * np.minimum(0.0, values[:, 8:9] - values[:, 5:6]))
+            level_s = values[:, 8:9] - values[:, 5:6]
+            parts.append(np.where(level_s < 0.0, 2.0 * level_s, level_s / self.level_sigma_s))
         return np.concatenate(parts, axis=1)
 
     def fit(self) -> Edge | None:

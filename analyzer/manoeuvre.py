@@ -13,7 +13,7 @@ from analyzer.turn_edges import flown_turn
 
 PROMPT_S = 20.0  # a turn that starts so soon after the fix belongs to the passage
 LATE_S = 70.0  # a late one still does while the aircraft is not yet outbound
-ALIGNED_DEG = 15.0  # an arrival within this of the outbound course needs no turn
+NOT_OUTBOUND_DEG = 20.0  # an aircraft so far off the outbound course since the fix has yet to turn outbound
 LEAST_OUTBOUND_S = 12.0  # so long at least the outbound course is flown before the offset turn
 CUT_DEG = 60.0  # a turn this long before and after a passage is a reversal turn and a turn outbound
 SAME_TURN_S = 12.0  # a reversal turn flown in two pieces with less level flight between is one
@@ -174,8 +174,9 @@ def _outbound_turn(before: list[FlownTurn], begin: float, motion: Motion, air: A
         if after_passage > most:
             best, most = turn, after_passage
     if best is None and before and before[0].start_s < begin + LATE_S:
-        off_outbound = 180.0 - abs(relative_track_deg(motion, before[0].start_s - 1.0))
-        best = before[0] if off_outbound > 50.0 else None
+        off_now = 180.0 - abs(relative_track_deg(motion, before[0].start_s - 1.0))
+        off_at_fix = 180.0 - abs(relative_track_deg(motion, begin))
+        best = before[0] if min(off_now, off_at_fix) > NOT_OUTBOUND_DEG else None
     return best
 
 
@@ -211,6 +212,8 @@ def _offset_turn(
             return None
     elif circuit.end is not None:
         return None
+    if procedure.reversal == "teardrop" and (size < 32.0 or min(before, before_air) > 15.0):
+        return None  # a charted teardrop's leg is off the outbound course by itself
     if procedure.is_hold and (size < 32.0 or turn.start_s - circuit.start.at_s < 35.0):
         return None
     return turn

@@ -22,6 +22,7 @@ TEARDROP_DEG = 30.0  # AIM 5-3-8 j (teardrop entry), read
 HEADING_SIGMA_DEG = 7.0
 EXPECTED_ENTRY_NATS = 1.3  # an entry that fits the sector needs less evidence than one that does not
 BESIDE_NATS = 0.4  # where the leg starts tells less than where it heads
+CHARTED_NATS = 6.0  # where a teardrop is charted and no offset turn was flown, anything else needs much evidence
 OTHER_NATS = 6.0  # a leg that fits neither pattern by so much is none of them
 PAUSE_45_S = 14.0  # a level leg longer than this between offset and reversal turn makes it a 45/180
 
@@ -72,7 +73,7 @@ def name_method(
     if leg is None:
         unfinished: FlownAs = "teardrop" if procedure.reversal == "teardrop" else "other"
         return unfinished, ("The outbound leg is too short to name the method.",)
-    side = procedure.side
+    side = procedure.side if reversal is None else reversal.direction  # a wrong side is mirrored, not misnamed
     beside_m, off_deg = side * leg.cross_m, -side * leg.off_outbound_deg  # towards the manoeuvre side positive
     size = abs(reversal.degrees) if reversal is not None else float("nan")
     words = (
@@ -91,10 +92,10 @@ def name_method(
     costs: dict[FlownAs, float] = {
         "racetrack": 0.5 * (parallel / HEADING_SIGMA_DEG) ** 2
         + min(BESIDE_NATS, 0.5 * (max(0.0, 0.75 * width - beside_m) / (0.25 * width)) ** 2)
-        + (2.0 if is_teardrop else 0.0),
+        + (CHARTED_NATS if is_teardrop else 0.0),
         "teardrop": 0.5 * (diverging / HEADING_SIGMA_DEG) ** 2
         + (0.0 if is_teardrop else min(BESIDE_NATS, 0.5 * (max(0.0, beside_m - 0.5 * width) / (0.25 * width)) ** 2)),
-        "other": OTHER_NATS + (2.0 if is_teardrop else 0.0),
+        "other": OTHER_NATS + (3.0 * CHARTED_NATS if is_teardrop else 0.0),
     }
     return min(costs, key=costs.__getitem__), (words,)
 

@@ -22,6 +22,7 @@ SPLIT_INTERVAL_S = 2.5  # nor one recorded so coarsely that a roll falls between
 SPLIT_NOISE_M = 0.8  # unsteady bank leaves so much between path and fit, however good the positions
 SPLIT_WINDOW_S = 9.0
 SPLIT_EVIDENCE = 7.0  # by so much the squared misfit must fall for some seconds of level flight
+DIP_INTERVAL_S = 1.3  # a dip between two positions farther apart can't be seen
 DIP_EVIDENCE = 20.0  # and for a dip that only touches level: noise looks like one more often
 CORRECTION_PART = 0.42  # a rate under this part of the turn's own, for seconds, is a correction before or after it
 FASTEST_MEAN_DEG_S = 7.0
@@ -220,6 +221,8 @@ def _split_at_level(
         level_s = 0.0 if edge is None else edge.start_s - edge.end_s
         needed = SPLIT_EVIDENCE if level_s > 2.5 else DIP_EVIDENCE
         if edge is None or (dip.cost + needed >= steady.cost and not correction):
+            continue
+        if level_s <= 2.5 and samples.interval_s > DIP_INTERVAL_S and not correction:
             continue
         if not start_s + 3.0 < edge.end_s <= edge.start_s < end_s - 3.0:
             continue
