@@ -1,5 +1,6 @@
 """The demo: sample_tracks holds what the installed demo flies, and each flight shows what it is there for."""
 
+import json
 from pathlib import Path
 
 import numpy as np
@@ -10,6 +11,7 @@ from analyzer.debrief import load_track
 from analyzer.demo import DEMO_FLIGHTS, procedure_text, write_demo_flights
 
 SAMPLES = Path(__file__).parents[1] / "sample_tracks"
+REPORTS = Path(__file__).parents[1] / "reports"
 # The files hold rounded values, and another machine's last bit may round the other way.
 one_step_of_position_deg = 1.01e-6
 one_step_of_altitude_m = 0.31
@@ -64,3 +66,15 @@ def test_the_demo_shows_what_it_is_there_for(flown: Path) -> None:
 
     (delay,) = seen["delay_hold"].attempts
     assert (delay.attempt.flown_as, delay.attempt.laps) == ("hold", 3)
+
+
+def test_the_report_in_the_repository_is_of_these_flights(flown: Path) -> None:
+    shown = json.loads((REPORTS / "blown_80_260.json").read_text(encoding="utf-8"))
+    (flight,) = [flight for flight in DEMO_FLIGHTS if flight.track == "blown_80_260.gpx"]
+    made = analyzer.assess(flown / flight.track, flown / flight.procedure, **flight.options).to_dict()  # type: ignore[arg-type]
+    for old, new in zip(shown["attempts"], made["attempts"], strict=True):
+        assert old["result"] == new["result"]
+        assert old["scores"] == new["scores"]
+        assert [finding["code"] for finding in old["findings"]] == [finding["code"] for finding in new["findings"]]
+    page = (REPORTS / "blown_80_260.html").read_text(encoding="utf-8")
+    assert all(finding["text"].split(",")[0] in page for finding in shown["attempts"][0]["findings"])
