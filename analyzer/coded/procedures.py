@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import Any
 
 from analyzer.coded.coded_file import CodedFile, open_coded_file
+from analyzer.coded.cycle import Cycle
 from analyzer.coded.interpretation import CodedReversal, reversals_of_airport
 from analyzer.errors import CodedProcedureError
 from analyzer.procedure import Procedure
@@ -86,7 +87,7 @@ def procedure_file_from_coded(path: str | Path, airport: str, approach: str, tra
     assert reversal.mapping is not None
     # what stands in the file has been read back once: a file that the program then refuses helps nobody
     procedure_from_mapping(reversal.mapping, str(path))
-    return _toml(reversal, _cycle_note(path, None))
+    return _toml(reversal, open_coded_file(path).cycle)
 
 
 def coded_procedure(
@@ -112,7 +113,9 @@ def coded_procedure(
     source = f"{path}: {reversal.airport} {reversal.approach} {reversal.transition}".rstrip()
     procedure = procedure_from_mapping(reversal.mapping, source, track_start)
     day = None if track_start is None else track_start.date()
-    return replace(procedure, notes=(*procedure.notes, _cycle_note(path, day), *reversal.remarks))
+    return replace(
+        procedure, notes=(*procedure.notes, _cycle_words(open_coded_file(path).cycle, day), *reversal.remarks)
+    )
 
 
 def _only(fitting: list[CodedReversal], path: str | Path) -> CodedReversal:
@@ -163,18 +166,17 @@ def _likely(wanted: str, names: list[str]) -> str:
     return f"It has {', '.join(name or 'none' for name in names[:12])}" if names else "It has none"
 
 
-def _cycle_note(path: str | Path, day: date | None) -> str:
-    cycle = open_coded_file(path).cycle
+def _cycle_words(cycle: Cycle | None, day: date | None) -> str:
     return cycle.note(day) if cycle is not None else "The coded file does not say which cycle it is of."
 
 
-def _toml(reversal: CodedReversal, cycle_note: str) -> str:
+def _toml(reversal: CodedReversal, cycle: Cycle | None) -> str:
     mapping = reversal.mapping
     assert mapping is not None
     via = f", transition {reversal.transition}" if reversal.transition else ""
     lines = [
         f"# {reversal.airport} {reversal.name}{via}, from coded records.",
-        f"# {cycle_note}",
+        f"# {_cycle_words(cycle, None)}",
         "# For training debriefs only, not for navigation: check every value against the chart.",
     ]
     lines += [f"# {remark}" for remark in reversal.remarks]
@@ -185,6 +187,9 @@ def _toml(reversal: CodedReversal, cycle_note: str) -> str:
             lines += ["", f"[{table}]", *(f"{key} = {_value(value)}" for key, value in keys.items())]
             if table == "altitudes_ft":
                 lines.append("# final = { at_or_above = ... }")
+    if cycle is not None:
+        lines += ["", "[source]", f"name = {_value(f'coded cycle {cycle.code}')}"]
+        lines += [f"in_force_from = {cycle.first_day}", f"in_force_until = {cycle.next_day}"]
     return "\n".join(lines) + "\n"
 
 

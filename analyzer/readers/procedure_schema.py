@@ -4,6 +4,7 @@ Each field's description says what would be right; it stands in the published JS
 Importing this module imports pydantic: do so only where a file is read.
 """
 
+from datetime import date
 from typing import Annotated, Any, Literal
 
 from pydantic import BaseModel, ConfigDict, Field
@@ -118,6 +119,18 @@ class RunwayTable(_Table):
     elevation_ft: _Elevation | None = None
 
 
+class SourceTable(_Table):
+    """[source]: where the values are from and when they are in force, so that an old file says so on the report."""
+
+    name: _Ident | None = Field(None, description="a short text, such as the number of a coded cycle")
+    in_force_from: Annotated[date, Field(strict=True)] | None = Field(
+        None, description="a date such as 2026-04-16, without quotation marks: first day in force"
+    )
+    in_force_until: Annotated[date, Field(strict=True)] | None = Field(
+        None, description="a date such as 2026-05-14, without quotation marks: first day no longer in force"
+    )
+
+
 def _required_by_kind(schema: dict[str, Any]) -> None:
     # a teardrop needs its outbound course, everything else its turn side: JSON Schema can say so, the models can't
     schema["if"] = {"properties": {"reversal": {"const": "teardrop"}}, "required": ["reversal"]}
@@ -143,6 +156,7 @@ class ProcedureFile(_Table):
     altitudes_ft: AltitudesTable | None = None
     protection: ProtectionTable | None = None
     runway: RunwayTable | None = None
+    source: SourceTable | None = None
 
 
 def procedure_schema() -> dict[str, Any]:

@@ -120,7 +120,7 @@ def build_procedure(mapping: Mapping[str, Any], source: str | None, track_start:
         runway=_runway(keys) if "runway" in mapping else None,
         defaults=frozenset(keys.defaults),
         source=source,
-        notes=(variation_note,) if variation_note else (),
+        notes=tuple(note for note in (variation_note, _source_note(keys, track_start)) if note),
     )
 
 
@@ -165,6 +165,20 @@ def _disagreement(variation_deg: float, fix: Place, track_start: datetime | None
         f"{track_start:%Y-%m-%d}, {_east_west(found.degrees)}, are more than {_VARIATION_TOLERANCE_DEG:g}° apart: "
         "compasses and stations may disagree by as much."
     )
+
+
+def _source_note(keys: _Keys, track_start: datetime | None) -> str:
+    """Return a sentence on the file's source and whether it was in force on the day of the flight."""
+    name, first, after = (keys.given(f"source.{key}") for key in ("name", "in_force_from", "in_force_until"))
+    if name is None and first is None and after is None:
+        return ""
+    force = " ".join(f"{word} {day}" for word, day in (("from", first), ("until", after)) if day is not None)
+    said = f"Source of the procedure: {name or 'not named'}" + (f", in force {force}" if force else "")
+    day = None if track_start is None else track_start.date()
+    if day is None or ((first is None or day >= first) and (after is None or day < after)):
+        return said + "."
+    when = "not yet" if first is not None and day < first else "no longer"
+    return f"{said}: {when} in force on the day of the flight, {day}. Check it against the chart."
 
 
 def _east_west(variation_deg: float) -> str:
