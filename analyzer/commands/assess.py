@@ -128,7 +128,8 @@ def _proposed(coded: Path, track: Path, pick: int | None) -> "CodedChoice":
         for number, entry in enumerate(found, 1):
             via = f" via {entry.transition}" if entry.transition else ""
             click.echo(f"{number}  {entry.airport} {entry.approach}{via}, {entry.path}: {entry.evidence}")
-        raise OptionError("assess: several procedures may be meant, best first above; name yours with --pick N")
+        which = "one procedure may be meant" if len(found) == 1 else "several procedures may be meant, best first"
+        raise OptionError(f"assess: {which}, see above; name yours with --pick N, as --pick 1")
     if pick > len(found):
         raise OptionError(f"--pick: {pick} is out of range. Expected 1 to {len(found)}")
     entry = found[pick - 1]
