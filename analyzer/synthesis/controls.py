@@ -241,11 +241,14 @@ class Controls:
         most = CORRECTION_RATE_DEG_S * STEP_S
         self._eased_deg += max(-most, min(most, change))
 
-    def home(self, along_m: float = 0.0, cross_m: float = 0.0) -> None:
-        """Fly one step towards a point."""
+    def home(self, gently: bool = False) -> None:
+        """Fly one step towards the fix; gently where the heading is to change as slowly as along a line."""
         aircraft = self.aircraft
-        bearing = degrees(atan2(cross_m - aircraft.cross, aircraft.along - along_m))
-        self.fly_heading(self.heading_for(bearing), 20.0)
+        heading = self.heading_for(degrees(atan2(-aircraft.cross, aircraft.along)))
+        if gently:
+            self._ease_to(heading)
+            heading = self._eased_deg
+        self.fly_heading(heading, 20.0)
 
     def passing(self, within_m: float = 3704.0) -> bool:
         """Whether the aircraft is near the fix and moving away from it."""

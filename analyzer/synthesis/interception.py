@@ -1,6 +1,6 @@
 """How the inbound course is taken up after the reversal turn, and followed to the fix."""
 
-from math import cos, hypot, radians, sin
+from math import atan2, cos, degrees, hypot, radians, sin
 
 from analyzer.phases import PhaseName
 from analyzer.procedure import Procedure
@@ -93,7 +93,8 @@ class Interception:
                 ends = controls.cross_after_turn(course, direction) - self._aside_m()
                 return ends * direction <= -beyond or self._at_fix()
 
-            controls.hold(heading, due)
+            while not due():
+                self._lead_to_course_or_fix(heading)
             if self._at_fix():
                 break
             # far past the course the pilot turns on to a heading that leads back; nearer corrections will do
@@ -117,11 +118,13 @@ class Interception:
             steady_s = steady_s + STEP_S if self._on_course() else 0.0
             if steady_s > 3.0 and lap == plan.laps:
                 self.altitudes.inbound()
-            homing = abs(aircraft.along) < 12.0 * aircraft.speed_target and abs(aircraft.cross) > 0.35 * aircraft.along
-            if homing and plan.error("never established") is None:
-                controls.home()
-            elif hypot(aircraft.along, aircraft.cross) < 8.0 * aircraft.speed_target:
+            distance = hypot(aircraft.along, aircraft.cross)
+            # farther aside than gentle corrections take out before the fix: straight to it
+            homing = abs(aircraft.cross) > max(0.22 * aircraft.along, 150.0)
+            if distance < 8.0 * aircraft.speed_target and not homing:
                 controls.fly_heading(controls.heading_for(0.0))
+            elif homing and plan.error("never established") is None:
+                controls.home(gently=True)
             else:
                 controls.follow(0.0, self._aside_m(), 12.0)
         lap_note.inbound_passage_s = aircraft.time_s
@@ -130,6 +133,16 @@ class Interception:
         """Where the course is flown instead of on it, by the error's size: to the manoeuvre's side."""
         share = self.plan.error("never established")
         return 0.0 if share is None else self.side * share * self._full_scale_m(self.aircraft.along)
+
+    def _lead_to_course_or_fix(self, heading_deg: float) -> None:
+        """Fly one step on an intercept heading, or to the fix where that heading would pass it by."""
+        controls, aircraft = self.controls, self.aircraft
+        bearing = degrees(atan2(-aircraft.cross, aircraft.along))
+        far = hypot(aircraft.along, aircraft.cross) > 8.0 * aircraft.speed_target
+        if far and 15.0 < abs(bearing) < 120.0 and abs(bearing) > abs(controls.track_deg) + 2.0:
+            controls.home(gently=True)
+        else:
+            controls.fly_heading(heading_deg if far else aircraft.heading)
 
     def _at_fix(self) -> bool:
         return self.controls.passing(3.0 * METRES_PER_NM)

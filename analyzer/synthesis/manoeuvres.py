@@ -145,19 +145,18 @@ class Manoeuvre(Interception):
         self.reversal_turn(self.side, lap, plan.intercept_deg)
 
     def _outbound_correction(self, seconds: float) -> float:
-        """Heading correction of an outbound leg from which the inbound turn ends on the course."""
+        """Heading correction of an outbound leg from which a circuit begun on the course ends on it."""
         controls, aircraft, side = self.controls, self.aircraft, self.side
         course = controls.heading_for(0.0)
         best, least = 0.0, 1e9
         for step in range(51):
             for sign in (1, -1):
                 heading = 180.0 + sign * step
-                out = controls.displacement(aircraft.heading, heading, side)[1]
+                out = controls.displacement(course, heading, side)[1]
                 leg = (aircraft.speed_target * sin(radians(heading)) + aircraft.wind_cross) * seconds
                 back = controls.displacement(heading, course, side)[1]
-                off = abs(aircraft.cross + out + leg + back)
-                if off < least - 5.0:
-                    best, least = float(sign * step), off
+                if abs(out + leg + back) < least - 5.0:
+                    best, least = float(sign * step), abs(out + leg + back)
         return best
 
     def _racetrack(self, lap: int, entry: str | None) -> None:
