@@ -12,13 +12,14 @@ from analyzer.units import METRES_PER_NM
 
 OUT_M = 0.5 * METRES_PER_NM  # a circuit goes out at least so far along
 BEHIND_M = 0.5 * METRES_PER_NM  # and before that not farther behind the fix than this
-BEHIND_S = 35.0  # and so many seconds of flight, the room that the turn at the fix takes: a missed approach goes on
+BEHIND_S = 45.0  # and so many seconds of flight, the room that the turn at the fix takes: a missed approach goes on
 BEHIND_WIND_S = 90.0  # and of drift in that turn
 OUT_WITHIN_S = 240.0
 LONGEST_CIRCUIT_S = 2400.0
 LEAST_OPEN_S = 20.0  # a track that ends sooner after the fix shows no reversal
 FARTHEST_M = 15.0 * METRES_PER_NM  # longest procedure turn, AIM 5-4-9 a3; farther is a departure
 ABEAM_S = 200.0
+ABEAM_PART = 0.6
 
 
 @dataclass(frozen=True)
@@ -74,7 +75,8 @@ def _without_abeam(passed: tuple[Pass, ...], motion: Motion, room_m: float) -> t
         if kept:
             before = kept[-1]
             between = (motion.time_s >= before.at_s) & (motion.time_s <= candidate.at_s)
-            near = candidate.at_s - before.at_s < ABEAM_S and np.max(motion.along_m[between], initial=-1e9) < OUT_M
+            out_m = max(OUT_M, ABEAM_PART * room_m)  # blown or corrected off its course, it is nearest only then
+            near = candidate.at_s - before.at_s < ABEAM_S and np.max(motion.along_m[between], initial=-1e9) < out_m
             stays = np.min(motion.along_m[between], initial=1e9) > -room_m
             outbound = float(np.interp(candidate.at_s, motion.time_s, motion.along_mps)) > 0.0
             if near and stays and outbound and candidate.distance_m > before.distance_m:

@@ -144,6 +144,8 @@ def _begins_reversal(turn: FlownTurn, inside: list[FlownTurn], procedure: Proced
 
     The offset turn goes to the manoeuvre side, the reversal turn comes back from there.
     """
+    if procedure.is_hold:
+        return True
     earlier = [one for one in inside if one.end_s <= turn.start_s + 0.1]
     if earlier and earlier[-1].direction != turn.direction and abs(earlier[-1].degrees) >= 22.0:
         return True
@@ -214,6 +216,8 @@ def _offset_turn(
         return None
     if procedure.reversal == "teardrop" and (size < 32.0 or min(before, before_air) > 15.0):
         return None  # a charted teardrop's leg is off the outbound course by itself
+    if procedure.is_hold and reversal is None:
+        return None
     if procedure.is_hold and (size < 32.0 or turn.start_s - circuit.start.at_s < 35.0):
         return None
     return turn

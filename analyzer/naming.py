@@ -20,7 +20,7 @@ FloatArray = npt.NDArray[np.float64]
 ARRIVAL_S = 30.0
 TEARDROP_DEG = 30.0  # AIM 5-3-8 j (teardrop entry), read
 HEADING_SIGMA_DEG = 7.0
-EXPECTED_ENTRY_NATS = 1.3  # an entry that fits the sector needs less evidence than one that does not
+EXPECTED_ENTRY_NATS = 2.0  # an entry that fits the sector needs less evidence than one that does not
 BESIDE_NATS = 0.4  # where the leg starts tells less than where it heads
 CHARTED_NATS = 6.0  # where a teardrop is charted and no offset turn was flown, anything else needs much evidence
 OTHER_NATS = 6.0  # a leg that fits neither pattern by so much is none of them
@@ -207,13 +207,6 @@ def read_entry(
         costs["parallel"] = 0.5 * (off_outbound / 12.0) ** 2 + (0.0 if expected == "parallel" else 3.0)
         costs["parallel"] += 0.5 * (max(0.0, side + 300.0) / 500.0) ** 2
         costs["direct"] += 0.5 * (max(0.0, 300.0 - side) / 500.0) ** 2
-    # the turn at the fix tells most: a direct entry turns with the hold, all the way to the outbound heading
-    if turned < -12.0:
-        costs["direct"] += 0.5 * ((turned + 12.0) / 12.0) ** 2
-    if turned > 60.0:
-        costs["teardrop"] += 0.5 * ((turned - 60.0) / 30.0) ** 2
-    elif turned < 55.0:
-        costs["direct"] += 0.5 * ((55.0 - turned) / 12.0) ** 2
     chosen = min(costs, key=costs.__getitem__)
     words = (
         f"Turned {abs(turned):.0f} deg {'with' if turned >= 0 else 'against'} the hold at the fix, then flew "
