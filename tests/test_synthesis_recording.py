@@ -189,3 +189,4 @@ def test_words_of_the_command() -> None:
     assert parsed_error("too fast=10").amount == pytest.approx(10.0 * MPS_PER_KNOT)
     assert parsed_error("level_bust=100").amount == pytest.approx(100.0 * METRES_PER_FOOT)
     assert parsed_error("Late Turn").amount == 12.0
+    assert parsed_error("wrong heading=-15").amount == -15.0

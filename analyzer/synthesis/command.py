@@ -195,7 +195,8 @@ def parsed_error(text: str) -> FlyingError:
         value = float(size)
     except ValueError:
         value = float("nan")
-    if not 0.0 < value < 1e5:
+    signed = known == "wrong heading"  # to the left where negative
+    if not 0.0 < (abs(value) if signed else value) < 1e5:
         example = f"{name}=15" if unit else name
         raise OptionError(f"--error {text}: the size is no number above 0; {example} {unit} would be right".rstrip())
     return FlyingError(known, value * factor)
