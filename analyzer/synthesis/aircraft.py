@@ -1,7 +1,7 @@
 """A point mass with bank and roll rate in a steady wind, stepped at a fixed rate and recorded."""
 
 from dataclasses import dataclass
-from math import cos, pi, radians, sin, tan
+from math import cos, hypot, pi, radians, sin, tan
 
 import numpy as np
 import numpy.typing as npt
@@ -142,7 +142,9 @@ class Aircraft:
         bank = self.bank * (1.0 + (1.0 - part) * knots[second] + part * knots[second + 1])
         heading = radians(self.heading)
         if self.on_ground:
-            along_mps, cross_mps, rate, tas = -self.tas * cos(heading), self.tas * sin(heading), 0.0, self.tas
+            along_mps, cross_mps, rate = -self.tas * cos(heading), self.tas * sin(heading), 0.0
+            # what an airspeed indicator shows on the roll-out: speed through the air, not over the ground
+            tas = hypot(along_mps - self.wind_along, cross_mps - self.wind_cross)
         else:
             along_mps = -tas * cos(heading) + self.wind_along
             cross_mps = tas * sin(heading) + self.wind_cross
