@@ -21,6 +21,8 @@ PASSAGE_RADIUS_M = 1.0 * METRES_PER_NM
 WIDE_PASSAGE_RADIUS_M = 2.0 * METRES_PER_NM
 #: a station farther off the course than this contradicts it (own choice; a course is rounded by half a degree)
 STATION_OFF_COURSE_DEG = 3.0
+#: so near to a station the needle of a VOR or NDB is not chased but the heading held (common practice)
+NEAR_STATION_M = 0.5 * METRES_PER_NM
 #: established inbound (own definition, after common practice): half scale, 10 degrees, 10 seconds
 ESTABLISHED_DEFLECTION = 0.5
 ESTABLISHED_TRACK_DEG = 10.0
@@ -134,6 +136,20 @@ def in_cone(procedure: Procedure, frame: Frame, along_m: Any, cross_m: Any, alti
     station_along, station_cross = _station_along_cross_m(procedure, frame)
     distance = np.hypot(along - station_along, cross - station_cross)
     return np.asarray(distance < cone_radius_m(procedure, altitude_m))
+
+
+def near_station(procedure: Procedure, frame: Frame, along_m: Any, cross_m: Any) -> BoolArray:
+    """Return where an angular needle is too quick to be followed: within `NEAR_STATION_M` of its station.
+
+    Parameters
+    ----------
+    along_m, cross_m : float or array, shapes that broadcast
+    """
+    along, cross = np.asarray(along_m, dtype=float), np.asarray(cross_m, dtype=float)
+    if procedure.guidance.full_scale_deg is None:
+        return np.zeros(np.broadcast(along, cross).shape, dtype=bool)
+    station_along, station_cross = _station_along_cross_m(procedure, frame)
+    return np.asarray(np.hypot(along - station_along, cross - station_cross) < NEAR_STATION_M)
 
 
 def passage_radius_m(procedure: Procedure, altitude_m: float | None = None) -> float:

@@ -91,7 +91,7 @@ def procedure_turn() -> Scene:
         Containment(1.5 * NM, 10.0, "distance limit", 330.0, 8.5 * NM, 330.0, ()),
         tuple(_altitude(limit, worst) for limit, worst in zip(ALTITUDES, (5600, 4700, 4200, 3200), strict=True)),
         Intercept(45.0, 0.1 * NM, 430.0, 1, True, 440.0, 5.0 * NM, 0.2, 0.4, 500.0, 10.0, 0.12, 0.02, 380.0, 1.0,
-                  420.0, 1.0, 1.0),
+                  420.0, 1.0, 1.0, None, 0.4, 500.0, 0.02),
         Timing("offset leg", 1, 248.0, 60.0, 60.0, 58.0, 1.0),
         tuple(TurnMeasure(name, lap, turn, 17.0, 0.6 * NM, 1.0, 0.05) for name, lap, turn in turns),
         Speed("ias", 120 * KT, 200.0, 200 * KT, 2 * KT, None, 112 * KT, 120 * KT),
@@ -146,6 +146,9 @@ def _attempt(scene: Scene, **changes: object) -> Scene:
 
 def _intercept(**changes: object) -> Scene:
     scene = procedure_turn()
+    for name, value in list(changes.items()):
+        if name.startswith("max_deflection"):  # far from a station both are the same
+            changes[name.replace("max_", "steady_")] = value
     return _measures(scene, intercept=replace(scene.measures.intercept, **changes))
 
 

@@ -28,15 +28,15 @@ def judge_intercept(case: Case) -> Part:
         return Part("not to standard", (_not_established(case), *_way_in(case)))
     verdicts: list[Verdict] = ["to standard"]
     findings = []
-    if intercept.max_deflection is not None:
-        verdict, finding = _tracking(case, intercept.max_deflection)
+    if intercept.steady_deflection is not None:
+        verdict, finding = _tracking(case, intercept.steady_deflection)
         verdicts.append(verdict)
         findings += [finding] if finding else []
     verdict, overshoot = _overshoot(case)
     verdicts.append(verdict)
     findings += [overshoot] if overshoot else []
     missing: tuple[str, ...] = ()
-    if intercept.max_deflection is None:
+    if intercept.steady_deflection is None:
         missing = ("Tracking inbound: the needle once established could not be measured.",)
     return Part(worst_verdict(verdicts), (*findings, *_way_in(case)), missing)
 
@@ -87,11 +87,11 @@ def _tracking(case: Case, largest: float) -> tuple[Verdict, Finding | None]:
     intercept = case.measures.intercept
     key = f"{case.task}.deflection"
     limit = case.tolerances.value(key)
-    sigma = DEFAULT_DEFLECTION_SIGMA if intercept.max_deflection_sigma is None else intercept.max_deflection_sigma
+    sigma = DEFAULT_DEFLECTION_SIGMA if intercept.steady_deflection_sigma is None else intercept.steady_deflection_sigma
     verdict = verdict_of(limit - largest, sigma)
     if verdict == "to standard":
         return verdict, None
-    at_s = intercept.max_deflection_at_s
+    at_s = intercept.steady_deflection_at_s
     phase, lap = case.phase_at(at_s)
     at = "" if at_s is None else f"At {clock(at_s)}, "
     rms = "" if intercept.rms_deflection is None else f" (root mean square {intercept.rms_deflection:.2f})"

@@ -1,11 +1,11 @@
 """How the inbound course was taken up: angle, overshoot, crossings, the needle from established to the fix."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 import numpy.typing as npt
 
-from analyzer.deviation import deflection, established_time, full_scale_m, in_cone, off_course_m
+from analyzer.deviation import deflection, established_time, full_scale_m, in_cone, near_station, off_course_m
 from analyzer.frame import Frame
 from analyzer.measurements.altitudes import inbound_passage_s
 from analyzer.measurements.containment import POSITION_SIGMA_M
@@ -120,6 +120,8 @@ def measure_intercept(
     angle = _angle(attempt, motion, stretch, onto, reversal.end_s, until_s)
     late_s, late_sigma_s = _turn_late(motion, stretch, angle, stated) if angle is not None else (None, None)
     rms, largest, largest_at_s = _kept(stretch, established_s, stop_s)
+    far = replace(stretch, cone=stretch.cone | near_station(procedure, frame, stretch.along_m, stretch.cross_m))
+    _, steady, steady_at_s = _kept(far, established_s, stop_s)
     turn = None if angle is None else angle.turn
     after_s = None
     if established_s is None and passage_s is not None:
@@ -146,6 +148,11 @@ def measure_intercept(
         turn_late_s=late_s,
         turn_late_sigma_s=late_sigma_s,
         established_after_fix_s=after_s,
+        steady_deflection=steady,
+        steady_deflection_at_s=steady_at_s,
+        steady_deflection_sigma=(
+            None if steady_at_s is None else _deflection_sigma(procedure, frame, stretch, steady_at_s, stated)
+        ),
     )
 
 

@@ -80,6 +80,9 @@ class Intercept:
     of that turn, divided by the cross-track speed just before roll-in; None where that speed is under 5 m/s.
     `established_after_fix_s` is when an aircraft that was not established before the inbound passage became so
     afterwards, None where it never did.
+
+    The `steady_deflection` values are like the `max_deflection` ones, but only where the needle of an angular station
+    can be followed: not in the last `NEAR_STATION_M` before it, where a few metres move it through its whole scale.
     """
 
     angle_deg: float | None
@@ -101,6 +104,9 @@ class Intercept:
     turn_late_s: float | None = None
     turn_late_sigma_s: float | None = None
     established_after_fix_s: float | None = None
+    steady_deflection: float | None = None
+    steady_deflection_at_s: float | None = None
+    steady_deflection_sigma: float | None = None
 
 
 @dataclass(frozen=True)
