@@ -9,6 +9,7 @@ from analyzer.frame import Frame
 from analyzer.gaps import mended_at_edges
 from analyzer.localfit import local_polynomial
 from analyzer.track import QualityNote, Track
+from analyzer.velocity_columns import steadied_path
 
 FloatArray = npt.NDArray[np.float64]
 BoolArray = npt.NDArray[np.bool_]
@@ -47,6 +48,10 @@ class Motion:
         The frame's inbound course, so that tracks can be given as true.
     samples : Samples
         The cleaned positions as recorded, for fits that go back to them.
+    along_mps2, cross_mps2 : array, optional
+        Acceleration over the ground.
+    recorded_scatter_m : float, optional
+        1 sigma of the recorded positions about the path, where velocity columns show the path better than they do.
     """
 
     time_s: FloatArray
@@ -65,6 +70,7 @@ class Motion:
     samples: "Samples | None" = None
     along_mps2: FloatArray | None = None
     cross_mps2: FloatArray | None = None
+    recorded_scatter_m: float | None = None
 
     def __len__(self) -> int:
         return len(self.time_s)
@@ -73,6 +79,11 @@ class Motion:
     def step_s(self) -> float:
         """Seconds between moments."""
         return float(self.time_s[1] - self.time_s[0]) if len(self) > 1 else COARSE_STEP_S
+
+    @property
+    def scatter_m(self) -> float:
+        """1 sigma of the recorded positions about the path."""
+        return self.noise_m if self.recorded_scatter_m is None else self.recorded_scatter_m
 
     @property
     def groundspeed_mps(self) -> FloatArray:
@@ -132,9 +143,17 @@ def estimate_motion(track: Track, frame: Frame) -> tuple[Motion, tuple[QualityNo
         raise ValueError("a motion needs at least two moments")
     samples = _samples(track, frame)
     samples, notes = _without_outliers(samples)
+    steadied = steadied_path(samples.time_s, samples.along_m, samples.cross_m, samples.weight, track, frame)
+    if steadied is not None:
+        everywhere = np.ones(len(samples.time_s))
+        samples = Samples(samples.time_s, steadied.along_m, steadied.cross_m, everywhere, samples.interval_s)
+        notes = (*notes, steadied.note())
+    place_sigma_m = 0.0 if steadied is None else steadied.place_sigma_m
     position = np.column_stack([samples.along_m, samples.cross_m])
     pilot_half_s = max(4.0, 2.6 * samples.interval_s)
     noise_m = _noise(samples, position, pilot_half_s)
+    if steadied is not None:
+        noise_m = max(noise_m, steadied.noise_m(samples.interval_s))
     half_s = smoothing_half_width_s(noise_m, samples.interval_s)
     step = FINE_STEP_S if samples.interval_s < 0.75 else COARSE_STEP_S
     last = samples.time_s[-1]
@@ -158,7 +177,7 @@ def estimate_motion(track: Track, frame: Frame) -> tuple[Motion, tuple[QualityNo
         along_mps=along_mps,
         cross_mps=cross_mps,
         turn_rate_deg_s=turn_rate,
-        position_sigma_m=noise_m * fit.value_factor,
+        position_sigma_m=np.hypot(noise_m * fit.value_factor, place_sigma_m),
         speed_sigma_mps=noise_m * fit.slope_factor,
         track_sigma_deg=np.degrees(noise_m * fit.slope_factor / safe_speed),
         turn_rate_sigma_deg_s=np.degrees(noise_m * fit.curvature_factor / safe_speed),
@@ -168,6 +187,7 @@ def estimate_motion(track: Track, frame: Frame) -> tuple[Motion, tuple[QualityNo
         samples=samples,
         along_mps2=fit.curvature[:, 0],
         cross_mps2=fit.curvature[:, 1],
+        recorded_scatter_m=None if steadied is None else steadied.position_scatter_m,
     )
     return motion, notes
 

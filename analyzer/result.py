@@ -66,7 +66,7 @@ def result_dict(assessment: Assessment) -> dict[str, Any]:
             "columns_used": list(track.columns_used),
             "quality": _quality(track.quality + assessment.notes),
             "start_utc": track.start.isoformat() if track.start is not None else None,
-            "position_noise_m": number(assessment.motion.noise_m, 1.0, 2),
+            "position_noise_m": number(assessment.motion.scatter_m, 1.0, 2),
             "source_sha256": track.source_sha256,
         },
         "procedure": _procedure(assessment.procedure),

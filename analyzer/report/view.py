@@ -136,7 +136,7 @@ def _quality(assessment: Assessment) -> tuple[str, ...]:
         lines.append(wording.sentence(f"Altitudes: {assessment.altitude.kind}. {assessment.altitude.note}"))
     else:
         lines.append("The track has no altitudes.")
-    lines.append(f"Scatter of the recorded positions: {wording.number(assessment.motion.noise_m, 1)} m (1 sigma).")
+    lines.append(f"Scatter of the recorded positions: {wording.number(assessment.motion.scatter_m, 1)} m (1 sigma).")
     for note in (*track.quality, *assessment.notes):
         text = wording.sentence(note.text)
         if text not in lines:
