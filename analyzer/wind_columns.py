@@ -15,7 +15,6 @@ HEADING_ERROR_DEG = 3.0  # 1 sigma of a heading column's constant error (deviati
 SCATTER_MPS = 1.0  # 1 sigma of what is left from moment to moment, at least
 FLYING_PART = 0.7  # of the usual airspeed: slower is taken as on the ground or about to be
 INDEPENDENT_S = 15.0  # gusts and lags are alike over so long
-FLYING_SHARE = 0.75  # of the middle airspeed: slower, it may be rolling, with its heading along the runway
 NEAR_FIX_M = 25.0 * METRES_PER_NM
 
 
@@ -39,8 +38,6 @@ def wind_from_columns(motion: Motion, frame: Frame, heading_true_deg: FloatArray
     good &= (motion.distance_m < NEAR_FIX_M) & (motion.groundspeed_mps > 15.0)
     if np.any(good):  # on the landing roll-out the wheels decide the heading, and the airspeed lags
         good &= tas_mps > FLYING_PART * np.median(tas_mps[good])
-    if np.any(good):
-        good &= tas_mps > FLYING_SHARE * float(np.median(tas_mps[good]))
     index = np.flatnonzero(good)
     if len(index) < 30:
         return None
