@@ -10,7 +10,7 @@ from analyzer.causes.correction import (
     longest_straight,
 )
 from analyzer.causes.headings import offset_heading, outbound_heading
-from analyzer.causes.reflight import Circuit, Straight, fly
+from analyzer.causes.reflight import Circuit, Straight, corners
 from analyzer.causes.turns import rate_of_turn, turn_at_the_fix, turn_onto_course
 from analyzer.measurements.values import AttemptMeasures
 from analyzer.phases import Attempt
@@ -21,12 +21,12 @@ def find_corrections(
     circuit: Circuit, attempt: Attempt, lap: int, measures: AttemptMeasures, procedure: Procedure
 ) -> tuple[Correction, ...]:
     """Return what was flown otherwise than asked for, in the order in which it is put right together."""
-    path = fly(circuit)
+    points = corners(circuit)
     side = procedure.side * (-1 if attempt.wrong_side else 1)
     found: list[Correction] = []
     timed = [*outbound_time(circuit, attempt, lap, measures, procedure), *offset_time(circuit, lap, measures)]
     headings = [
-        *outbound_heading(circuit, path, attempt, lap, procedure, side, timed),
+        *outbound_heading(circuit, points, attempt, lap, procedure, side, timed),
         *offset_heading(circuit, procedure, attempt),
     ]
     lacking = [correction for correction in headings if correction.name == "wind correction"]
@@ -36,7 +36,7 @@ def find_corrections(
     found += timed
     found += rate_of_turn(circuit)
     found += turn_at_the_fix(circuit)
-    found += turn_onto_course(circuit, path)
+    found += turn_onto_course(circuit, points)
     return tuple(item for item in found if abs(item.flown - item.asked) >= NOTICED[item.unit])
 
 

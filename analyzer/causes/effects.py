@@ -6,7 +6,8 @@ from dataclasses import dataclass
 import numpy as np
 
 from analyzer.area_margins import point_margins_m
-from analyzer.causes.reflight import Circuit, Turn, fly, parallel_point, reversal_number, rolled_out
+from analyzer.causes.correction import LEAST_OVERSHOOT_M
+from analyzer.causes.reflight import Circuit, Turn, corners, fly, parallel_point, reversal_number, rolled_out
 from analyzer.causes.turns import onto_course_number
 from analyzer.causes.values import EffectName
 from analyzer.measurements.values import AttemptMeasures
@@ -15,7 +16,6 @@ from analyzer.procedure import Procedure
 from analyzer.protection.area import Area
 from analyzer.units import METRES_PER_NM
 
-LEAST_OVERSHOOT_M = 0.08 * METRES_PER_NM
 LEAST_SHORT_M = 0.3 * METRES_PER_NM
 LATE_ESTABLISHED_M = 1.0 * METRES_PER_NM
 LEAST_DISPLACED_M = 0.15 * METRES_PER_NM
@@ -80,7 +80,7 @@ def _late_to_establish(measures: AttemptMeasures) -> bool:
 
 def turned_back(circuit: Circuit) -> tuple[float, float]:
     """Along and cross at the end of the reversal turn."""
-    return fly(circuit).ends[reversal_number(circuit)]
+    return corners(circuit)[reversal_number(circuit) + 1]
 
 
 def _past_course_m(circuit: Circuit) -> float:
@@ -90,7 +90,7 @@ def _past_course_m(circuit: Circuit) -> float:
         return 0.0
     turn = circuit.pieces[number]
     assert isinstance(turn, Turn)
-    start = fly(circuit).starts[number]
+    start = corners(circuit)[number]
     # turning right onto the course comes from its right... seen inbound: from positive cross with a left heading
     from_side = 1.0 if turn.degrees > 0.0 else -1.0
     return -from_side * parallel_point(circuit, turn, start)[1]

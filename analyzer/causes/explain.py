@@ -1,8 +1,9 @@
 """Why it happened: the circuit flown again as it was, with one thing at a time put right, and with all."""
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import replace
 from functools import reduce
+from math import factorial
 
 import numpy as np
 
@@ -10,7 +11,7 @@ from analyzer.causes.correction import Correction
 from analyzer.causes.corrections import find_corrections
 from analyzer.causes.effects import Yardstick, yardsticks
 from analyzer.causes.flown_circuit import flown_circuit
-from analyzer.causes.reflight import Circuit, Straight, Turn, fly
+from analyzer.causes.reflight import Circuit, Straight, Turn, corners, fly
 from analyzer.causes.turns import onto_course_number
 from analyzer.causes.values import Cause, Causes, Effect
 from analyzer.causes.wording import cause_text, effect_text
@@ -53,9 +54,9 @@ def explain(
 
     Notes
     -----
-    The re-flight uses the headings, times and rates that were flown, in the estimated wind. A cause's contribution is
-    the effect as flown less the effect with that cause alone put right; contributions need not add up, which is why
-    each effect also says what is left with all put right together.
+    The re-flight uses the headings, times and rates that were flown, in the estimated wind. Each cause says what the
+    effect is with it alone put right; its contribution is its share of what all of them take off together, see
+    `shares_m`.
     """
     lap = attempt.laps if lap is None else lap
     if wind is None:
@@ -86,7 +87,7 @@ def fitted(circuit: Circuit, motion: Motion) -> Circuit:
 
     The leg then ends at that cross-track distance whatever is put right before it.
     """
-    path = fly(circuit)
+    points = corners(circuit)
     now_s = circuit.start_s
     for number, piece in enumerate(circuit.pieces):
         until_s = now_s + piece.duration_s
@@ -95,7 +96,7 @@ def fitted(circuit: Circuit, motion: Motion) -> Circuit:
                 float(np.diff(np.interp([now_s, until_s], motion.time_s, axis))[0])
                 for axis in (motion.along_m, motion.cross_m)
             ]
-            modelled = [path.ends[number][axis] - path.starts[number][axis] for axis in (0, 1)]
+            modelled = [points[number + 1][axis] - points[number][axis] for axis in (0, 1)]
             residual = (flown[0] - modelled[0], flown[1] - modelled[1])
             circuit = circuit.with_piece(number, replace(piece, residual_m=residual))
         now_s = until_s
@@ -108,7 +109,7 @@ def _steady(circuit: Circuit) -> Circuit:
         return circuit
     leg = circuit.pieces[number - 1]
     assert isinstance(leg, Straight)
-    return circuit.with_piece(number - 1, replace(leg, until_cross_m=fly(circuit).starts[number][1]))
+    return circuit.with_piece(number - 1, replace(leg, until_cross_m=corners(circuit)[number][1]))
 
 
 def reproduction_m(circuit: Circuit, motion: Motion) -> tuple[float, float]:
@@ -151,6 +152,29 @@ def _perturbed(attempt: Attempt, lap: int, motion: Motion, wind: Wind, frame: Fr
     return tuple(circuits)
 
 
+def shares_m(stick: Yardstick, circuit: Circuit, found: Sequence[Correction]) -> tuple[dict[str, float], list[float]]:
+    """Return what each correction takes off an effect, by name, and the effect with each alone put right.
+
+    The share is the mean of what a correction takes off over all orders in which the corrections can be made (the
+    Shapley value): shares add up to what all of them take off together, also where two errors hid each other.
+    """
+    count = len(found)
+    sizes: dict[int, float] = {}
+    for subset in range(1 << count):
+        chosen = [item for bit, item in enumerate(found) if subset >> bit & 1]
+        sizes[subset] = stick.size_m(_all(circuit, chosen))
+    shares: dict[str, float] = {}
+    for bit, item in enumerate(found):
+        total = 0.0
+        for subset, size_m in sizes.items():
+            if not subset >> bit & 1:
+                before = subset.bit_count()
+                weight = factorial(before) * factorial(count - before - 1) / factorial(count)
+                total += weight * (size_m - sizes[subset | 1 << bit])
+        shares[item.name] = total
+    return shares, [sizes[1 << bit] for bit in range(count)]
+
+
 def _effect(
     stick: Yardstick,
     circuit: Circuit,
@@ -160,24 +184,25 @@ def _effect(
     asked: tuple[Attempt, int, AttemptMeasures, Procedure],
 ) -> Effect:
     before_m, together_m = stick.size_m(circuit), stick.size_m(corrected)
-    contributions = {item.name: before_m - stick.size_m(item.change(circuit)) for item in found}
-    spread = {item.name: 0.0 for item in found}
+    shares, alone_m = shares_m(stick, circuit, found)
+    spread = dict.fromkeys(shares, 0.0)
     for other in others:
         attempt, lap, measures, procedure = asked
-        again = {item.name: item for item in find_corrections(other, attempt, lap, measures, procedure)}
-        other_before_m = stick.size_m(other)
+        again, _ = shares_m(stick, other, _kept(find_corrections(other, attempt, lap, measures, procedure), shares))
         for name in spread:
-            changed = other_before_m - stick.size_m(again[name].change(other)) if name in again else 0.0
-            spread[name] += (changed - contributions[name]) ** 2
+            spread[name] += (again.get(name, 0.0) - shares[name]) ** 2
     causes = []
-    for item in found:
-        contribution = contributions[item.name]
-        if contribution < LEAST_CONTRIBUTION_M:
+    for item, after_m in zip(found, alone_m, strict=True):
+        share = shares[item.name]
+        if share < LEAST_CONTRIBUTION_M:
             continue
-        reading = contribution * item.sigma / max(abs(item.flown - item.asked), item.sigma)
+        reading = share * item.sigma / max(abs(item.flown - item.asked), item.sigma)
         sigma = float(np.sqrt(spread[item.name] + reading**2))
-        after_m = before_m - contribution
-        text = cause_text(stick.name, item, before_m, after_m)
-        causes.append(Cause(item.name, item.flown, item.asked, item.unit, before_m, after_m, contribution, sigma, text))
+        text = cause_text(stick.name, item, before_m, after_m, share)
+        causes.append(Cause(item.name, item.flown, item.asked, item.unit, before_m, after_m, share, sigma, text))
     causes.sort(key=lambda cause: -cause.contribution_m)
     return Effect(stick.name, before_m, together_m, tuple(causes), effect_text(stick.name, before_m, together_m))
+
+
+def _kept(found: Sequence[Correction], names: Collection[str]) -> tuple[Correction, ...]:
+    return tuple(item for item in found if item.name in names)

@@ -7,6 +7,7 @@ from analyzer.causes.correction import (
     HEADING_SIGMA_DEG,
     LARGEST_CORRECTION_DEG,
     LEAST_DRIFT_DEG,
+    LEAST_OVERSHOOT_M,
     LINE_SIGMA_M,
     OUTBOUND_TIMES_DRIFT,
     UNCORRECTED_DEG,
@@ -16,7 +17,7 @@ from analyzer.causes.correction import (
     signed_deg,
     steered,
 )
-from analyzer.causes.reflight import Circuit, Path, Straight, Turn, fly, rolled_out
+from analyzer.causes.reflight import Circuit, Straight, Turn, corners, rolled_out
 from analyzer.causes.turns import rate_of_turn, turn_at_the_fix
 from analyzer.causes.values import CauseName
 from analyzer.phases import Attempt
@@ -50,7 +51,7 @@ def _uncorrected(flown_deg: float, asked_deg: float) -> bool:
 
 def outbound_heading(
     circuit: Circuit,
-    path: Path,
+    points: list[tuple[float, float]],
     attempt: Attempt,
     lap: int,
     procedure: Procedure,
@@ -71,13 +72,15 @@ def outbound_heading(
         drift = signed_deg(circuit.heading_for_track(180.0, piece.tas_mps) - 180.0)
         most = max(-LARGEST_CORRECTION_DEG, min(LARGEST_CORRECTION_DEG, OUTBOUND_TIMES_DRIFT * drift))
         ends_on_course = _correction_to_course(circuit, number, piece, timed)
+        if -side * rolled_out(circuit)[1] > LEAST_OVERSHOOT_M:
+            most = ends_on_course  # the rule of thumb did not do: what ends on the course is asked for
         return _heading(number, piece, 180.0, most, ends_on_course, "outbound heading")
     if attempt.flown_as == "teardrop" and procedure.reversal != "teardrop":
         return []  # a procedure turn gives a teardrop no course
     course = signed_deg(procedure.outbound_true_deg - procedure.inbound_true_deg)
     if attempt.wrong_side and procedure.reversal == "teardrop":
         course = -course
-    return _tracked(circuit, path, number, piece, course)
+    return _tracked(circuit, points, number, piece, course)
 
 
 def _correction_to_course(circuit: Circuit, number: int, piece: Straight, timed: list[Correction]) -> float:
@@ -103,11 +106,13 @@ def _ends_beside(circuit: Circuit, number: int, piece: Straight, correction_deg:
     return rolled_out(changed)[1]
 
 
-def _tracked(circuit: Circuit, path: Path, number: int, piece: Straight, course: float) -> list[Correction]:
+def _tracked(
+    circuit: Circuit, points: list[tuple[float, float]], number: int, piece: Straight, course: float
+) -> list[Correction]:
     """Outbound leg on a course: what counts is how far off it the leg ended."""
     line = replace(piece, line_deg=course)
     on_line = circuit.with_piece(number, line)
-    ended, right = path.ends[number], fly(on_line).ends[number]
+    ended, right = points[number + 1], corners(on_line)[number + 1]
     off_m = ((ended[0] - right[0]) ** 2 + (ended[1] - right[1]) ** 2) ** 0.5
     heading = circuit.heading_for_track(course, piece.tas_mps)
     following = circuit.pieces[number + 1] if number + 1 < len(circuit.pieces) else None

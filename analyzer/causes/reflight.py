@@ -74,7 +74,7 @@ class Circuit:
         return replace(self, pieces=tuple(pieces))
 
     def heading_for_track(self, track_deg: float, tas_mps: float) -> float:
-        """Relative heading that keeps a relative track; the track itself where none does."""
+        """Return the relative heading that keeps a relative track; the track itself where none does."""
         track = math.radians(track_deg)
         to_right = self.wind_along_mps * math.sin(track) + self.wind_cross_mps * math.cos(track)
         if abs(to_right) >= tas_mps:
@@ -82,7 +82,7 @@ class Circuit:
         return track_deg - math.degrees(math.asin(to_right / tas_mps))
 
     def ground_velocity(self, heading_deg: float, tas_mps: float) -> tuple[float, float]:
-        """Along and cross velocity on a relative heading."""
+        """Return along and cross velocity on a relative heading."""
         heading = math.radians(heading_deg)
         return (
             -tas_mps * math.cos(heading) + self.wind_along_mps,
@@ -101,24 +101,40 @@ class Path:
     ends: tuple[tuple[float, float], ...]
 
 
-def turned_m(circuit: Circuit, turn: Turn, steps: int | None = None) -> tuple[FloatArray, FloatArray, FloatArray]:
-    """Return moments after roll-in and along and cross displacement of a turn, shape (n,), with its rolling."""
+def turned_m(circuit: Circuit, turn: Turn) -> tuple[FloatArray, FloatArray, FloatArray]:
+    """Return moments after roll-in and along and cross displacement of a turn, shape (n,).
+
+    Rolling in and out is flown as straight flight for half its time each: the heading and the displacement at the end
+    are those of an evenly growing bank to within a few metres.
+    """
     duration = turn.duration_s
-    count = steps or max(4, math.ceil(duration / STEP_S))
-    time = np.linspace(0.0, duration, count + 1)
-    middle = 0.5 * (time[:-1] + time[1:])
-    rolling_in = np.minimum(middle, ROLL_S) ** 2 / (2.0 * ROLL_S) + np.maximum(middle - ROLL_S, 0.0)
-    out = np.maximum(middle - (duration - ROLL_S), 0.0)
-    turned = turn.rate_deg_s * (rolling_in - out**2 / (2.0 * ROLL_S))
-    heading = np.radians(turn.start_deg + math.copysign(1.0, turn.degrees) * np.minimum(turned, abs(turn.degrees)))
-    step = duration / count
-    along = np.cumsum((-turn.tas_mps * np.cos(heading) + circuit.wind_along_mps) * step)
-    cross = np.cumsum((turn.tas_mps * np.sin(heading) + circuit.wind_cross_mps) * step)
+    time = np.linspace(0.0, duration, max(4, math.ceil(duration / STEP_S)) + 1)
+    turning = np.clip(time - 0.5 * ROLL_S, 0.0, duration - ROLL_S)
+    before, after = np.minimum(time, 0.5 * ROLL_S), np.maximum(time - (duration - 0.5 * ROLL_S), 0.0)
+    rate = math.copysign(math.radians(turn.rate_deg_s), turn.degrees)
+    start, end = math.radians(turn.start_deg), math.radians(turn.start_deg + turn.degrees)
+    heading = start + rate * turning
+    ahead = (np.sin(heading) - math.sin(start)) / rate + math.cos(start) * before + math.cos(end) * after
+    aside = (math.cos(start) - np.cos(heading)) / rate + math.sin(start) * before + math.sin(end) * after
     share = time / duration
     return (
         time,
-        np.concatenate([[0.0], along]) + turn.residual_m[0] * share,
-        np.concatenate([[0.0], cross]) + turn.residual_m[1] * share,
+        -turn.tas_mps * ahead + circuit.wind_along_mps * time + turn.residual_m[0] * share,
+        turn.tas_mps * aside + circuit.wind_cross_mps * time + turn.residual_m[1] * share,
+    )
+
+
+def turn_displacement_m(circuit: Circuit, turn: Turn, *, rolled_out: bool = True) -> tuple[float, float]:
+    """Return along and cross displacement of a whole turn, of one that still has its bank with `rolled_out` False."""
+    rate = math.copysign(math.radians(turn.rate_deg_s), turn.degrees)
+    start, end = math.radians(turn.start_deg), math.radians(turn.start_deg + turn.degrees)
+    roll, out = 0.5 * ROLL_S, 0.5 * ROLL_S if rolled_out else 0.0
+    ahead = (math.sin(end) - math.sin(start)) / rate + math.cos(start) * roll + math.cos(end) * out
+    aside = (math.cos(start) - math.cos(end)) / rate + math.sin(start) * roll + math.sin(end) * out
+    seconds = abs(turn.degrees) / turn.rate_deg_s + roll + out
+    return (
+        -turn.tas_mps * ahead + circuit.wind_along_mps * seconds + turn.residual_m[0],
+        turn.tas_mps * aside + circuit.wind_cross_mps * seconds + turn.residual_m[1],
     )
 
 
@@ -131,13 +147,12 @@ def to_parallel(circuit: Circuit, turn: Turn) -> Turn:
 
 
 def parallel_point(circuit: Circuit, turn: Turn, start: tuple[float, float]) -> tuple[float, float]:
-    """Along and cross where the turn is parallel to the inbound course: where it would end on a perfect heading.
+    """Return along and cross where the turn is parallel to the inbound course: where it would end on a perfect heading.
 
     Its roll-out is left out: what counts is the farthest cross-track, with the bank still on.
     """
-    whole = to_parallel(circuit, turn)
-    _, along, cross = turned_m(circuit, whole, 48)
-    return start[0] + float(along[-1]), start[1] + float(cross[-1])
+    along, cross = turn_displacement_m(circuit, to_parallel(circuit, turn), rolled_out=False)
+    return start[0] + along, start[1] + cross
 
 
 def reversal_number(circuit: Circuit) -> int:
@@ -155,59 +170,67 @@ def rolled_out(circuit: Circuit) -> tuple[float, float]:
     number = reversal_number(circuit)
     turn = circuit.pieces[number]
     assert isinstance(turn, Turn)
-    return parallel_point(circuit, turn, fly(circuit).starts[number])
+    return parallel_point(circuit, turn, corners(circuit)[number])
+
+
+def corners(circuit: Circuit) -> list[tuple[float, float]]:
+    """Return along and cross where each piece starts, and where the last one ends: one more than pieces."""
+    here = (circuit.along_m, circuit.cross_m)
+    points = [here]
+    for number, piece in enumerate(circuit.pieces):
+        if isinstance(piece, Turn):
+            along, cross = turn_displacement_m(circuit, piece)
+        else:
+            along, cross = _straight_m(circuit, number, piece, here)[1:]
+        here = (here[0] + along, here[1] + cross)
+        points.append(here)
+    return points
 
 
 def fly(circuit: Circuit) -> Path:
     """Return the path of a circuit."""
+    points = corners(circuit)
     time, along, cross = [circuit.start_s], [circuit.along_m], [circuit.cross_m]
-    starts, ends = [], []
     for number, piece in enumerate(circuit.pieces):
-        here = (along[-1], cross[-1])
-        starts.append(here)
+        here, there = points[number], points[number + 1]
         if isinstance(piece, Turn):
             steps, moved_along, moved_cross = turned_m(circuit, piece)
         else:
-            following = circuit.pieces[number + 1] if number + 1 < len(circuit.pieces) else None
-            steps, moved_along, moved_cross = _straight(circuit, piece, here, following)
+            seconds = _straight_m(circuit, number, piece, here)[0]
+            steps = np.linspace(0.0, seconds, max(2, math.ceil(seconds / STEP_S) + 1))
+            share = steps / max(seconds, 1e-9)
+            moved_along, moved_cross = (there[0] - here[0]) * share, (there[1] - here[1]) * share
         time.extend((time[-1] + steps[1:]).tolist())
         along.extend((here[0] + moved_along[1:]).tolist())
         cross.extend((here[1] + moved_cross[1:]).tolist())
-        ends.append((along[-1], cross[-1]))
-    return Path(np.array(time), np.array(along), np.array(cross), tuple(starts), tuple(ends))
+    return Path(np.array(time), np.array(along), np.array(cross), tuple(points[:-1]), tuple(points[1:]))
 
 
-def _straight(
-    circuit: Circuit, piece: Straight, here: tuple[float, float], following: Piece | None
-) -> tuple[FloatArray, FloatArray, FloatArray]:
-    along_rate, cross_rate = circuit.ground_velocity(piece.heading_deg, piece.tas_mps)
-    duration = piece.duration_s
+def _straight_m(
+    circuit: Circuit, number: int, piece: Straight, here: tuple[float, float]
+) -> tuple[float, float, float]:
+    """Return duration and along and cross displacement of a straight flown from `here`."""
     if piece.line_deg is not None:
         return _along_line(circuit, piece, here)
-    target: float | None = piece.until_cross_m
+    along_rate, cross_rate = circuit.ground_velocity(piece.heading_deg, piece.tas_mps)
+    duration = piece.duration_s
+    following = circuit.pieces[number + 1] if number + 1 < len(circuit.pieces) else None
+    target = piece.until_cross_m
     if piece.to_course and isinstance(following, Turn):
-        _, _, turn_cross = turned_m(circuit, to_parallel(circuit, following), 48)
-        target = -float(turn_cross[-1])
+        target = -turn_displacement_m(circuit, to_parallel(circuit, following), rolled_out=False)[1]
     if target is not None and abs(cross_rate) > 1.0:
         needed = (target - here[1]) / cross_rate
         duration = max(needed, 0.0) if needed < 3.0 * piece.duration_s + 60.0 else duration
-    steps = np.linspace(0.0, duration, max(2, math.ceil(duration / STEP_S) + 1))
-    return steps, along_rate * steps, cross_rate * steps
+    return duration, along_rate * duration, cross_rate * duration
 
 
-def _along_line(
-    circuit: Circuit, piece: Straight, here: tuple[float, float]
-) -> tuple[FloatArray, FloatArray, FloatArray]:
+def _along_line(circuit: Circuit, piece: Straight, here: tuple[float, float]) -> tuple[float, float, float]:
     """Fly so as to be on a line through the fix at the end: as far along it as the groundspeed on it gives."""
     assert piece.line_deg is not None
     line = math.radians(piece.line_deg)
     ahead, aside = (-math.cos(line), math.sin(line)), (math.sin(line), math.cos(line))
     heading = circuit.heading_for_track(piece.line_deg, piece.tas_mps)
     velocity = circuit.ground_velocity(heading, piece.tas_mps)
-    speed = velocity[0] * ahead[0] + velocity[1] * ahead[1]
+    distance = (velocity[0] * ahead[0] + velocity[1] * ahead[1]) * piece.duration_s
     off = here[0] * aside[0] + here[1] * aside[1]
-    steps = np.linspace(0.0, piece.duration_s, max(2, math.ceil(piece.duration_s / STEP_S) + 1))
-    share = steps / max(piece.duration_s, 1e-9)
-    along = ahead[0] * speed * steps - off * aside[0] * share
-    cross = ahead[1] * speed * steps - off * aside[1] * share
-    return steps, along, cross
+    return piece.duration_s, ahead[0] * distance - off * aside[0], ahead[1] * distance - off * aside[1]

@@ -13,7 +13,7 @@ from analyzer.causes.correction import (
     numbers_of,
     signed_deg,
 )
-from analyzer.causes.reflight import Circuit, Path, Straight, Turn, fly
+from analyzer.causes.reflight import Circuit, Straight, Turn, corners
 from analyzer.findings.turns import asked_rate_deg_s
 
 
@@ -62,7 +62,7 @@ def onto_course_number(circuit: Circuit) -> int | None:
     return None
 
 
-def turn_onto_course(circuit: Circuit, path: Path) -> list[Correction]:
+def turn_onto_course(circuit: Circuit, points: list[tuple[float, float]]) -> list[Correction]:
     """Moment of the turn from the intercept leg onto the course, late in seconds (early: negative)."""
     number = onto_course_number(circuit)
     if number is None:
@@ -71,7 +71,7 @@ def turn_onto_course(circuit: Circuit, path: Path) -> list[Correction]:
     assert isinstance(piece, Straight)
     _, cross_rate = circuit.ground_velocity(piece.heading_deg, piece.tas_mps)
     right = circuit.with_piece(number - 1, replace(piece, to_course=True, until_cross_m=None))
-    at, ended = path.starts[number][1], fly(right).ends[number - 1][1]
+    at, ended = points[number][1], corners(right)[number][1]
     if abs(cross_rate) < 5.0:
         return []
     late = (at - ended) / cross_rate

@@ -21,7 +21,8 @@ EffectName = Literal["overshoot", "rolled out short", "distance limit", "primary
 class Cause:
     """One thing flown otherwise than asked for, and what the effect would be with it alone put right.
 
-    `contribution_m` is the part of the effect that goes away, `sigma_m` its 1 sigma from wind and readings.
+    `contribution_m` is its share of what goes away with everything put right, `sigma_m` its 1 sigma from wind and
+    readings; `after_m` is what is left of the effect with this alone put right.
     """
 
     name: CauseName

@@ -28,8 +28,10 @@ def effect_text(name: EffectName, before_m: float, together_m: float) -> str:
     )
 
 
-def cause_text(name: EffectName, cause: Correction, before_m: float, after_m: float) -> str:
-    """Return the sentence on one cause put right alone."""
+def cause_text(name: EffectName, cause: Correction, before_m: float, after_m: float, share_m: float) -> str:
+    """Return the sentence on one cause put right alone, or on its share where it helps only together with others."""
+    if after_m >= before_m - 0.5 * share_m:
+        return f"{_put_right(cause)}, and the rest put right as well, {_EFFECTS[name]} is {_miles(share_m)} NM less."
     return f"{_put_right(cause)} {_EFFECTS[name]} is {_miles(after_m)} instead of {_miles(before_m)} NM."
 
 

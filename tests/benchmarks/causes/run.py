@@ -16,10 +16,13 @@ import numpy as np
 
 from analyzer.assessment import assess_track
 from analyzer.causes import Causes, explain
+from analyzer.frame import frame_of
+from analyzer.nominal import nominal_paths
 from analyzer.procedure import AltitudeLimit, Guidance, Place, Procedure
 from analyzer.synthesis import HUMAN, Flight, FlightPlan, FlyingError, Sensor, fly
 from analyzer.synthesis.plan import ErrorName
 from analyzer.units import METRES_PER_FOOT, METRES_PER_NM, MPS_PER_KNOT
+from analyzer.wind import Wind, wind_from
 
 FIX = Place(46.2, -101.5, "HRF", 580.0)
 LIMITS = tuple(
@@ -88,12 +91,34 @@ class Case:
         return any(self.named in NAMES[error] for error in self.errors)
 
 
+def _size(generator: np.random.Generator, name: ErrorName, method: str) -> float:
+    """Size of an error; a racetrack's wrong heading is towards the course: away from it nothing goes wrong."""
+    size = float(generator.uniform(*SIZES.get(name, (0.0, 0.0))))
+    if name == "wrong heading" and (method == "racetrack" or generator.random() < 0.5):
+        return -size
+    return size
+
+
+def _hold_time_s(tas_mps: float, wind: Wind) -> float | None:
+    """What the synthesizer's pilot must take for the hold's time so that the clean flight is timed as asked for."""
+    paths = nominal_paths(HOLD, tas_mps, wind, "hold")
+    asked_s = next((leg.timed_s for leg in paths[-1].legs if leg.timed_s is not None), None)
+    along, cross = frame_of(HOLD).along_cross_from_east_north(wind.east_mps, wind.north_mps)
+    straight = (tas_mps**2 - float(cross) ** 2) ** 0.5
+    if asked_s is None or asked_s < 20.0:
+        return None
+    return asked_s * (straight + float(along)) / (straight - float(along))
+
+
 def _plan(generator: np.random.Generator, method: str, errors: tuple[FlyingError, ...]) -> FlightPlan:
+    tas_mps = generator.uniform(90.0, 140.0) * MPS_PER_KNOT
+    wind = wind_from(generator.uniform(0.0, 360.0), generator.uniform(5.0, 30.0) * MPS_PER_KNOT)
     return FlightPlan(
         method,  # type: ignore[arg-type]
-        tas_mps=generator.uniform(90.0, 140.0) * MPS_PER_KNOT,
-        wind_from_deg_true=generator.uniform(0.0, 360.0),
-        wind_speed_mps=generator.uniform(5.0, 30.0) * MPS_PER_KNOT,
+        tas_mps=tas_mps,
+        wind_from_deg_true=wind.from_deg_true,
+        wind_speed_mps=wind.speed_mps,
+        outbound_s=_hold_time_s(tas_mps, wind) if method == "hold" else None,
         pilot=replace(HUMAN, wind_correction=1.0),
         errors=errors,
         laps=2 if method == "hold" else 1,
@@ -130,7 +155,7 @@ def cases(count: int, seed: int) -> list[Case]:
         names = tuple(generator.choice(ERRORS[method], size=several, replace=False).tolist())
         if {"long timing", "short timing"} <= set(names):
             continue
-        errors = tuple(FlyingError(name, float(generator.uniform(*SIZES.get(name, (0.0, 0.0))))) for name in names)
+        errors = tuple(FlyingError(name, _size(generator, name, method)) for name in names)
         plan = _plan(generator, method, errors)
         try:
             flight = fly(procedure, plan, number, sensor)
