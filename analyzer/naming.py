@@ -22,7 +22,7 @@ TEARDROP_DEG = 30.0  # AIM 5-3-8 j (teardrop entry), read
 HEADING_SIGMA_DEG = 7.0
 EXPECTED_ENTRY_NATS = 2.0  # an entry that fits the sector needs less evidence than one that does not
 BESIDE_NATS = 0.4  # where the leg starts tells less than where it heads
-CHARTED_NATS = 6.0  # where a teardrop is charted and no offset turn was flown, anything else needs much evidence
+CHARTED_NATS = 12.0  # where a teardrop is charted and no offset turn was flown, anything else needs much evidence
 OTHER_NATS = 6.0  # a leg that fits neither pattern by so much is none of them
 PAUSE_45_S = 14.0  # a level leg longer than this between offset and reversal turn makes it a 45/180
 
