@@ -9,11 +9,14 @@ from analyzer.nominal import NominalPath, nominal_paths
 from analyzer.nominal_flight import PathLeg
 from analyzer.phases import Entry, FlownAs
 from analyzer.procedure import AltitudeSegment, Procedure
-from analyzer.units import METRES_PER_FOOT, MPS_PER_FPM
+from analyzer.units import METRES_PER_FOOT, METRES_PER_NM, MPS_PER_FPM
 from analyzer.wind import Wind
 
 SMALLEST_DRIFT_DEG = 1.0
 SMALLEST_DESCENT_M = 50.0 * METRES_PER_FOOT
+AT_ONCE_M = 100.0  # nearer than this the turn onto the course follows the reversal turn at once
+SHORTEST_HELD_S = 5.0
+BANK_CHANGE_S = 7.0  # level part that rolling from bank to bank of an 80/260 stands for
 NEEDLE_ALIVE = 0.95  # a needle farther over than this looks full over
 
 
@@ -115,7 +118,10 @@ def _legs(procedure: Procedure, path: NominalPath) -> list[str]:
             if leg.phase == "intercept":
                 lines.append(_onto_course(procedure, leg))
             elif leg.phase == "offset turn" and path.method == "80/260":
-                lines.append(f"Turn {_side(leg.turn_deg)} {abs(leg.turn_deg):.0f}°, then at once the other way.")
+                level = following is not None and following.turn_deg is None
+                held_s = following.duration_s - BANK_CHANGE_S if following is not None and level else 0.0
+                hold = f"hold for {_clock(held_s)}" if held_s >= SHORTEST_HELD_S else "then at once the other way"
+                lines.append(f"Turn {_side(leg.turn_deg)} {abs(leg.turn_deg):.0f}°, {hold}.")
             elif following is None or following.turn_deg is not None:
                 lines.append(f"Turn {_side(leg.turn_deg)} {abs(leg.turn_deg):.0f}°.")
             continue
@@ -128,6 +134,9 @@ def _legs(procedure: Procedure, path: NominalPath) -> list[str]:
 def _straight(procedure: Procedure, path: NominalPath, leg: PathLeg, turn: PathLeg | None, heading: str) -> list[str]:
     if leg.phase == "outbound":
         start = f"Turn {_side(turn.turn_deg)} to {heading}" if turn is not None else f"Outbound heading {heading}"
+        if procedure.outbound_m is not None:
+            free = procedure if turn is not None and path.method in ("hold", "racetrack") else None
+            return [f"{start}{_drift(leg, free)} to {procedure.outbound_m / METRES_PER_NM:g} NM from the fix."]
         if leg.timed_s is not None and procedure.is_hold and turn is not None:
             return [f"{start}{_drift(leg, procedure)}, {_clock(leg.timed_s)} from abeam or wings level, the later."]
         if path.method == "racetrack":
@@ -155,6 +164,8 @@ def _onto_course(procedure: Procedure, leg: PathLeg) -> str:
     cross_m = abs(float(leg.cross_m[0]))
     needle = _deflection(procedure, cross_m, float(leg.along_m[0]))
     course = magnetic(procedure, procedure.inbound_true_deg)
+    if cross_m < AT_ONCE_M:
+        return f"Go on turning onto the {course} course."
     when = f"{miles(cross_m)} before the {course} course"
     if needle is not None and needle <= NEEDLE_ALIVE:
         when += f", the needle at {needle:.1f} of full scale"

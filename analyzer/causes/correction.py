@@ -18,6 +18,7 @@ OUTBOUND_TIMES_DRIFT, LARGEST_CORRECTION_DEG = 3.0, 45.0  # AIM 5-3-8 j; beyond 
 HEADING_SIGMA_DEG, TIME_SIGMA_S, LINE_SIGMA_M, TURN_TIME_SIGMA_S = 2.0, 1.0, 30.0, 1.0
 #: differences smaller than these are how anybody flies: no cause
 LARGEST_INTERCEPT_DEG = 120.0
+SLOWEST_CROSS_MPS = 10.0
 LEAST_OVERSHOOT_M = 0.08 * METRES_PER_NM  # a smaller overshoot needs no cause
 NOTICED = {"deg": 2.0, "s": 4.0, "deg/s": 0.1, "m": 60.0}
 

@@ -9,7 +9,7 @@ from analyzer.causes.correction import (
     lengthened,
     longest_straight,
 )
-from analyzer.causes.headings import offset_heading, outbound_heading
+from analyzer.causes.headings import offset_heading, offset_turn, outbound_heading
 from analyzer.causes.reflight import Circuit, Straight, corners
 from analyzer.causes.turns import rate_of_turn, turn_at_the_fix, turn_onto_course
 from analyzer.measurements.values import AttemptMeasures
@@ -34,6 +34,7 @@ def find_corrections(
     if lacking:
         found.append(_joined(lacking))
     found += timed
+    found += offset_turn(circuit, attempt, side)
     found += rate_of_turn(circuit)
     found += turn_at_the_fix(circuit)
     found += turn_onto_course(circuit, points)

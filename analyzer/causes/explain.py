@@ -78,8 +78,14 @@ def explain(
     effects = tuple(
         _effect(stick, circuit, corrected, found, others, (attempt, lap, measures, procedure)) for stick in sticks
     )
-    effects = tuple(effect for effect in effects if effect.causes)
+    effects = _distinct(tuple(effect for effect in effects if effect.causes))
     return Causes(lap, rms_m, worst_m, effects)
+
+
+def _distinct(effects: tuple[Effect, ...]) -> tuple[Effect, ...]:
+    """Leave out the roll-out point where another effect has the same main cause: it would say the same twice."""
+    main = {effect.causes[0].name for effect in effects if effect.name != "roll-out point"}
+    return tuple(effect for effect in effects if effect.name != "roll-out point" or effect.causes[0].name not in main)
 
 
 def fitted(circuit: Circuit, motion: Motion) -> Circuit:

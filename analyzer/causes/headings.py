@@ -10,6 +10,8 @@ from analyzer.causes.correction import (
     LEAST_OVERSHOOT_M,
     LINE_SIGMA_M,
     OUTBOUND_TIMES_DRIFT,
+    SLOWEST_CROSS_MPS,
+    TIME_SIGMA_S,
     UNCORRECTED_DEG,
     Correction,
     longer_turn,
@@ -147,3 +149,28 @@ def offset_heading(circuit: Circuit, procedure: Procedure, attempt: Attempt) -> 
         course = -course
     drift = signed_deg(circuit.heading_for_track(course, piece.tas_mps) - course)
     return _heading(number, piece, course, 0.0, drift, "offset heading")
+
+
+def offset_turn(circuit: Circuit, attempt: Attempt, side: int) -> list[Correction]:
+    """Return the correction of an 80/260 that overshot: so many seconds more on the offset heading.
+
+    In still air the 260 degrees follow at once; with the wind across towards the course that is too early.
+    """
+    turns = [n for n, piece in enumerate(circuit.pieces) if isinstance(piece, Turn) and piece.phase == "offset turn"]
+    beyond_m = -side * rolled_out(circuit)[1]
+    if attempt.flown_as != "80/260" or not turns or beyond_m < LEAST_OVERSHOOT_M:
+        return []
+    number = turns[-1]
+    turn = circuit.pieces[number]
+    assert isinstance(turn, Turn)
+    cross_rate = side * circuit.ground_velocity(turn.start_deg + turn.degrees, turn.tas_mps)[1]
+    if cross_rate < SLOWEST_CROSS_MPS:
+        return []
+    seconds = beyond_m / cross_rate
+
+    def change(changed: Circuit) -> Circuit:
+        present = changed.pieces[number]
+        assert isinstance(present, Turn)
+        return changed.with_piece(number, replace(present, then_s=present.then_s + seconds))
+
+    return [Correction("offset turn", 0.0, seconds, "s", TIME_SIGMA_S, change)]

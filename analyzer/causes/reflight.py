@@ -37,7 +37,7 @@ class Turn:
     """One turn: where it starts, how far (positive right), at which rate with the bank held; rolling not included.
 
     `residual_m` is along and cross displacement that the flown turn had beyond the modelled one (an uneven bank); it
-    is kept when something is put right.
+    is kept when something is put right. `then_s` is level flight on the last heading before the next piece.
     """
 
     phase: PhaseName
@@ -46,11 +46,12 @@ class Turn:
     rate_deg_s: float
     tas_mps: float
     residual_m: tuple[float, float] = (0.0, 0.0)
+    then_s: float = 0.0
 
     @property
     def duration_s(self) -> float:
         """Seconds from roll-in to wings level."""
-        return abs(self.degrees) / self.rate_deg_s + ROLL_S
+        return abs(self.degrees) / self.rate_deg_s + ROLL_S + self.then_s
 
 
 Piece = Straight | Turn
@@ -109,8 +110,9 @@ def turned_m(circuit: Circuit, turn: Turn) -> tuple[FloatArray, FloatArray, Floa
     """
     duration = turn.duration_s
     time = np.linspace(0.0, duration, max(4, math.ceil(duration / STEP_S)) + 1)
-    turning = np.clip(time - 0.5 * ROLL_S, 0.0, duration - ROLL_S)
-    before, after = np.minimum(time, 0.5 * ROLL_S), np.maximum(time - (duration - 0.5 * ROLL_S), 0.0)
+    turned_s = abs(turn.degrees) / turn.rate_deg_s
+    turning = np.clip(time - 0.5 * ROLL_S, 0.0, turned_s)
+    before, after = np.minimum(time, 0.5 * ROLL_S), np.maximum(time - turned_s - 0.5 * ROLL_S, 0.0)
     rate = math.copysign(math.radians(turn.rate_deg_s), turn.degrees)
     start, end = math.radians(turn.start_deg), math.radians(turn.start_deg + turn.degrees)
     heading = start + rate * turning
@@ -128,7 +130,7 @@ def turn_displacement_m(circuit: Circuit, turn: Turn, *, rolled_out: bool = True
     """Return along and cross displacement of a whole turn, of one that still has its bank with `rolled_out` False."""
     rate = math.copysign(math.radians(turn.rate_deg_s), turn.degrees)
     start, end = math.radians(turn.start_deg), math.radians(turn.start_deg + turn.degrees)
-    roll, out = 0.5 * ROLL_S, 0.5 * ROLL_S if rolled_out else 0.0
+    roll, out = 0.5 * ROLL_S, 0.5 * ROLL_S + turn.then_s if rolled_out else 0.0
     ahead = (math.sin(end) - math.sin(start)) / rate + math.cos(start) * roll + math.cos(end) * out
     aside = (math.cos(start) - math.cos(end)) / rate + math.sin(start) * roll + math.sin(end) * out
     seconds = abs(turn.degrees) / turn.rate_deg_s + roll + out

@@ -11,6 +11,7 @@ CauseName = Literal[
     "outbound tracking",
     "outbound time",
     "offset heading",
+    "offset turn",
     "offset leg time",
     "turn onto the course",
 ]

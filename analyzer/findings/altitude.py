@@ -26,6 +26,7 @@ def judge_altitudes(case: Case) -> tuple[tuple[Verdict, ...], Part]:
     verdicts: list[Verdict] = []
     findings: list[Finding] = []
     missing: list[str] = []
+    close: list[AltitudeMeasure] = []
     for measure in case.measures.altitudes:
         verdict = verdict_of(allowed_margin_m(case, measure), measure.sigma_m)
         if verdict == "too close to call" and _only_on_the_way(measure):
@@ -36,7 +37,9 @@ def judge_altitudes(case: Case) -> tuple[tuple[Verdict, ...], Part]:
         elif verdict == "not to standard":
             findings.append(_broken(case, measure))
         elif verdict == "too close to call":
-            findings.append(_too_close(case, measure))
+            close.append(measure)
+    if close:
+        findings.append(_too_close(case, close))
     return tuple(verdicts), Part("not assessed", tuple(findings), tuple(missing))
 
 
@@ -210,7 +213,9 @@ def altitude_remedy(kind: str) -> str:
     return "An altimeter whose error is known to be smaller (a smaller stated altitude uncertainty) would settle it."
 
 
-def _too_close(case: Case, measure: AltitudeMeasure) -> Finding:
+def _too_close(case: Case, measures: list[AltitudeMeasure]) -> Finding:
+    """One finding for all segments in doubt, told by the one with the least margin: what settles one settles all."""
+    measure = min(measures, key=lambda one: (allowed_margin_m(case, one) or 0.0) / (one.sigma_m or 1.0))
     limit = measure.limit
     worst_m = measure.worst_m if measure.worst_m is not None else 0.0
     margin_m = allowed_margin_m(case, measure) or 0.0
@@ -221,6 +226,8 @@ def _too_close(case: Case, measure: AltitudeMeasure) -> Finding:
     at = "" if measure.worst_at_s is None else f"At {clock(measure.worst_at_s)} "
     away = feet(abs(worst_m - bound_m))
     relation = "above" if worst_m >= bound_m else "below"
+    others = [SEGMENT_WORDS[other.limit.segment] for other in measures if other is not measure]
+    more = f", and so it is with {' and '.join(others)}" if others else ""
     return Finding(
         "altitude-too-close",
         "note",
@@ -229,7 +236,7 @@ def _too_close(case: Case, measure: AltitudeMeasure) -> Finding:
         measure.worst_at_s,
         f"{at}the flight was {away} {relation} the {feet(bound_m)} of {SEGMENT_WORDS[limit.segment]}; the altitudes "
         "are "
-        f"uncertain by {feet(SIGMAS_OF_DOUBT * sigma_m)} (2 sigma): too close to call.",
+        f"uncertain by {feet(SIGMAS_OF_DOUBT * sigma_m)} (2 sigma): too close to call{more}.",
         altitude_remedy(case.altitude_kind or case.altitude_note),
         "chart: altitude of the segment",
         worst_m / METRES_PER_FOOT,

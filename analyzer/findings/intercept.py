@@ -165,6 +165,8 @@ def _overshoot(case: Case) -> tuple[Verdict, Finding | None]:
 
 
 def _overshoot_advice(case: Case) -> str:
+    if case.attempt.flown_as == "80/260":
+        return "With the wind across towards the course, hold the 80° heading for some seconds before turning back."
     if case.attempt.flown_as in ("hold", "racetrack", "teardrop"):
         return "Correct the outbound heading away from the course before the turn, and hold 3°/s all the way round."
     return "Start the turn onto the course when the needle leaves full scale, and hold 3°/s to the inbound heading."
