@@ -8,7 +8,7 @@ from analyzer.angles import difference_deg
 from analyzer.circuits import Circuit
 from analyzer.motion import Motion
 from analyzer.procedure import Procedure
-from analyzer.segments import AirMotion, FlownTurn
+from analyzer.segments import LEAST_TURN_DEG, AirMotion, FlownTurn
 from analyzer.turn_edges import flown_turn
 
 PROMPT_S = 20.0  # a turn that starts so soon after the fix belongs to the passage
@@ -16,7 +16,9 @@ LATE_S = 70.0  # a late one still does while the aircraft is not yet outbound
 NOT_OUTBOUND_DEG = 20.0  # an aircraft so far off the outbound course since the fix has yet to turn outbound
 LEAST_OUTBOUND_S = 12.0  # so long at least the outbound course is flown before the offset turn
 CUT_DEG = 60.0  # a turn this long before and after a passage is a reversal turn and a turn outbound
-SAME_TURN_S = 12.0  # a reversal turn flown in two pieces with less level flight between is one
+SAME_TURN_S = 12.0  # a reversal turn or a turn outbound flown in two pieces with less level flight between is one
+PIECE_OFF_DEG = 60.0  # so far off the outbound course the turn outbound has not ended
+TOUCHING_S = 4.0  # with less level flight between, it goes on up to the outbound course
 
 
 @dataclass(frozen=True)
@@ -77,8 +79,9 @@ def read_manoeuvre(
     before = [turn for turn in inside if not group or turn.start_s < group[0].start_s]
     after = [turn for turn in inside if group and turn.start_s >= group[-1].end_s - 0.1]
     reversal = _joined(group) if group else None
-    outbound_turn = _outbound_turn(before, begin, motion, air)
-    rest = [turn for turn in before if turn is not outbound_turn]
+    pieces = _outbound_turn(before, begin, motion, air)
+    outbound_turn = _joined(pieces) if pieces else None
+    rest = [turn for turn in before if turn not in pieces]
     leg_start_s = begin if outbound_turn is None else max(begin, outbound_turn.end_s)
     offset = _offset_turn(rest, reversal, motion, air, procedure, circuit)
     if offset is not None and offset.start_s - leg_start_s < LEAST_OUTBOUND_S:
@@ -164,8 +167,11 @@ def _joined(group: list[FlownTurn]) -> FlownTurn:
     return FlownTurn(first.start_s, last.end_s, degrees, mean, fastest, tas, first.method)
 
 
-def _outbound_turn(before: list[FlownTurn], begin: float, motion: Motion, air: AirMotion) -> FlownTurn | None:
-    """Return the turn at the fix: of those about it the one that turns most after the passage, or a late one."""
+def _outbound_turn(before: list[FlownTurn], begin: float, motion: Motion, air: AirMotion) -> list[FlownTurn]:
+    """Return the turn at the fix: of those about it the one that turns most after the passage, or a late one.
+
+    Flown in several pieces, with the wings level for a moment while the way is not outbound yet, it is one turn.
+    """
     best: FlownTurn | None = None
     most = 0.0
     for turn in before:
@@ -179,7 +185,20 @@ def _outbound_turn(before: list[FlownTurn], begin: float, motion: Motion, air: A
         off_now = 180.0 - abs(relative_track_deg(motion, before[0].start_s - 1.0))
         off_at_fix = 180.0 - abs(relative_track_deg(motion, begin))
         best = before[0] if min(off_now, off_at_fix) > NOT_OUTBOUND_DEG else None
-    return best
+    if best is None:
+        return []
+    pieces = [best]
+    for turn in before[before.index(best) + 1 :]:
+        last = pieces[-1]
+        off_track = 180.0 - abs(relative_track_deg(motion, last.end_s))
+        off_heading = 180.0 - abs(relative_heading_deg(air, last.end_s))
+        level_s = turn.start_s - last.end_s
+        if turn.direction != last.direction or level_s >= SAME_TURN_S:
+            break
+        if min(off_track, off_heading) < (PIECE_OFF_DEG if level_s > TOUCHING_S else LEAST_TURN_DEG):
+            break
+        pieces.append(turn)
+    return pieces
 
 
 def _offset_turn(

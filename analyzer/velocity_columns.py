@@ -38,6 +38,7 @@ SIDEWAYS_BIAS_MPS = 0.5  # the same across the track, where half a degree of rou
 WINDOW_S = (12.0, 150.0)  # bounds of the half width over which positions tell where the path lies
 LIKELY = np.array([0.02, 0.02, 1.5])  # 1 sigma of scale, rotation (rad) and lag (s) before the flight is looked at
 MOST_SCALE, MOST_ROTATION, MOST_LAG_S = 0.1, 0.14, 3.0  # beyond, the columns are no velocity over the ground
+TURNING_RAD_S = np.radians(1.0)
 GOOD_POSITION_M = 2.0  # positions that scatter less are good enough by themselves
 CLEARLY = 0.5  # the velocities' error is at most this part of that of the positions' slope
 
@@ -248,12 +249,22 @@ def _stretches(known_s: FloatArray, interval_s: float) -> list[tuple[int, int]]:
 
 
 def _velocity_scatter(known_s: FloatArray, velocity: ComplexArray, interval_s: float) -> float:
-    """1 sigma of a component from row to row."""
+    """1 sigma of a component against its neighbours over a few seconds, in turns where the flight has some.
+
+    Old velocities are right on a straight leg and wrong in a turn, where it matters.
+    """
     series = np.column_stack([velocity.real, velocity.imag])
-    fit = local_polynomial(known_s, known_s, series, np.ones(len(known_s)), max(4.0, 2.6 * interval_s), 2)
+    fit = local_polynomial(known_s, known_s, series, np.ones(len(known_s)), max(8.0, 2.6 * interval_s), 3)
     rest = (series - fit.value) / np.sqrt(np.clip(1.0 - fit.leverage, 0.05, 1.0))[:, None]
-    # the worst tenth counts: received velocities are mostly good and sometimes seconds old
-    return max(ROUNDING_MPS, float(np.quantile(np.abs(rest), 0.9)) / 1.645)
+    # a velocity that stands for several seconds spoils the path for as long
+    stands_s = np.gradient(known_s)
+    rest *= (stands_s / np.sqrt(interval_s * float(np.mean(stands_s))))[:, None]
+    lateral = fit.value[:, 0] * fit.slope[:, 1] - fit.value[:, 1] * fit.slope[:, 0]
+    turning = np.abs(lateral) > TURNING_RAD_S * np.sum(fit.value**2, axis=1)
+    if np.count_nonzero(turning) >= FEWEST:
+        rest = rest[turning]
+    # the worst twentieth counts: received velocities are mostly good and sometimes seconds old
+    return max(ROUNDING_MPS, float(np.quantile(np.abs(rest), 0.95)) / 1.96)
 
 
 def _robust_weight(time_s: FloatArray, values: ComplexArray, half_width_s: float) -> FloatArray:
