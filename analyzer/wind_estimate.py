@@ -26,6 +26,7 @@ NEAR_FIX_M = 25.0 * METRES_PER_NM  # wind far from the procedure is another wind
 WANDER_SIGMAS_MPS = (0.05, 0.3, 0.7, 1.5, 4.0)
 WANDER_MEMORIES_S = (15.0, 60.0, 240.0)
 SIGMA_LIMIT_MPS = 5.0 * MPS_PER_KNOT  # a wind less well known than this is called not known
+HOPELESS_KT = 60.0  # a larger figure says no more than that nothing is known
 SPREAD_LIMIT = 0.25  # airspeed wandering of more than this part of the airspeed: constant is no longer meaningful
 
 
@@ -83,10 +84,12 @@ def estimate_wind(motion: Motion, frame: Frame, known_speed_mps: FloatArray | No
     tas = float(estimate[2])
     worst = float(np.sqrt(np.max(np.linalg.eigvalsh(covariance[:2, :2]))))
     if worst > SIGMA_LIMIT_MPS:
+        doubt_kt = worst / MPS_PER_KNOT
+        how_much = f"by {doubt_kt:.0f} kt" if doubt_kt < HOPELESS_KT else "altogether"
         return WindResult(
             None,
             "The flight turns too little, or changes its airspeed too much, to tell wind from airspeed "
-            f"(the wind would be uncertain by {worst / MPS_PER_KNOT:.0f} kt).",
+            f"(the wind would be uncertain {how_much}).",
         )
     if tas <= 15.0 or wander > SPREAD_LIMIT * tas or np.hypot(*estimate[:2]) > 0.95 * tas:
         return WindResult(None, "The airspeed changes too much to tell wind from airspeed.")
