@@ -17,6 +17,7 @@ NOT_OUTBOUND_DEG = 20.0  # an aircraft so far off the outbound course since the 
 LEAST_OUTBOUND_S = 12.0  # so long at least the outbound course is flown before the offset turn
 CUT_DEG = 60.0  # a turn this long before and after a passage is a reversal turn and a turn outbound
 SAME_TURN_S = 12.0  # a reversal turn or a turn outbound flown in two pieces with less level flight between is one
+COARSE_INTERVALS = 3.0  # or than so many intervals, as coarse rows may have been drawn straight through a turn
 PIECE_OFF_DEG = 60.0  # so far off the outbound course the turn outbound has not ended
 TOUCHING_S = 4.0  # with less level flight between, it goes on up to the outbound course
 
@@ -187,13 +188,15 @@ def _outbound_turn(before: list[FlownTurn], begin: float, motion: Motion, air: A
         best = before[0] if min(off_now, off_at_fix) > NOT_OUTBOUND_DEG else None
     if best is None:
         return []
+    interval_s = motion.step_s if motion.samples is None else motion.samples.interval_s
+    pause_s = max(SAME_TURN_S, COARSE_INTERVALS * interval_s)
     pieces = [best]
     for turn in before[before.index(best) + 1 :]:
         last = pieces[-1]
         off_track = 180.0 - abs(relative_track_deg(motion, last.end_s))
         off_heading = 180.0 - abs(relative_heading_deg(air, last.end_s))
         level_s = turn.start_s - last.end_s
-        if turn.direction != last.direction or level_s >= SAME_TURN_S:
+        if turn.direction != last.direction or level_s >= pause_s:
             break
         if min(off_track, off_heading) < (PIECE_OFF_DEG if level_s > TOUCHING_S else LEAST_TURN_DEG):
             break
