@@ -141,9 +141,9 @@ def _result(judgement: Judgement, attempt: Attempt, measures: AttemptMeasures) -
     if failing:
         titles = list(dict.fromkeys(CODES[finding.code].title for finding in failing))
         return "not to standard", "; ".join(titles)
-    missing = []
     if not attempt.complete:
-        missing.append("the reversal is not complete on the track")
+        return "not assessed", "the reversal is not complete on the track"
+    missing = []
     if judgement.intercept == "not assessed":
         missing.append("the intercept could not be judged")
     if judgement.containment == "not assessed" and measures.containment.margin_m is not None:

@@ -50,7 +50,7 @@ def judge_timing(case: Case) -> Part:
     long = off_s > 0
     finding = Finding(
         "leg-too-long" if long else "leg-too-short",
-        _severity(case, abs(off_s), limit_s, long=long),
+        _severity(case, timing.leg_s - timing.planned_s, limit_s),
         timing.leg,
         timing.lap,
         timing.start_s,
@@ -93,10 +93,10 @@ def _clock_start(case: Case) -> str:
     return "as the turn begins" if case.procedure.timing_from == "turn start" else "with wings level"
 
 
-def _severity(case: Case, off_s: float, limit_s: float, *, long: bool) -> Severity:
-    """Long legs count more where the protected area is designed on the time: ICAO reversals and any hold in lieu.
+def _severity(case: Case, over_chart_s: float, limit_s: float) -> Severity:
+    """Legs over the charted time count more where the area is designed on it: ICAO reversals and any hold in lieu.
 
     Under US criteria the point, the type and the rate of a procedure turn are the pilot's choice (AIM 5-4-9 a1).
     """
     designed_on_time = not case.is_us or case.procedure.reversal == "hold in lieu"
-    return "major" if long and designed_on_time and off_s > TOLERANCES_FOR_MAJOR * limit_s else "minor"
+    return "major" if designed_on_time and over_chart_s > TOLERANCES_FOR_MAJOR * limit_s else "minor"
