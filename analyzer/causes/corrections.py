@@ -1,6 +1,7 @@
 """What of a circuit was flown otherwise than asked for: one correction each, ready for the re-flight."""
 
 from dataclasses import replace
+from functools import reduce
 
 from analyzer.causes.correction import (
     NOTICED,
@@ -34,9 +35,10 @@ def find_corrections(
     if lacking:
         found.append(_joined(lacking))
     found += timed
-    found += offset_turn(circuit, attempt, side)
     found += rate_of_turn(circuit)
     found += turn_at_the_fix(circuit)
+    corrected = reduce(lambda changed, item: item.change(changed), found, circuit)
+    found += offset_turn(corrected, attempt, side)
     found += turn_onto_course(circuit, points)
     return tuple(item for item in found if abs(item.flown - item.asked) >= NOTICED[item.unit])
 

@@ -1,6 +1,6 @@
 """Why it happened: the circuit flown again as it was, with one thing at a time put right, and with all."""
 
-from collections.abc import Collection, Sequence
+from collections.abc import Sequence
 from dataclasses import replace
 from functools import reduce
 from math import factorial
@@ -24,8 +24,11 @@ from analyzer.protection.area import Area
 from analyzer.units import METRES_PER_NM
 from analyzer.wind import Wind
 
-#: a re-flight whose path is farther from the flown one than this, root mean square, explains nothing
-LARGEST_REPRODUCTION_M = 0.15 * METRES_PER_NM
+#: a re-flight that is farther from the flown path than this, or this share of its length, root mean square, explains
+#: nothing
+LARGEST_REPRODUCTION_M, LARGEST_REPRODUCTION_SHARE = 0.15 * METRES_PER_NM, 0.02
+MOST_CORRECTIONS = 6
+HEADING_CAUSES = ("wind correction", "outbound heading", "offset heading", "outbound tracking")
 LEAST_CONTRIBUTION_M = 0.03 * METRES_PER_NM
 
 
@@ -67,11 +70,11 @@ def explain(
     if circuit is None:
         return Causes(lap, None, None, (), "the track shows no complete turn back to the course")
     rms_m, worst_m = reproduction_m(circuit, motion)
-    if not rms_m <= LARGEST_REPRODUCTION_M:
+    if not rms_m <= max(LARGEST_REPRODUCTION_M, LARGEST_REPRODUCTION_SHARE * fly(circuit).length_m):
         reason = f"the re-flight is {rms_m / METRES_PER_NM:.2f} NM off the flown path, too far to explain it"
         return Causes(lap, rms_m, worst_m, (), reason)
     circuit = fitted(circuit, motion)
-    found = find_corrections(circuit, attempt, lap, measures, procedure)
+    found = _weightiest(find_corrections(circuit, attempt, lap, measures, procedure))
     corrected = _all(circuit, found)
     sticks = yardsticks(circuit, attempt, measures, procedure, protection, corrected)
     others = _perturbed(attempt, lap, motion, wind, frame)
@@ -80,6 +83,14 @@ def explain(
     )
     effects = _distinct(tuple(effect for effect in effects if effect.causes))
     return Causes(lap, rms_m, worst_m, effects)
+
+
+def _weightiest(found: tuple[Correction, ...]) -> tuple[Correction, ...]:
+    """Keep those farthest off for how well they are read: shares take twice as long with every one more."""
+    if len(found) <= MOST_CORRECTIONS:
+        return found
+    kept = sorted(found, key=lambda item: -abs(item.flown - item.asked) / item.sigma)[:MOST_CORRECTIONS]
+    return tuple(item for item in found if item in kept)
 
 
 def _distinct(effects: tuple[Effect, ...]) -> tuple[Effect, ...]:
@@ -194,9 +205,11 @@ def _effect(
     spread = dict.fromkeys(shares, 0.0)
     for other in others:
         attempt, lap, measures, procedure = asked
-        again, _ = shares_m(stick, other, _kept(find_corrections(other, attempt, lap, measures, procedure), shares))
-        for name in spread:
-            spread[name] += (again.get(name, 0.0) - shares[name]) ** 2
+        again, _ = shares_m(stick, other, _weightiest(find_corrections(other, attempt, lap, measures, procedure)))
+        of_headings = sum(share for name, share in again.items() if name in HEADING_CAUSES)
+        for name in spread:  # with another wind the same heading may count as uncorrected or as wrong
+            share = again.get(name, of_headings if name in HEADING_CAUSES else 0.0)
+            spread[name] += (share - shares[name]) ** 2
     causes = []
     for item, after_m in zip(found, alone_m, strict=True):
         share = shares[item.name]
@@ -208,7 +221,3 @@ def _effect(
         causes.append(Cause(item.name, item.flown, item.asked, item.unit, before_m, after_m, share, sigma, text))
     causes.sort(key=lambda cause: -cause.contribution_m)
     return Effect(stick.name, before_m, together_m, tuple(causes), effect_text(stick.name, before_m, together_m))
-
-
-def _kept(found: Sequence[Correction], names: Collection[str]) -> tuple[Correction, ...]:
-    return tuple(item for item in found if item.name in names)

@@ -154,7 +154,8 @@ def offset_heading(circuit: Circuit, procedure: Procedure, attempt: Attempt) -> 
 def offset_turn(circuit: Circuit, attempt: Attempt, side: int) -> list[Correction]:
     """Return the correction of an 80/260 that overshot: so many seconds more on the offset heading.
 
-    In still air the 260 degrees follow at once; with the wind across towards the course that is too early.
+    In still air the 260 degrees follow at once; with the wind across towards the course that is too early. `circuit`
+    has everything else put right: only what the wind does to the turns is left to this correction.
     """
     turns = [n for n, piece in enumerate(circuit.pieces) if isinstance(piece, Turn) and piece.phase == "offset turn"]
     beyond_m = -side * rolled_out(circuit)[1]

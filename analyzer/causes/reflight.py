@@ -101,6 +101,11 @@ class Path:
     starts: tuple[tuple[float, float], ...]
     ends: tuple[tuple[float, float], ...]
 
+    @property
+    def length_m(self) -> float:
+        """Length of the path over the ground."""
+        return float(np.sum(np.hypot(np.diff(self.along_m), np.diff(self.cross_m))))
+
 
 def turned_m(circuit: Circuit, turn: Turn) -> tuple[FloatArray, FloatArray, FloatArray]:
     """Return moments after roll-in and along and cross displacement of a turn, shape (n,).

@@ -4,7 +4,8 @@ Run: python tests/benchmarks/causes/run.py [FLIGHTS] [SEED]
 
 Each flight is flown by the synthesizer with a human pilot's scatter, recorded at 1 Hz with 3 m of noise, and read like
 any track: wind, phases and measures are estimated. An error counts only where it did something: its twin, the same
-flight without errors, must end the reversal (or pass the course) at least 0.15 NM elsewhere.
+flight without errors, must end the reversal (or pass the course) at least 0.15 NM elsewhere. Seeds 20 and 77 were used
+while the search for causes was made; 123, the default, was not.
 """
 
 import sys
@@ -14,10 +15,12 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from analyzer.angles import difference_deg
 from analyzer.assessment import assess_track
 from analyzer.causes import Causes, explain
 from analyzer.frame import frame_of
 from analyzer.nominal import nominal_paths
+from analyzer.phases import FlownAs
 from analyzer.procedure import AltitudeLimit, Guidance, Place, Procedure
 from analyzer.synthesis import HUMAN, Flight, FlightPlan, FlyingError, Sensor, fly
 from analyzer.synthesis.plan import ErrorName
@@ -87,8 +90,26 @@ class Case:
 
     @property
     def right(self) -> bool:
-        """Whether it names one of the errors made."""
-        return any(self.named in NAMES[error] for error in self.errors)
+        """Whether it names one of the errors made; a wrong heading that is the course's own is no wind correction."""
+        names = {name for error in self.errors for name in NAMES[error]}
+        if "wrong heading" in self.errors and _on_course_heading(self.flight):
+            names.add("wind correction")
+        return self.named in names
+
+
+def _on_course_heading(flight: Flight) -> bool:
+    """Whether the leg with the wrong heading was by chance flown on its course's own heading, within 4 degrees."""
+    attempt, state, procedure = flight.truth.attempts[-1], flight.state, flight.procedure
+    name = "offset leg" if attempt.flown_as == "45/180" else "outbound"
+    legs = [phase for phase in attempt.phases if phase.name == name]
+    if not legs:
+        return False
+    middle_s = state.time_s[0] + 0.5 * (legs[-1].start_s + legs[-1].end_s)
+    heading = float(np.interp(middle_s, state.time_s, state.heading_deg))
+    course = {"45/180": procedure.offset_true_deg, "teardrop": procedure.outbound_true_deg}.get(
+        attempt.flown_as, procedure.reciprocal_true_deg
+    )
+    return abs(float(difference_deg(course - procedure.inbound_true_deg, heading))) <= 4.0
 
 
 def _size(generator: np.random.Generator, name: ErrorName, method: str) -> float:
@@ -99,10 +120,15 @@ def _size(generator: np.random.Generator, name: ErrorName, method: str) -> float
     return size
 
 
+def _asked_s(tas_mps: float, wind: Wind, method: FlownAs) -> float | None:
+    """What the wind asks for on the timed leg."""
+    paths = nominal_paths(HOLD if method == "hold" else TURN, tas_mps, wind, method)
+    return next((leg.timed_s for leg in paths[-1].legs if leg.timed_s is not None), None)
+
+
 def _hold_time_s(tas_mps: float, wind: Wind) -> float | None:
     """What the synthesizer's pilot must take for the hold's time so that the clean flight is timed as asked for."""
-    paths = nominal_paths(HOLD, tas_mps, wind, "hold")
-    asked_s = next((leg.timed_s for leg in paths[-1].legs if leg.timed_s is not None), None)
+    asked_s = _asked_s(tas_mps, wind, "hold")
     along, cross = frame_of(HOLD).along_cross_from_east_north(wind.east_mps, wind.north_mps)
     straight = (tas_mps**2 - float(cross) ** 2) ** 0.5
     if asked_s is None or asked_s < 20.0:
@@ -113,12 +139,24 @@ def _hold_time_s(tas_mps: float, wind: Wind) -> float | None:
 def _plan(generator: np.random.Generator, method: str, errors: tuple[FlyingError, ...]) -> FlightPlan:
     tas_mps = generator.uniform(90.0, 140.0) * MPS_PER_KNOT
     wind = wind_from(generator.uniform(0.0, 360.0), generator.uniform(5.0, 30.0) * MPS_PER_KNOT)
+    outbound_s, offset_leg_s = None, None
+    if method == "hold":
+        while (
+            outbound_s := _hold_time_s(tas_mps, wind)
+        ) is None:  # no outbound leg is short enough for a minute inbound
+            wind = wind_from(generator.uniform(0.0, 360.0), generator.uniform(5.0, 30.0) * MPS_PER_KNOT)
+    if method == "45/180":
+        # charted and wind-corrected time are both right: the error begins at the one it leads away from
+        asked_s = _asked_s(tas_mps, wind, "45/180") or 60.0
+        short = any(error.name == "short timing" for error in errors)
+        offset_leg_s = min(asked_s, 60.0) if short else max(asked_s, 60.0)
     return FlightPlan(
         method,  # type: ignore[arg-type]
         tas_mps=tas_mps,
         wind_from_deg_true=wind.from_deg_true,
         wind_speed_mps=wind.speed_mps,
-        outbound_s=_hold_time_s(tas_mps, wind) if method == "hold" else None,
+        outbound_s=outbound_s,
+        offset_leg_s=offset_leg_s,
         pilot=replace(HUMAN, wind_correction=1.0),
         errors=errors,
         laps=2 if method == "hold" else 1,
@@ -182,7 +220,7 @@ def cases(count: int, seed: int) -> list[Case]:
 def main() -> int:
     """Print the shares and every flight that was named wrongly."""
     count = int(sys.argv[1]) if len(sys.argv) > 1 else 200
-    seed = int(sys.argv[2]) if len(sys.argv) > 2 else 20
+    seed = int(sys.argv[2]) if len(sys.argv) > 2 else 123
     began = time.perf_counter()
     found = cases(count, seed)
     for case in found:
