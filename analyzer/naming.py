@@ -81,7 +81,7 @@ def name_method(
         f"begun {abs(beside_m) / METRES_PER_NM:.1f} NM beside the course"
     )
     words += "." if reversal is None else f", then one turn of {size:.0f} deg."
-    charted = float(difference_deg(procedure.outbound_true_deg, procedure.reciprocal_true_deg)) * side
+    charted = abs(float(difference_deg(procedure.outbound_true_deg, procedure.reciprocal_true_deg)))
     is_teardrop = procedure.reversal == "teardrop"
     angles = np.array([charted]) if is_teardrop else np.linspace(14.0, 40.0, 8)
     # a racetrack's leg is parallel, begun a turn's width beside the course; a teardrop's leaves the fix at an angle

@@ -323,3 +323,11 @@ def test_a_missing_reversal_is_said_only_where_one_was_required() -> None:
     assert "05:12" in finding.text
     assert missing_reversal(PROCEDURE, None, 312.0) is None
     assert missing_reversal(PROCEDURE, "not permitted", 312.0) is None
+
+
+def test_an_inbound_leg_inside_the_cone_is_not_judged() -> None:
+    inside = {"established": False, "established_s": None, "max_deflection": None, "needle_heard": False}
+    judged = _intercept(**inside).judged()
+    assert judged.intercept == "not assessed"
+    assert not [finding for finding in judged.findings if "establish" in finding.code]
+    assert any("inside the station's cone" in reason for reason in judged.not_assessed)

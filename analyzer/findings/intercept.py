@@ -25,6 +25,12 @@ def judge_intercept(case: Case) -> Part:
                 (),
                 (f"Intercept: the track ends at {clock(case.attempt.end_s)}, before the inbound course was reached.",),
             )
+        if not intercept.needle_heard:
+            return Part(
+                "not assessed",
+                (),
+                ("Intercept: the whole way in lies inside the station's cone, where the needle says nothing.",),
+            )
         return Part("not to standard", (_not_established(case), *_way_in(case)))
     verdicts: list[Verdict] = ["to standard"]
     findings = []
@@ -62,7 +68,7 @@ def _not_established(case: Case) -> Finding:
             f"The flight was established on {_inbound_words(case)} only at {clock(after)}, "
             f"{seconds(after - passage)} after "
             f"the fix was crossed inbound at {clock(passage)}.",
-            "Not established at the fix means no descent and no approach: go around, or turn earlier onto the course.",
+            "Not established at the fix means no further descent: fly the missed approach or another circuit, as cleared.",
             reference,
             after - passage,
             0.0,
@@ -78,7 +84,8 @@ def _not_established(case: Case) -> Finding:
         end_s,
         f"Up to {until} the flight was never within half scale and 10° of {_inbound_words(case)} for 10 s: not "
         "established.",
-        "Intercept at 30° to 45° and turn when the needle comes alive; if it is not centred before the fix, go around.",
+        "Intercept at 30° to 45° and turn when the needle comes alive; not established at the fix, do not "
+        "descend: fly the missed approach.",
         reference,
     )
 
@@ -94,7 +101,7 @@ def _tracking(case: Case, largest: float) -> tuple[Verdict, Finding | None]:
     at_s = intercept.steady_deflection_at_s
     phase, lap = case.phase_at(at_s)
     at = "" if at_s is None else f"At {clock(at_s)}, "
-    rms = "" if intercept.rms_deflection is None else f" (root mean square {intercept.rms_deflection:.2f})"
+    rms = "" if intercept.rms_deflection is None else f" (typically at {intercept.rms_deflection:.2f})"
     start = f"{at}{'o' if at else 'O'}nce established, the needle was at {largest:.2f} of full scale{rms}, "
     numbers = (largest, limit, limit - largest, "full scale")
     if verdict == "too close to call":
@@ -118,8 +125,8 @@ def _tracking(case: Case, largest: float) -> tuple[Verdict, Finding | None]:
         lap,
         at_s,
         f"{start}beyond the limit of {limit:.2f}.",
-        "Keep the drift correction found outbound, and correct with twice the error but not more than 10°; "
-        "beyond the limit go around.",
+        "Fly the drift correction found outbound to the other side, and correct by no more than 10° at a time; at full "
+        "scale on the final course fly the missed approach.",
         case.tolerances.reference(key),
         *numbers,
     )
@@ -166,7 +173,10 @@ def _overshoot(case: Case) -> tuple[Verdict, Finding | None]:
 
 def _overshoot_advice(case: Case) -> str:
     if case.attempt.flown_as == "80/260":
-        return "With the wind across towards the course, hold the 80° heading for some seconds before turning back."
+        return (
+            "With the wind across towards the course, hold the 80° heading before turning back; for how long, the lines "
+            "for next time say."
+        )
     if case.attempt.flown_as in ("hold", "racetrack", "teardrop"):
         return "Correct the outbound heading away from the course before the turn, and hold 3°/s all the way round."
     return "Start the turn onto the course when the needle leaves full scale, and hold 3°/s to the inbound heading."
@@ -241,7 +251,7 @@ def _turn_onto_course(case: Case) -> Finding | None:
         f"The turn onto {_inbound_words(case)} began at {clock(intercept.turn_onto_course_s)}, {abs(late):.0f} s "
         f"{word}: at "
         f"{moment} the same turn would have ended on the course.",
-        "Watch how fast the needle moves: with a tailwind on the intercept begin the turn sooner."
+        f"Watch how fast the needle moves and lead it: this turn had to begin {late:.0f} s sooner."
         if late > 0
         else "Hold the intercept heading until the needle moves in steadily, then lead by the turn's radius only.",
         case.tolerances.reference("intercept.turn_onto_course_s"),

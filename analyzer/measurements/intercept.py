@@ -148,6 +148,7 @@ def measure_intercept(
         turn_late_s=late_s,
         turn_late_sigma_s=late_sigma_s,
         established_after_fix_s=after_s,
+        needle_heard=bool(np.any(~stretch.cone[stretch.time_s >= reversal.end_s])),
         steady_deflection=steady,
         steady_deflection_at_s=steady_at_s,
         steady_deflection_sigma=(

@@ -83,6 +83,7 @@ class Intercept:
 
     The `steady_deflection` values are like the `max_deflection` ones, but only where the needle of an angular station
     can be followed: not in the last `NEAR_STATION_M` before it, where a few metres move it through its whole scale.
+    `needle_heard` is False where the whole way from the reversal turn to the fix lies inside the station's cone.
     """
 
     angle_deg: float | None
@@ -107,6 +108,7 @@ class Intercept:
     steady_deflection: float | None = None
     steady_deflection_at_s: float | None = None
     steady_deflection_sigma: float | None = None
+    needle_heard: bool = True
 
 
 @dataclass(frozen=True)
