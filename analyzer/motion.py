@@ -8,8 +8,8 @@ import numpy.typing as npt
 from analyzer.frame import Frame
 from analyzer.gaps import mended_at_edges
 from analyzer.localfit import local_polynomial
+from analyzer.steadied_path import steadied_path
 from analyzer.track import QualityNote, Track
-from analyzer.velocity_columns import steadied_path
 
 FloatArray = npt.NDArray[np.float64]
 BoolArray = npt.NDArray[np.bool_]

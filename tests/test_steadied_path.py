@@ -5,9 +5,9 @@ import pytest
 
 from analyzer.frame import Frame
 from analyzer.motion import estimate_motion
+from analyzer.steadied_path import steadied_path
 from analyzer.track import Track
 from analyzer.units import MPS_PER_KNOT
-from analyzer.velocity_columns import steadied_path
 
 FRAME = Frame(46.2, -101.5, 118.0)
 WIND = np.array([6.0, -4.0])  # along, cross, m/s
@@ -191,3 +191,23 @@ def test_a_stretch_without_velocities_keeps_its_positions():
     assert np.array_equal(found.along_m[:30], along[:30])
     assert np.array_equal(found.cross_m[:30], cross[:30])
     assert np.hypot(found.along_m[31:] - along[31:], found.cross_m[31:] - cross[31:]).max() > 50.0
+
+
+def test_velocities_that_lead_astray_for_a_while_are_left_out():
+    track, position, _ = recorded(late_s=3.0)
+    angle = np.array(track.sensors["track_true_deg"])
+    astray = (track.time_s >= 200.0) & (track.time_s < 235.0)  # on a straight leg: no kink is as large as a turn's
+    angle[astray] += 25.0
+    wrong = Track(
+        "by hand",
+        track.time_s,
+        track.latitude_deg,
+        track.longitude_deg,
+        sensors={"groundspeed_mps": track.sensors["groundspeed_mps"], "track_true_deg": np.mod(angle, 360.0)},
+    )
+    found = steadied(wrong)
+    assert found is not None
+    miss = np.hypot(*(np.column_stack([found.along_m, found.cross_m]) - position).T)
+    # followed for 35 s such a track would lead 1 km astray; positions here are up to 250 m late
+    three_hundred_metres = 300.0
+    assert float(np.max(miss)) < three_hundred_metres
