@@ -11,6 +11,7 @@ from typing import Any, Literal, TypeVar, get_args
 from analyzer.errors import ToleranceFileError
 from analyzer.findings import CODES, Judgement
 from analyzer.procedure import Procedure
+from analyzer.tolerances import printable
 from analyzer.units import METRES_PER_NM
 
 #: learner-centred grades of a manoeuvre, Aviation Instructor's Handbook FAA-H-8083-9 (status: from memory)
@@ -152,10 +153,11 @@ def read_self_assessment(path: str | Path) -> SelfAssessment:
     try:
         text = path.read_text(encoding="utf-8-sig")
     except (OSError, UnicodeDecodeError) as error:
-        raise ToleranceFileError(f"{path}: can't be read as UTF-8 text ({error}).".replace("\n", " ")) from error
+        raise ToleranceFileError(printable(f"{path}: can't be read as UTF-8 text ({error}).", 400)) from error
+    source = printable(path)
     grades: dict[Item, Grade] = {}
     remarks: dict[Item, str] = {}
-    rows = _csv_rows(text, path) if path.suffix.lower() == ".csv" else _toml_rows(text, path)
+    rows = _csv_rows(text, source) if path.suffix.lower() == ".csv" else _toml_rows(text, source)
     for place, item_text, grade_text, remark in rows:
         item = _one_of(item_text, ITEMS, "item", place)
         if grade_text is not None:
@@ -165,7 +167,7 @@ def read_self_assessment(path: str | Path) -> SelfAssessment:
         if remark:
             remarks[item] = remark[:LONGEST_REMARK]
     if not grades:
-        raise ToleranceFileError(f"{path}: no item is rated. Items: {', '.join(ITEMS)}.")
+        raise ToleranceFileError(f"{source}: no item is rated. Items: {', '.join(ITEMS)}.")
     return SelfAssessment(grades, remarks, str(path))
 
 
@@ -176,39 +178,44 @@ def _one_of(text: str, words: tuple[Word, ...], kind: str, place: str) -> Word:
             return word
     close = get_close_matches(plain, words, n=1, cutoff=0.5)
     likely = f' Did you mean "{close[0]}"?' if close else ""
-    raise ToleranceFileError(f'{place}: "{text[:40]}" is no {kind}.{likely} Known: {", ".join(words)}.')
+    raise ToleranceFileError(f'{place}: "{printable(text, 40)}" is no {kind}.{likely} Known: {", ".join(words)}.')
 
 
-def _toml_rows(text: str, path: Path) -> list[tuple[str, str, str | None, str]]:
+def _toml_rows(text: str, source: str) -> list[tuple[str, str, str | None, str]]:
     try:
         content: dict[str, Any] = tomllib.loads(text)
     except tomllib.TOMLDecodeError as error:
-        raise ToleranceFileError(f"{path}: not valid TOML: {error}.".replace("\n", " ")) from error
+        raise ToleranceFileError(printable(f"{source}: not valid TOML: {error}.", 400)) from error
     rows: list[tuple[str, str, str | None, str]] = []
     for key, table in content.items():
-        name = _one_of(key, ("grades", "remarks"), "table", str(path))
+        name = _one_of(key, ("grades", "remarks"), "table", source)
         if not isinstance(table, dict):
-            raise ToleranceFileError(f"{path}: {key}: expected a table, as [{name}].")
+            raise ToleranceFileError(f"{source}: {name}: expected a table, as [{name}].")
         for item, value in table.items():
             if not isinstance(value, str):
-                raise ToleranceFileError(f"{path}: {name}.{item}: {value!r} is no text.")
-            place = f"{path}: {name}.{item}"
+                raise ToleranceFileError(
+                    f"{source}: {name}.{printable(item, 40)}: {printable(repr(value), 60)} is no text."
+                )
+            place = f"{source}: {name}.{printable(item, 40)}"
             rows.append((place, item, value, "") if name == "grades" else (place, item, None, value))
     return rows
 
 
-def _csv_rows(text: str, path: Path) -> list[tuple[str, str, str | None, str]]:
-    reader = csv.DictReader(text.splitlines())
-    names = {(name or "").strip().lower(): name for name in reader.fieldnames or []}
-    for column in ("item", "grade"):
-        if column not in names:
-            raise ToleranceFileError(f"{path}: line 1: no column {column}. Expected item, grade, remark.")
+def _csv_rows(text: str, source: str) -> list[tuple[str, str, str | None, str]]:
     rows: list[tuple[str, str, str | None, str]] = []
-    for row in reader:
-        place = f"{path}: line {reader.line_num}"
-        item, grade = (row.get(names[key]) or "" for key in ("item", "grade"))
-        if not item.strip() and not grade.strip():
-            continue
-        remark = row.get(names["remark"]) or "" if "remark" in names else ""
-        rows.append((place, item, grade, remark.strip()))
+    reader = csv.DictReader(text.splitlines())
+    try:
+        names = {(name or "").strip().lower(): name for name in reader.fieldnames or []}
+        for column in ("item", "grade"):
+            if column not in names:
+                raise ToleranceFileError(f"{source}: line 1: no column {column}. Expected item, grade, remark.")
+        for row in reader:
+            place = f"{source}: line {reader.line_num}"
+            item, grade = (row.get(names[key]) or "" for key in ("item", "grade"))
+            if not item.strip() and not grade.strip():
+                continue
+            remark = row.get(names["remark"]) or "" if "remark" in names else ""
+            rows.append((place, item, grade, remark.strip()))
+    except csv.Error as error:
+        raise ToleranceFileError(printable(f"{source}: line {reader.line_num}: not a table: {error}.")) from error
     return rows

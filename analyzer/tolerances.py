@@ -129,14 +129,14 @@ def load_tolerances(name_or_path: str | Path = "US practical test") -> Tolerance
     path = Path(name_or_path)
     if not path.is_file():
         raise ToleranceFileError(
-            f"{name_or_path}: no set of tolerances and no file has this name.{_likely(name, list(_SETS))} "
+            f"{printable(name_or_path)}: no set of tolerances and no file has this name.{_likely(name, list(_SETS))} "
             f"Sets: {', '.join(SET_NAMES)}."
         )
     try:
         text = path.read_text(encoding="utf-8-sig")
     except (OSError, UnicodeDecodeError) as error:
-        raise ToleranceFileError(f"{path}: can't be read as UTF-8 text ({error}).".replace("\n", " ")) from error
-    return _load_text(text, str(path), own=True)
+        raise ToleranceFileError(printable(f"{path}: can't be read as UTF-8 text ({error}).", 400)) from error
+    return _load_text(text, printable(path), own=True)
 
 
 def _plain(name: str) -> str:
@@ -145,6 +145,12 @@ def _plain(name: str) -> str:
 
 def _package_text(file_name: str) -> str:
     return resources.files("analyzer").joinpath("tolerance_sets", file_name).read_text(encoding="utf-8")
+
+
+def printable(text: object, longest: int = 200) -> str:
+    """Return text from outside fit for a one-line message: nothing that is not printable, not too long."""
+    plain = "".join(letter if letter.isprintable() else "?" for letter in str(text))
+    return plain if len(plain) <= longest else f"{plain[: longest - 1]}…"
 
 
 def _likely(word: str, words: list[str]) -> str:
@@ -156,12 +162,12 @@ def _load_text(text: str, source: str, *, own: bool) -> Tolerances:
     try:
         content = tomllib.loads(text)
     except tomllib.TOMLDecodeError as error:
-        raise ToleranceFileError(f"{source}: not valid TOML: {error}.".replace("\n", " ")) from error
+        raise ToleranceFileError(printable(f"{source}: not valid TOML: {error}.", 400)) from error
     tasks = sorted({key.split(".")[0] for key in LINES})
     for key in content:
         if key not in ("title", "note", "based_on", *tasks):
             raise ToleranceFileError(
-                f'{source}: unknown key "{key}".{_likely(key, ["title", "note", "based_on", *tasks])} '
+                f'{source}: unknown key "{printable(key, 40)}".{_likely(key, ["title", "note", "based_on", *tasks])} '
                 f"Known: title, note, based_on, {', '.join(tasks)}."
             )
     lines: dict[str, ToleranceLine] = {}
@@ -169,7 +175,8 @@ def _load_text(text: str, source: str, *, own: bool) -> Tolerances:
     if based_on is not None:
         if not isinstance(based_on, str) or _plain(based_on) not in _SETS:
             raise ToleranceFileError(
-                f"{source}: based_on: {based_on!r} is no set of the package. Sets: {', '.join(SET_NAMES)}."
+                f"{source}: based_on: {printable(repr(based_on), 60)} is no set of the package. "
+                f"Sets: {', '.join(SET_NAMES)}."
             )
         lines.update(load_tolerances(based_on).lines)
     for task in tasks:
@@ -192,19 +199,22 @@ def _task_lines(table: Any, task: str, source: str, *, own: bool) -> dict[str, T
     for name, given in table.items():
         if name not in names:
             raise ToleranceFileError(
-                f'{source}: {task}: unknown key "{name}".{_likely(name, names)} Known: {", ".join(names)}.'
+                f'{source}: {task}: unknown key "{printable(name, 40)}".{_likely(name, names)} '
+                f"Known: {', '.join(names)}."
             )
         key = f"{task}.{name}"
         entry = given if isinstance(given, dict) else {"value": given}
         for word in entry:
             if word not in _LINE_KEYS:
                 raise ToleranceFileError(
-                    f'{source}: {key}: unknown key "{word}".{_likely(word, list(_LINE_KEYS))} '
+                    f'{source}: {key}: unknown key "{printable(word, 40)}".{_likely(word, list(_LINE_KEYS))} '
                     f"Known: {', '.join(_LINE_KEYS)}."
                 )
         status = _text(entry, "status", f"{source}: {key}", "own choice" if own else "")
         if status not in STATUSES:
-            raise ToleranceFileError(f"{source}: {key}: status {status!r} is none of {', '.join(STATUSES)}.")
+            raise ToleranceFileError(
+                f"{source}: {key}: status {printable(repr(status), 60)} is none of {', '.join(STATUSES)}."
+            )
         lines[key] = ToleranceLine(
             key,
             _number(entry.get("value"), key, source),
@@ -219,7 +229,7 @@ def _task_lines(table: Any, task: str, source: str, *, own: bool) -> dict[str, T
 
 def _number(value: Any, key: str, source: str) -> float:
     if isinstance(value, bool) or not isinstance(value, int | float):
-        raise ToleranceFileError(f"{source}: {key}: {value!r} is no number.")
+        raise ToleranceFileError(f"{source}: {key}: {printable(repr(value), 60)} is no number.")
     largest = _LARGEST.get(key.rsplit("_", 1)[-1], _LARGEST.get(key.rsplit(".", 1)[-1], 120.0))
     if not 0.0 <= value <= largest:
         raise ToleranceFileError(f"{source}: {key}: {value} is not between 0 and {largest:g}.")
@@ -229,5 +239,5 @@ def _number(value: Any, key: str, source: str) -> float:
 def _text(table: Mapping[str, Any], key: str, source: str, default: str) -> str:
     value = table.get(key, default)
     if not isinstance(value, str):
-        raise ToleranceFileError(f"{source}: {key}: {value!r} is no text.")
+        raise ToleranceFileError(f"{source}: {key}: {printable(repr(value), 60)} is no text.")
     return value

@@ -44,6 +44,8 @@ def test_toml_and_csv_say_the_same(tmp_path: Path) -> None:
         ("g.csv", "what,grade\naltitude,perform\n", "no column item"),
         ("h.csv", "item,grade\naltitude,perform\naltitude,practice\n", "line 3"),
         ("i.csv", "item,grade\naltitude,fine\n", "line 2"),
+        ("j.csv", f"item,grade\naltitude,{'x' * 200_000}\n", "not a table"),
+        ("k.toml", '[grades]\n"alti\\ntude" = "perform"\n', "alti?tude"),
     ],
 )
 def test_errors_are_one_line_with_place_and_cure(tmp_path: Path, name: str, text: str, words: str) -> None:

@@ -76,6 +76,7 @@ def test_sets_are_frozen() -> None:
         ('based_on = "moon"\n', "based_on: 'moon' is no set"),
         ("timing = 4\n", "expected a table"),
         ("title = 4\n", "title: 4 is no text"),
+        ('"tim\\ning" = 4\n', 'unknown key "tim?ing"'),
         ("[timing\n", "not valid TOML"),
         ("[intercept]\nlow_angle_deg = 95\n", "must be smaller"),
     ],
