@@ -176,7 +176,7 @@ def _severity(case: Case, code: str, beyond_m: float) -> Severity:
 def _advice(code: str, bound_m: float) -> str:
     return {
         "descended-before-fix": f"Hold {feet(bound_m)} until the fix is crossed, or abeam, outbound; then descend.",
-        "descended-before-established": f"Hold {feet(bound_m)} until the needle is within half scale and the heading "
+        "descended-before-established": f"Hold {feet(bound_m)} until the needle is within half scale and the track "
         "within 10° of the course; then descend.",
         "below-minimum-altitude": f"Level off 50 ft above {feet(bound_m)} and trim before the next turn.",
         "below-minimum-descent-altitude": "Lead the level-off by a tenth of the descent rate and add power at "
