@@ -8,6 +8,8 @@ from analyzer.motion import Motion
 from analyzer.units import METRES_PER_NM
 
 LEAST_RISE_M = 0.45 * METRES_PER_NM  # between two passes the distance rises at least so much above the nearer one
+RISING_S = 10.0  # so long at least a recording that begins at the fix goes away from it
+SLOWEST_FLIGHT_MPS = 25.0  # slower at its beginning, it begins with a take-off
 CIRCLING_RISE_M = 0.8 * METRES_PER_NM  # abeam on the outbound leg of a hold is no pass: it stays below this rise
 
 
@@ -34,12 +36,15 @@ def passes(motion: Motion, radius_m: float) -> tuple[Pass, ...]:
     Returns
     -------
     tuple of Pass
+        The first moment is one where the recording begins within the radius, in flight and going away.
     """
     distance = motion.distance_m
     count = len(distance)
     if count < 3:
         return ()
     lows = np.flatnonzero((distance[1:-1] <= distance[:-2]) & (distance[1:-1] < distance[2:])) + 1
+    if _begins_over_the_fix(motion):
+        lows = np.concatenate([[0], lows])
     lows = lows[distance[lows] <= radius_m]
     kept: list[int] = []
     for low in lows.tolist():
@@ -57,6 +62,14 @@ def passes(motion: Motion, radius_m: float) -> tuple[Pass, ...]:
         if low >= 0:
             kept.append(low)
     return tuple(_closest(motion, low) for low in kept)
+
+
+def _begins_over_the_fix(motion: Motion) -> bool:
+    """Whether the recording was cut at the fix: it begins in flight, on the way out."""
+    away_mps = motion.along_m[0] * motion.along_mps[0] + motion.cross_m[0] * motion.cross_mps[0]
+    away_mps /= max(float(motion.distance_m[0]), 1.0)
+    rises = bool(np.all(np.diff(motion.distance_m[: max(2, round(RISING_S / motion.step_s))]) > 0.0))
+    return rises and away_mps > 0.0 and float(motion.groundspeed_mps[0]) > SLOWEST_FLIGHT_MPS
 
 
 def _closest(motion: Motion, index: int) -> Pass:
