@@ -9,6 +9,7 @@ from pydantic import BaseModel, ValidationError
 
 from analyzer.angles import difference_deg, reciprocal_deg
 from analyzer.readers.procedure_schema import ProcedureFile
+from analyzer.readers.wording import plain
 
 #: a teardrop's outbound course this near the reciprocal does not diverge, deg
 _LEAST_DIVERGENCE_DEG = 1.0
@@ -39,7 +40,7 @@ def shown(value: Any) -> str:
     """Return a value as it would stand in the file, cut where it is long."""
     if isinstance(value, Mapping):
         return "a table"
-    text = json.dumps(value, ensure_ascii=False, default=str)
+    text = plain(json.dumps(value, ensure_ascii=False, default=str), 4 * _LONGEST_VALUE_SHOWN)
     return text if len(text) <= _LONGEST_VALUE_SHOWN else text[: _LONGEST_VALUE_SHOWN - 1] + "…"
 
 
@@ -83,7 +84,7 @@ def _sentence(kind: str, key: str, model: type[BaseModel], name: str, value: Any
 
 
 def _shown_key(key: str) -> str:
-    return key if key.replace(".", "").replace("_", "").replace("-", "").isalnum() else json.dumps(key)
+    return key if key.replace(".", "").replace("_", "").replace("-", "").isalnum() else plain(json.dumps(key))
 
 
 def _description_within(annotation: Any, metadata: Iterable[Any]) -> str | None:
