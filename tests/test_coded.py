@@ -303,3 +303,13 @@ def test_damaged_records_are_refused_or_left_out_but_never_crash(coded, tmp_path
             usable += entry.mapping is not None
     assert not any("\n" in refusal for refusal in refusals)
     assert usable > 200, "most of the records are whole, and those are still read"
+
+
+def test_an_approach_named_by_its_guidance_alone_gets_those_that_fit(coded):
+    with pytest.raises(CodedProcedureError, match=r'no approach "VOR" .*Did you mean S12 \(VOR 12\) or VOR-B\?'):
+        coded_reversal(coded, "XXHF", "VOR")
+
+
+def test_airports_that_begin_alike_are_likelier(coded):
+    with pytest.raises(CodedProcedureError, match=r'has no airport "XXHQ"\. Did you mean XXHF'):
+        procedures(coded, "XXHQ")

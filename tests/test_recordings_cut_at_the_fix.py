@@ -1,4 +1,4 @@
-"""A recording that begins over the fix, on the way out, holds the reversal; one that begins with a take-off has none."""
+"""A recording that begins over the fix, on the way out, holds the reversal; one that begins with a take-off none."""
 
 import numpy as np
 import pytest

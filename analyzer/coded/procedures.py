@@ -57,10 +57,13 @@ def coded_reversal(path: str | Path, airport: str, approach: str, transition: st
     place = found[0].airport if found else airport.upper()
     of_approach = [entry for entry in found if _same(approach, entry.approach, entry.name)]
     if not of_approach:
-        names = sorted({entry.approach for entry in found})
-        raise CodedProcedureError(
-            f'{path}: {place} has no approach "{approach}" with a reversal or hold. {_likely(approach.upper(), names)}'
-        )
+        spoken = {
+            entry.approach: entry.approach + ("" if entry.name == entry.approach else f" ({entry.name})")
+            for entry in found
+        }
+        alike = [spoken[key] for key in sorted(spoken) if _folded(approach) in _folded(spoken[key])]
+        hint = f"Did you mean {' or '.join(alike[:6])}?" if alike else _likely(approach.upper(), sorted(spoken))
+        raise CodedProcedureError(f'{path}: {place} has no approach "{approach}" with a reversal or hold. {hint}')
     if transition is not None:
         fitting = [entry for entry in of_approach if _same(transition, entry.transition)]
         if not fitting:
@@ -155,14 +158,25 @@ def _airport(file: CodedFile, airport: str) -> str:
 
 
 def _same(wanted: str, *names: str) -> bool:
-    folded = "".join(wanted.upper().split())
-    return any(folded == "".join(name.upper().split()) for name in names)
+    return any(_folded(wanted) == _folded(name) for name in names)
+
+
+def _alike_from_the_start(one: str, other: str) -> int:
+    return next(
+        (count for count, (a, b) in enumerate(zip(one, other, strict=False)) if a != b), min(len(one), len(other))
+    )
+
+
+def _folded(name: str) -> str:
+    return "".join(name.upper().split())
 
 
 def _likely(wanted: str, names: list[str]) -> str:
-    close = difflib.get_close_matches(wanted, names, 3, 0.6)
+    close = difflib.get_close_matches(wanted, names, 50, 0.6)
     if close:
-        return f"Did you mean {' or '.join(close)}?"
+        # of names that are as close as each other, those that begin alike are likelier
+        close.sort(key=lambda name: -_alike_from_the_start(wanted, name))
+        return f"Did you mean {' or '.join(close[:3])}?"
     return f"It has {', '.join(name or 'none' for name in names[:12])}" if names else "It has none"
 
 

@@ -103,8 +103,9 @@ def _asked(
         return procedure
     assert coded is not None
     if (airport is None) != (approach is None) or (transition is not None and approach is None):
+        lists = f"; reversal-debrief procedures {coded} --airport {airport} lists them" if airport else ""
         raise OptionError(
-            "assess: a coded procedure is named by --airport and --approach, with --transition if need be"
+            "assess: a coded procedure is named by --airport and --approach, with --transition if need be" + lists
         )
     if airport is not None and approach is not None:
         if pick is not None:
