@@ -34,6 +34,8 @@ FloatArray = npt.NDArray[np.float64]
 
 #: no aeroplane flies slower over the ground for a whole flight: such a track is a parked one and gets no planned path
 SLOWEST_FLIGHT_MPS = 10.0
+#: no aircraft that flies course reversals is longer in the air; readers refuse such files, callers may bring their own
+LONGEST_FLIGHT_S = 3 * 86_400.0
 
 
 @dataclass(frozen=True)
@@ -89,13 +91,18 @@ def assess_track(track: Track, procedure: Procedure, options: Options | None = N
     Raises
     ------
     TrackFileError
-        For a track of fewer than two moments.
+        For a track of fewer than two moments, or of several days.
     ToleranceFileError
         Where the options name tolerances that can't be read.
     """
     options = Options() if options is None else options
     if len(track) < 2:
         raise TrackFileError(f"{track.name}: {len(track)} moments; a track needs at least two")
+    if track.duration_s > LONGEST_FLIGHT_S:
+        raise TrackFileError(
+            f"{track.name}: runs for {track.duration_s / 86_400.0:,.0f} days, which is no single flight; "
+            "cut out the flight and try again"
+        )
     tolerances = load_tolerances(options.tolerances)
     own = None if options.self_assessment is None else read_self_assessment(options.self_assessment)
     if own is not None and options.anonymous:

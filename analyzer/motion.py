@@ -16,6 +16,7 @@ BoolArray = npt.NDArray[np.bool_]
 
 COARSE_STEP_S = 1.0  # step of the output for recordings of about 1 Hz and slower
 FINE_STEP_S = 0.5  # for faster ones: a roll-in takes 3 to 6 s, so half a second resolves it
+SHORTEST_STEP_S = 0.1  # of recordings shorter than a step
 BLOCK_MEAN_BELOW_S = 0.3  # faster recordings are averaged in blocks of FINE_STEP_S first
 GAP_INTERVALS = 3.5  # an interval this many times the middle one, and over GAP_LEAST_S, is a gap
 GAP_LEAST_S = 4.0
@@ -159,7 +160,8 @@ def estimate_motion(track: Track, frame: Frame) -> tuple[Motion, tuple[QualityNo
     last = samples.time_s[-1]
     at_s = samples.time_s[0] + step * np.arange(int(np.floor((last - samples.time_s[0]) / step + 1e-6)) + 1)
     if len(at_s) < 2:
-        at_s = np.array([samples.time_s[0], last])
+        # not nearer together than that: all of a fast recording may have become one block
+        at_s = np.array([samples.time_s[0], max(last, samples.time_s[0] + SHORTEST_STEP_S)])
     degree = min(3, max(1, int(np.count_nonzero(samples.weight)) - 2))
     fit = local_polynomial(at_s, samples.time_s, position, samples.weight, half_s, degree)
     gap = _in_gap(at_s, samples)
