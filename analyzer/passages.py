@@ -68,7 +68,8 @@ def _begins_over_the_fix(motion: Motion) -> bool:
     """Whether the recording was cut at the fix: it begins in flight, on the way out."""
     away_mps = motion.along_m[0] * motion.along_mps[0] + motion.cross_m[0] * motion.cross_mps[0]
     away_mps /= max(float(motion.distance_m[0]), 1.0)
-    rises = bool(np.all(np.diff(motion.distance_m[: max(2, round(RISING_S / motion.step_s))]) > 0.0))
+    first = motion.distance_m[: max(2, round(RISING_S / motion.step_s))]
+    rises = float(motion.time_s[-1] - motion.time_s[0]) >= RISING_S and bool(np.all(np.diff(first) > 0.0))
     return rises and away_mps > 0.0 and float(motion.groundspeed_mps[0]) > SLOWEST_FLIGHT_MPS
 
 
