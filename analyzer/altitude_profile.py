@@ -19,6 +19,7 @@ WANDER_MPS2_PER_S = 0.1 * METRES_PER_FOOT**2
 TAIL = 0.5
 ITERATIONS = 12
 OUTLIER_SIGMAS = 3.0
+SMALLEST_PIVOT = 1e-12  # as a share of the diagonal; some thousand times the rounding of a float
 #: an altitude that stands so far off the middle one of itself and its neighbours is wild and left out: at least 30 m,
 #: and more than an aircraft climbs or descends at 3600 ft/min between two altitudes
 WILD_LEAST_M, WILD_MPS, WILD_SIGMAS, WILD_NEIGHBOURS = 30.0, 60.0 * METRES_PER_FOOT, 8.0, 3
@@ -162,6 +163,8 @@ def _solve_five_diagonals(
         if i >= 2:
             here -= below2[i - 2] ** 2 * pivot[i - 2]
             reduced[i] -= below2[i - 2] * reduced[i - 2]
+        # positive in exact arithmetic; steps of a microsecond beside gaps of a day cancel all digits
+        here = max(here, SMALLEST_PIVOT * a0[i])
         pivot[i], below1[i], below2[i] = here, next1 / here, a2[i] / here
     solution = [0.0] * (count + 2)
     inverse0, inverse1, inverse2 = [0.0] * (count + 2), [0.0] * (count + 2), [0.0] * (count + 2)

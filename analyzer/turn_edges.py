@@ -16,6 +16,7 @@ FloatArray = npt.NDArray[np.float64]
 
 WINDOW_S = 12.0  # of level flight and of turn on each side of an edge
 WINDOW_INTERVALS = 4.0  # at least so many intervals of the recording
+LONGEST_FIT_S = 900.0  # across a longer gap or with hourly positions an edge stays where it was seen
 CLOSE_S = 11.0  # two turns nearer to each other than this share one fit
 SPLIT_LEAST_S = 14.0  # a shorter turn is not looked into
 SPLIT_INTERVAL_S = 2.5  # nor one recorded so coarsely that a roll falls between two positions
@@ -169,7 +170,7 @@ def _fit_edge(
             last = max(last, float(after[min(5, len(after) - 1)]))
     chosen = (samples.time_s >= first) & (samples.time_s <= last) & (samples.weight > 0.0)
     fallback = Edge(low, high)
-    if np.count_nonzero(chosen) < 5:
+    if np.count_nonzero(chosen) < 5 or np.ptp(samples.time_s[chosen]) > LONGEST_FIT_S:
         return fallback
     model = EdgeModel(air, samples, chosen, noise_m, end_s, start_s, rate_before, rate_after, habit)
     return model.fit() or fallback

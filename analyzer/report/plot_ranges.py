@@ -27,7 +27,8 @@ def span(series: Series) -> tuple[float, float]:
 
 def padded(low: float, high: float, share: float = 0.08, least: float = 1.0) -> tuple[float, float]:
     """Return bounds with some space on both sides."""
-    pad = max((high - low) * share, least)
+    # the last: a pad that rounding loses beside an absurd value leaves no range
+    pad = max((high - low) * share, least, 1e-6 * max(abs(low), abs(high)))
     return (low - pad, high + pad)
 
 

@@ -25,11 +25,14 @@ class Scale:
 
 
 def ticks(low: float, high: float, most: int = 6, steps: Sequence[float] | None = None) -> list[float]:
-    """Round values between two bounds, at most `most`, apart by one of `steps` or by 1, 2 or 5 times a power of ten."""
+    """Round values between two bounds, at most `most`, apart by one of `steps` or by 1, 2 or 5 times a power of ten.
+
+    Where the steps are too fine for the span, as for a speed that no aircraft has, powers of ten take their place.
+    """
     span = high - low
     if not (math.isfinite(span) and span > 0):
         return []
-    if steps is None:
+    if steps is None or span / max(steps) > most:
         power = 10.0 ** math.floor(math.log10(span / most))
         steps = [power * factor for factor in (1, 2, 5, 10, 20)]
     step = next((step for step in steps if span / step <= most), steps[-1])
