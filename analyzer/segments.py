@@ -184,24 +184,32 @@ def _mean_rate(air: AirMotion, step_s: float) -> tuple[FloatArray, FloatArray]:
 
 
 def _most_likely(evidence: FloatArray, cost: float) -> IntArray:
-    count, states = evidence.shape
-    rows = evidence.tolist()
-    straight = states // 2
-    score = [value - (0.0 if state == straight else cost) for state, value in enumerate(rows[0])]
-    came_from = []
-    for row in rows[1:]:
-        best = max(range(states), key=score.__getitem__)
-        jump = score[best] - cost
-        origin = [best if jump > score[state] else state for state in range(states)]
-        score = [max(jump, score[state]) + row[state] for state in range(states)]
-        came_from.append(origin)
-    state = max(range(states), key=score.__getitem__)
-    path = np.empty(count, dtype=np.int64)
-    path[-1] = state
-    for index in range(count - 2, -1, -1):
-        state = came_from[index][state]
-        path[index] = state
-    return path
+    """Return the best path through three states; plain floats and no inner loop are fastest here."""
+    count = len(evidence)
+    left_column, straight_column, right_column = (column.tolist() for column in evidence.T)
+    left, straight, right = left_column[0] - cost, straight_column[0], right_column[0] - cost
+    from_left, from_straight, from_right = [0] * count, [1] * count, [2] * count
+    for index in range(1, count):
+        if straight > left:
+            best, jump = (1, straight - cost) if straight >= right else (2, right - cost)
+        else:
+            best, jump = (0, left - cost) if left >= right else (2, right - cost)
+        if jump > left:
+            left, from_left[index] = jump, best
+        if jump > straight:
+            straight, from_straight[index] = jump, best
+        if jump > right:
+            right, from_right[index] = jump, best
+        left += left_column[index]
+        straight += straight_column[index]
+        right += right_column[index]
+    state = max(range(3), key=(left, straight, right).__getitem__)
+    origins = (from_left, from_straight, from_right)
+    path = [state] * count
+    for index in range(count - 1, 0, -1):
+        state = origins[state][index]
+        path[index - 1] = state
+    return np.array(path, dtype=np.int64)
 
 
 def rough_turns(air: AirMotion, least_deg: float = 8.0) -> list[tuple[float, float, float]]:
