@@ -4,6 +4,7 @@ from analyzer.findings.case import SIGMAS_OF_DOUBT, Case, Part, verdict_of
 from analyzer.findings.values import Finding, Severity, Verdict
 from analyzer.findings.wording import clock, feet, span
 from analyzer.measurements.values import AltitudeMeasure, AltitudeViolation
+from analyzer.phases import PhaseName
 from analyzer.procedure import AltitudeLimit
 from analyzer.units import METRES_PER_FOOT
 
@@ -13,6 +14,7 @@ CRITICAL_BELOW_MDA_M = 50.0 * METRES_PER_FOOT
 SAME_MOMENT_S = 1.0
 BAND_M = 100.0 * METRES_PER_FOOT  # the band that counts as having reached an altitude
 SAME_HEIGHT_M = 0.5 * METRES_PER_FOOT
+CUT_AT_THE_LIMIT_M = 0.001  # a segment cut where a limit was passed ends on it by calculation, not by chance
 SEGMENT_WORDS = {
     "arrival": "the arrival",
     "reversal": "the reversal",
@@ -29,7 +31,7 @@ def judge_altitudes(case: Case) -> tuple[tuple[Verdict, ...], Part]:
     close: list[AltitudeMeasure] = []
     for measure in case.measures.altitudes:
         verdict = verdict_of(allowed_margin_m(case, measure), measure.sigma_m)
-        if verdict == "too close to call" and _only_on_the_way(measure):
+        if verdict == "too close to call" and (_only_on_the_way(measure) or _only_the_landing(measure)):
             verdict = "to standard"
         verdicts.append(verdict)
         if verdict == "not assessed":
@@ -49,6 +51,14 @@ def _only_on_the_way(measure: AltitudeMeasure) -> bool:
     if limit.rule != "at" or limit.low_m is None or measure.worst_m is None or measure.violations:
         return False
     return abs(abs(measure.worst_m - limit.low_m) - BAND_M) < SAME_HEIGHT_M
+
+
+def _only_the_landing(measure: AltitudeMeasure) -> bool:
+    """Whether the nearest to the minimum descent altitude is the descent through it to land, where it is cut off."""
+    limit = measure.limit
+    if limit.segment != "final" or limit.low_m is None or measure.worst_m is None or measure.violations:
+        return False
+    return abs(measure.worst_m - limit.low_m) < CUT_AT_THE_LIMIT_M
 
 
 def _reason(measure: AltitudeMeasure) -> str:
@@ -116,7 +126,7 @@ def _broken(case: Case, measure: AltitudeMeasure) -> Finding:
         lap,
         at_s,
         texts[code],
-        _advice(code, bound_m),
+        _advice(code, bound_m, phase),
         _reference(case, code),
         worst_m / METRES_PER_FOOT,
         bound_m / METRES_PER_FOOT,
@@ -173,19 +183,22 @@ def _severity(case: Case, code: str, beyond_m: float) -> Severity:
     return "critical" if beyond_m > case.tolerances.si(f"{case.task}.altitude_ft") else "major"
 
 
-def _advice(code: str, bound_m: float) -> str:
+def _advice(code: str, bound_m: float, phase: PhaseName | None) -> str:
+    turning = phase is not None and phase.endswith("turn")
     return {
         "descended-before-fix": f"Hold {feet(bound_m)} until the fix is crossed, or abeam, outbound; then descend.",
         "descended-before-established": f"Hold {feet(bound_m)} until the needle is within half scale and the track "
         "within 10° of the course; then descend.",
         "below-minimum-altitude": f"Level off 50 ft above {feet(bound_m)} and trim before the next turn.",
-        "below-minimum-descent-altitude": "Lead the level-off by a tenth of the descent rate and add power at "
-        f"{feet(bound_m)}; "
-        "below it only with the runway in sight.",
+        "below-minimum-descent-altitude": "Lead the level-off by a tenth of the descent rate, adding power as it "
+        f"begins, and hold {feet(bound_m)}; below it only with the runway in sight.",
         "above-maximum-altitude": f"Be at or below {feet(bound_m)} before the segment begins; plan the descent by "
         "time.",
         "off-assigned-altitude": f"Hold {feet(bound_m)} through the turns: add back pressure with the bank, check "
-        "every 10 s.",
+        "every 10 s."
+        if turning
+        else f"Trim at {feet(bound_m)} after each turn, check every 10 s, and correct 100 ft at once with 200 ft a "
+        "minute.",
     }[code]
 
 

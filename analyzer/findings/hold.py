@@ -8,6 +8,7 @@ from analyzer.findings.wording import clock, miles, seconds
 from analyzer.measurements.values import LapMeasure
 from analyzer.units import METRES_PER_NM
 
+SHORTEST_OUTBOUND_S = 15.0  # no outbound leg shorter than this is advised
 LAPS_FOR_DRIFT = 3  # two turning points show no trend
 
 
@@ -69,6 +70,24 @@ def _shift(case: Case, laps: list[LapMeasure]) -> tuple[float, float]:
     return hypot(along, across), across
 
 
+def _time_outbound(case: Case, lap: LapMeasure, off_s: float) -> str:
+    """Advise one time outbound: the wind's where it is known, as the finding on the timing does."""
+    timing = case.measures.timing
+    wind_s = None if timing is None else timing.wind_adjusted_s
+    if wind_s is None or lap.outbound_s is None:
+        better = (
+            "" if lap.outbound_s is None else f": about {max(lap.outbound_s - off_s, SHORTEST_OUTBOUND_S):.0f} s here"
+        )
+        word, over = ("Shorten", "over") if off_s > 0 else ("Lengthen", "short")
+        return f"{word} the next outbound leg by what the inbound leg was {over}{better}."
+    if abs(lap.outbound_s - wind_s) <= case.tolerances.value("timing.leg_s"):
+        return (
+            f"Correct the outbound heading for the wind first: the {seconds(lap.outbound_s)} outbound are near the "
+            f"{seconds(wind_s)} that suit it."
+        )
+    return f"With the outbound heading corrected for the wind, fly {seconds(wind_s)} outbound."
+
+
 def _inbound_legs(case: Case) -> Finding | None:
     """Judge the inbound leg farthest off its time; the entry's lap is left out: it is there to measure the wind by."""
     asked_s = case.procedure.outbound_s
@@ -87,7 +106,6 @@ def _inbound_legs(case: Case) -> Finding | None:
     turn = case.attempt.phase("reversal turn", lap.lap)
     at_s = turn.end_s if turn else None
     out = "" if lap.outbound_s is None else f" after {seconds(lap.outbound_s)} outbound"
-    better = "" if lap.outbound_s is None else f": about {max(lap.outbound_s - off_s, 15.0):.0f} s here"
     return Finding(
         "inbound-leg-long" if long else "inbound-leg-short",
         "minor",
@@ -96,9 +114,7 @@ def _inbound_legs(case: Case) -> Finding | None:
         at_s,
         f"The inbound leg of lap {lap.lap}, from {clock(at_s or 0.0)}, lasted {seconds(lap.inbound_s or 0.0)}{out}, "
         f"{seconds(abs(off_s))} {'more' if long else 'less'} than the {seconds(asked_s)} asked for.",
-        f"{'Shorten' if long else 'Lengthen'} the next outbound leg by what the inbound leg was "
-        f"{'over' if long else 'short'}"
-        f"{better}.",
+        _time_outbound(case, lap, off_s),
         "AIM 5-3-8 j" if case.is_us else case.tolerances.reference("timing.inbound_leg_s"),
         lap.inbound_s,
         asked_s,

@@ -68,7 +68,7 @@ def _not_established(case: Case) -> Finding:
             f"The flight was established on {_inbound_words(case)} only at {clock(after)}, "
             f"{seconds(after - passage)} after "
             f"the fix was crossed inbound at {clock(passage)}.",
-            "Not established at the fix means no further descent: fly the missed approach or another circuit, as cleared.",
+            "Not established at the fix means no further descent: go missed or fly another circuit, as cleared.",
             reference,
             after - passage,
             0.0,
@@ -174,8 +174,8 @@ def _overshoot(case: Case) -> tuple[Verdict, Finding | None]:
 def _overshoot_advice(case: Case) -> str:
     if case.attempt.flown_as == "80/260":
         return (
-            "With the wind across towards the course, hold the 80° heading before turning back; for how long, the lines "
-            "for next time say."
+            "With the wind across towards the course, hold the 80° heading before turning back; for how long, the "
+            "lines for next time say."
         )
     if case.attempt.flown_as in ("hold", "racetrack", "teardrop"):
         return "Correct the outbound heading away from the course before the turn, and hold 3°/s all the way round."
@@ -237,6 +237,9 @@ def _turn_onto_course(case: Case) -> Finding | None:
     limit = case.tolerances.value("intercept.turn_onto_course_s")
     if verdict_of(limit - abs(late), sigma) != "not to standard":
         return None
+    passage_s = case.attempt.last_inbound_passage_s
+    if late < 0 and passage_s is not None and intercept.turn_onto_course_s - late >= passage_s:
+        return None  # held on, the heading would have met the course only behind the fix: the turn was not at fault
     phase, lap = case.phase_at(intercept.turn_onto_course_s)
     if phase != "intercept" and case.attempt.flown_as != "teardrop":
         return None  # the outbound leg of a hold or racetrack hardly nears the course: its time is judged as timing

@@ -84,6 +84,11 @@ def needle(assessment: Assessment, assessed: AssessedAttempt | None, series: Ser
         text += f", {wording.miles(intercept.established_at_m, 1)} from the fix"
     if intercept.max_deflection is not None:
         text += f"; from there to the fix at most {wording.parts_of_scale(intercept.max_deflection)}"
+        steady = intercept.steady_deflection
+        if steady is not None and intercept.max_deflection - steady > 0.01:
+            text += (
+                f", {wording.parts_of_scale(steady)} before the last stretch at the fix, which is too near it to judge"
+            )
     return text + "."
 
 

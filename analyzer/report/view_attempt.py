@@ -237,8 +237,10 @@ def _timing_fact(assessed: AssessedAttempt) -> str:
     timing = assessed.measures.timing
     if timing is None:
         return "no timed leg"
-    asked = timing.wind_adjusted_s if timing.wind_adjusted_s is not None else timing.planned_s
-    return f"{timing.leg} {wording.seconds(timing.leg_s)}, asked for {wording.seconds(asked)}"
+    text = f"{timing.leg} {wording.seconds(timing.leg_s)}, charted {wording.seconds(timing.planned_s)}"
+    if timing.wind_adjusted_s is None:
+        return text
+    return f"{text}, in this wind {wording.seconds(timing.wind_adjusted_s)}"
 
 
 def _not_assessed(assessed: AssessedAttempt) -> tuple[str, ...]:
@@ -246,7 +248,10 @@ def _not_assessed(assessed: AssessedAttempt) -> tuple[str, ...]:
     for measure in assessed.measures.altitudes:
         if measure.reason:
             text = wording.sentence(f"altitude, {measure.limit.segment}: {measure.reason}")
-            if text not in reasons:
+            told = any(
+                one.startswith("Altitude of ") and measure.limit.segment in one.partition(":")[0] for one in reasons
+            )
+            if not told and text not in reasons:
                 reasons.append(text)
     if not assessed.attempt.complete:
         reasons.append("The track ends before the reversal does: what comes after its end is not assessed.")

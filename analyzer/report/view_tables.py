@@ -156,6 +156,11 @@ def _intercept(assessment: Assessment, assessed: AssessedAttempt) -> TableView:
             _num(wording.parts_of_scale(cut.max_deflection)),
             _jump(cut.max_deflection_at_s),
         ),
+        (
+            Cell("largest, as judged: not close to the station"),
+            _num(wording.parts_of_scale(cut.steady_deflection)),
+            _jump(cut.steady_deflection_at_s),
+        ),
         (Cell("verdict on the intercept"), verdict_cell(judged.intercept), Cell("")),
     ]
     if cut.turn_late_s is not None:
