@@ -331,3 +331,31 @@ def test_an_inbound_leg_inside_the_cone_is_not_judged() -> None:
     assert judged.intercept == "not assessed"
     assert not [finding for finding in judged.findings if "establish" in finding.code]
     assert any("inside the station's cone" in reason for reason in judged.not_assessed)
+
+
+def test_an_early_turn_that_could_not_have_met_the_course_before_the_fix_is_not_the_fault() -> None:
+    codes = [finding.code for finding in _intercept(turn_late_s=-200.0).judged().findings]
+    assert "turned-inbound-early" not in codes
+
+
+def test_landing_through_the_minimum_descent_altitude_is_no_doubt() -> None:
+    floor_ft = ALTITUDES[3].low_m / FT
+    assert _altitudes(3, floor_ft).judged().altitudes[3] == "to standard"
+    assert _altitudes(3, floor_ft + 1.0).judged().altitudes[3] == "too close to call"
+
+
+def test_timing_and_inbound_leg_of_a_hold_ask_for_one_time_outbound() -> None:
+    long = next(f for f in _laps(inbound_s=73.0, outbound_s=80.0).judged().findings if f.code == "inbound-leg-long")
+    assert "fly 62 s outbound" in long.advice
+    right = next(f for f in _laps(inbound_s=73.0, outbound_s=62.0).judged().findings if f.code == "inbound-leg-long")
+    assert "was not at fault" in right.advice
+
+
+def test_limit_and_margin_of_a_finding_agree() -> None:
+    for scene in (_timed(90.0), _timed(30.0), _laps(inbound_s=90.0), _altitudes(1, 4000, 300.0, 320.0)):
+        found = [f for f in scene.judged().findings if f.measured is not None and f.unit in ("s", "ft")]
+        assert found
+        for finding in found:
+            assert finding.limit is not None
+            assert finding.margin is not None
+            assert abs(abs(finding.measured - finding.limit) - abs(finding.margin)) < 1e-6

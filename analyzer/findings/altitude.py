@@ -129,7 +129,7 @@ def _broken(case: Case, measure: AltitudeMeasure) -> Finding:
         _advice(code, bound_m, phase),
         _reference(case, code),
         worst_m / METRES_PER_FOOT,
-        bound_m / METRES_PER_FOOT,
+        (worst_m + (margin_m if worst_m > bound_m else -margin_m)) / METRES_PER_FOOT,  # with the tolerance, if any
         margin_m / METRES_PER_FOOT,
         "ft",
     )

@@ -80,12 +80,12 @@ def _time_outbound(case: Case, lap: LapMeasure, off_s: float) -> str:
         )
         word, over = ("Shorten", "over") if off_s > 0 else ("Lengthen", "short")
         return f"{word} the next outbound leg by what the inbound leg was {over}{better}."
-    if abs(lap.outbound_s - wind_s) <= case.tolerances.value("timing.leg_s"):
-        return (
-            f"Correct the outbound heading for the wind first: the {seconds(lap.outbound_s)} outbound are near the "
-            f"{seconds(wind_s)} that suit it."
-        )
-    return f"With the outbound heading corrected for the wind, fly {seconds(wind_s)} outbound."
+    if (lap.outbound_s - wind_s) * off_s > 0.0:
+        return f"With the outbound heading corrected for the wind, fly {seconds(wind_s)} outbound."
+    return (
+        f"Look at the outbound heading and the turns first: the time of {seconds(lap.outbound_s)} was not at fault, "
+        f"the wind asked for {seconds(wind_s)}."
+    )
 
 
 def _inbound_legs(case: Case) -> Finding | None:
@@ -117,7 +117,7 @@ def _inbound_legs(case: Case) -> Finding | None:
         _time_outbound(case, lap, off_s),
         "AIM 5-3-8 j" if case.is_us else case.tolerances.reference("timing.inbound_leg_s"),
         lap.inbound_s,
-        asked_s,
+        asked_s + (limit_s if long else -limit_s),
         limit_s - abs(off_s),
         "s",
     )

@@ -31,7 +31,7 @@ def judge_timing(case: Case) -> Part:
         else f"the wind asked for {seconds(asked_s)} ({seconds(timing.planned_s)} in still air)"
     )
     leg = limb(timing.leg)
-    numbers = (timing.leg_s, high_s if off_s > 0 else low_s, margin_s, "s")
+    numbers = (timing.leg_s, high_s + limit_s if off_s > 0 else low_s - limit_s, margin_s, "s")
     reference = case.tolerances.reference("timing.leg_s")
     if verdict == "too close to call":
         finding = Finding(
