@@ -11,6 +11,7 @@ from typing import Any
 
 from analyzer.errors import ProcedureFileError
 from analyzer.procedure import Procedure
+from analyzer.readers.procedure_problems import find_problems
 from analyzer.readers.procedure_values import build_procedure
 
 #: far above any chart; a file that is larger is something else
@@ -64,9 +65,6 @@ def procedure_from_mapping(mapping: Mapping[str, Any], source: str, track_start:
     ProcedureFileError
         With one line for each problem.
     """
-    # pydantic and its models are paid for here, not where the package is imported
-    from analyzer.readers.procedure_problems import find_problems
-
     mapping = _without_none(mapping)
     problems = find_problems(mapping)
     if problems:

@@ -1,7 +1,7 @@
 """The shape of a procedure file: tables, keys, types and ranges. What keys mean together is `procedure_file`'s part.
 
 Each field's description says what would be right; it stands in the published JSON Schema and in error messages.
-Importing this module imports pydantic: do so only where a file is read.
+Importing this module imports pydantic: do so only where a file is refused or the schema is written.
 """
 
 from datetime import date

@@ -1,8 +1,11 @@
 """Outside text in our own sentences: shortened, on one line, without control or direction marks."""
 
+import json
 import unicodedata
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
+from typing import Any
 
+_LONGEST_VALUE_SHOWN = 60
 _UNSEEN = frozenset({"Cc", "Cf", "Cs", "Co", "Cn", "Zl", "Zp"})  # control, format (right-to-left marks), surrogates ...
 
 
@@ -20,6 +23,14 @@ def plain(text: object, limit: int = 60) -> str:
     raw = raw[: 4 * limit]
     line = " ".join("".join(" " if unicodedata.category(c) in _UNSEEN else c for c in raw).split())
     return line if len(line) <= limit else line[: limit - 1] + "…"
+
+
+def shown(value: Any) -> str:
+    """Return a value as it would stand in the file, cut where it is long."""
+    if isinstance(value, Mapping):
+        return "a table"
+    text = plain(json.dumps(value, ensure_ascii=False, default=str), 4 * _LONGEST_VALUE_SHOWN)
+    return text if len(text) <= _LONGEST_VALUE_SHOWN else text[: _LONGEST_VALUE_SHOWN - 1] + "…"
 
 
 def listed(words: Iterable[object], limit: int = 12) -> str:
