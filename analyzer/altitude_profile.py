@@ -5,6 +5,7 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
+from analyzer.five_diagonals import FiveDiagonals, solve_five_diagonals
 from analyzer.units import METRES_PER_FOOT
 
 FloatArray = npt.NDArray[np.float64]
@@ -19,7 +20,6 @@ WANDER_MPS2_PER_S = 0.1 * METRES_PER_FOOT**2
 TAIL = 0.5
 ITERATIONS = 12
 OUTLIER_SIGMAS = 3.0
-SMALLEST_PIVOT = 1e-12  # as a share of the diagonal; some thousand times the rounding of a float
 #: an altitude that stands so far off the middle one of itself and its neighbours is wild and left out: at least 30 m,
 #: and more than an aircraft climbs or descends at 3600 ft/min between two altitudes
 WILD_LEAST_M, WILD_MPS, WILD_SIGMAS, WILD_NEIGHBOURS = 30.0, 60.0 * METRES_PER_FOOT, 8.0, 3
@@ -134,48 +134,15 @@ def _smooth(time: FloatArray, altitude: FloatArray, noise: float) -> tuple[Float
             main[shift : inner + shift] += change[shift] ** 2 / variance
         first[:-1] += change[0] * change[1] / variance
         first[1:] += change[1] * change[2] / variance
-        smooth, spread = _solve_five_diagonals(main, first, second, weight * altitude)
+        smooth, spread = solve_five_diagonals(FiveDiagonals(main, first, second), weight * altitude)
         slope_change = change[0] * smooth[:-2] + change[1] * smooth[1:-1] + change[2] * smooth[2:]
-        doubt = change[0] ** 2 * spread[0][:-2] + change[1] ** 2 * spread[0][1:-1] + change[2] ** 2 * spread[0][2:]
-        doubt += 2.0 * (change[0] * change[1] * spread[1][:-1] + change[1] * change[2] * spread[1][1:])
-        doubt += 2.0 * change[0] * change[2] * spread[2]
+        doubt = (
+            change[0] ** 2 * spread.main[:-2] + change[1] ** 2 * spread.main[1:-1] + change[2] ** 2 * spread.main[2:]
+        )
+        doubt += 2.0 * (change[0] * change[1] * spread.first[:-1] + change[1] * change[2] * spread.first[1:])
+        doubt += 2.0 * change[0] * change[2] * spread.second
         variance = (TAIL * usual + slope_change**2 + np.maximum(doubt, 0.0)) / (TAIL + 1.0)
         miss = np.maximum(np.abs(altitude - smooth), 1e-9)
         weight = np.minimum(1.0, OUTLIER_SIGMAS * noise / miss) / noise**2
-        sigma = np.sqrt(np.maximum(spread[0], 0.0))
+        sigma = np.sqrt(np.maximum(spread.main, 0.0))
     return smooth, sigma
-
-
-def _solve_five_diagonals(
-    main: FloatArray, first: FloatArray, second: FloatArray, right: FloatArray
-) -> tuple[FloatArray, tuple[FloatArray, FloatArray, FloatArray]]:
-    """Solve a symmetric system and return the same diagonals of its inverse; plain floats are fastest here."""
-    count = main.size
-    a0, a1, a2 = main.tolist(), [*first.tolist(), 0.0], [*second.tolist(), 0.0, 0.0]
-    reduced = right.tolist()
-    pivot, below1, below2 = [0.0] * count, [0.0] * count, [0.0] * count
-    for i in range(count):
-        here, next1 = a0[i], a1[i]
-        if i >= 1:
-            here -= below1[i - 1] ** 2 * pivot[i - 1]
-            next1 -= below2[i - 1] * pivot[i - 1] * below1[i - 1]
-            reduced[i] -= below1[i - 1] * reduced[i - 1]
-        if i >= 2:
-            here -= below2[i - 2] ** 2 * pivot[i - 2]
-            reduced[i] -= below2[i - 2] * reduced[i - 2]
-        # positive in exact arithmetic; steps of a microsecond beside gaps of a day cancel all digits
-        here = max(here, SMALLEST_PIVOT * a0[i])
-        pivot[i], below1[i], below2[i] = here, next1 / here, a2[i] / here
-    solution = [0.0] * (count + 2)
-    inverse0, inverse1, inverse2 = [0.0] * (count + 2), [0.0] * (count + 2), [0.0] * (count + 2)
-    for i in range(count - 1, -1, -1):
-        p, q = below1[i], below2[i]
-        solution[i] = reduced[i] / pivot[i] - p * solution[i + 1] - q * solution[i + 2]
-        inverse1[i] = -p * inverse0[i + 1] - q * inverse1[i + 1]
-        inverse2[i] = -p * inverse1[i + 1] - q * inverse0[i + 2]
-        inverse0[i] = 1.0 / pivot[i] - p * inverse1[i] - q * inverse2[i]
-    return np.array(solution[:count]), (
-        np.array(inverse0[:count]),
-        np.array(inverse1[: count - 1]),
-        np.array(inverse2[: count - 2]),
-    )
