@@ -8,10 +8,11 @@ from typing import Any
 from xml.parsers import expat
 
 from analyzer.errors import TrackFileError
-from analyzer.readers.igc import FIX_RECORD
-from analyzer.readers.nmea import SENTENCE
 from analyzer.readers.wording import plain
 
+#: what a line of the formats without a head looks like; their readers, which few files need, go by the same
+FIX_RECORD = rb"(?m)^B\d{6}\d{7}[NS]\d{8}[EW][AV][-\d]\d{4}[-\d]\d{4}[^\r\n]{0,200}"
+SENTENCE = rb"\$[A-Z]{2}(RMC|GGA),([ -)+-~]{10,120})(?:\*([0-9A-Fa-f]{2}))?"
 _LOOK_BYTES = 4096
 _LOOK_TEXT_BYTES = 262_144  # flight recorders may write long declarations before the first fix
 
@@ -162,9 +163,9 @@ def _first_element(head: bytes) -> str:
 
 
 def _text_content(head: bytes, source: str) -> Content:
-    if FIX_RECORD.search(head):
+    if re.search(FIX_RECORD, head):
         return Content.IGC
-    if SENTENCE.search(head):
+    if re.search(SENTENCE, head):
         return Content.NMEA
     if head.lstrip(_WHITESPACE)[:1] in (b"{", b"["):
         raise TrackFileError(f"{source}: holds JSON, not a track; export the track as GPX or CSV")

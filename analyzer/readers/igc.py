@@ -13,6 +13,7 @@ import numpy as np
 import numpy.typing as npt
 
 from analyzer.errors import TrackFileError
+from analyzer.readers.content import FIX_RECORD
 from analyzer.readers.record import RawRecord
 from analyzer.readers.table_times import unwrapped_clock
 from analyzer.readers.wording import counted
@@ -21,7 +22,6 @@ from analyzer.units import MPS_PER_KMH
 FloatArray = npt.NDArray[np.float64]
 Bytes = npt.NDArray[np.uint8]
 
-FIX_RECORD = re.compile(rb"^B\d{6}\d{7}[NS]\d{8}[EW][AV][-\d]\d{4}[-\d]\d{4}[^\r\n]{0,200}", re.MULTILINE)
 _DATE = re.compile(rb"^HFDTE(?:DATE:\s*)?(\d{2})(\d{2})(\d{2})", re.MULTILINE)
 _EXTENSIONS = re.compile(rb"^I(\d{2})((?:\d{4}[A-Z0-9]{3})+)", re.MULTILINE)
 _BASE_BYTES = 35  # of a B record without extensions
@@ -62,7 +62,7 @@ def read_igc(data: bytes, source: str, stem: str) -> RawRecord:
     TrackFileError
         Where the file holds no fixes.
     """
-    lines = FIX_RECORD.findall(data)
+    lines = re.findall(FIX_RECORD, data)
     if not lines:
         raise TrackFileError(f"{source}: holds no fixes (B records); export the recorded flight")
     extensions = _extensions(data)

@@ -11,6 +11,7 @@ import numpy as np
 import numpy.typing as npt
 
 from analyzer.errors import TrackFileError
+from analyzer.readers.content import SENTENCE
 from analyzer.readers.record import RawRecord
 from analyzer.readers.table_times import DAY_S, unwrapped_clock
 from analyzer.readers.wording import counted
@@ -19,7 +20,6 @@ from analyzer.units import MPS_PER_KNOT
 FloatArray = npt.NDArray[np.float64]
 BoolArray = npt.NDArray[np.bool_]
 
-SENTENCE = re.compile(rb"\$[A-Z]{2}(RMC|GGA),([ -)+-~]{10,120})(?:\*([0-9A-Fa-f]{2}))?")
 _SAME_MOMENT_S = 0.05
 
 
@@ -73,7 +73,7 @@ def _sentences(data: bytes) -> tuple[list[bytes], list[bytes], int]:
     bodies: list[bytes] = []
     sums: list[int] = []
     whole: list[bytes] = []
-    for match in SENTENCE.finditer(data):
+    for match in re.finditer(SENTENCE, data):
         kinds.append(match.group(1))
         bodies.append(match.group(2))
         sums.append(int(match.group(3), 16) if match.group(3) else -1)

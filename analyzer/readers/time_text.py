@@ -30,16 +30,14 @@ _DATES = (
     r"(?P<first>00?)(?P<separator>[/.-])(?P<second_part>00?)(?P=separator)(?P<year>0000|00)",
 )
 _CLOCK_COMPACT = r"(?P<hour>00)(?P<minute>00)(?P<second>00)(?:[.,](?P<fraction>0+))?"
-_LAYOUTS = tuple(
-    re.compile(text)
-    for text in (
-        *(date + r"(?:[Tt ]\s?" + _CLOCK + _ZONE + r")?$" for date in _DATES),
-        r"(?P<year>0000)(?P<month>00)(?P<day>00)[Tt]?" + _CLOCK_COMPACT + _ZONE + "$",
-        r"(?P<year>0000)-(?P<month>00)-(?P<day>00)[Tt]" + _CLOCK_COMPACT + _ZONE + "$",
-        _CLOCK + _ZONE + "$",
-    )
+#: as text: most files have one layout, and `re` keeps what it has compiled
+_LAYOUTS = (
+    *(date + r"(?:[Tt ]\s?" + _CLOCK + _ZONE + r")?$" for date in _DATES),
+    r"(?P<year>0000)(?P<month>00)(?P<day>00)[Tt]?" + _CLOCK_COMPACT + _ZONE + "$",
+    r"(?P<year>0000)-(?P<month>00)-(?P<day>00)[Tt]" + _CLOCK_COMPACT + _ZONE + "$",
+    _CLOCK + _ZONE + "$",
 )
-_COMPACT_CLOCK_ALONE = re.compile(_CLOCK_COMPACT + "$")
+_COMPACT_CLOCK_ALONE = _CLOCK_COMPACT + "$"
 
 
 class AmbiguousDateError(ValueError):
@@ -183,9 +181,9 @@ def _read_layout(
     columns: _Columns, rows: npt.NDArray[np.intp], codes: _Codes, layout: _Codes, compact_clock: bool
 ) -> None:
     text = "".join(map(chr, layout)).rstrip("\0 \t\r")
-    match = next((found for pattern in _LAYOUTS if (found := pattern.match(text))), None)
+    match = next((found for pattern in _LAYOUTS if (found := re.match(pattern, text))), None)
     if match is None and compact_clock:
-        match = _COMPACT_CLOCK_ALONE.match(text)
+        match = re.match(_COMPACT_CLOCK_ALONE, text)
     if match is None:
         return
     fields = _Fields(match, codes)

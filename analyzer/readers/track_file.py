@@ -6,22 +6,12 @@ from pathlib import Path
 
 from analyzer.errors import TrackFileError
 from analyzer.readers.content import Content, recognised
-from analyzer.readers.gpx import read_gpx
-from analyzer.readers.igc import read_igc
-from analyzer.readers.kml import read_kml
-from analyzer.readers.nmea import read_nmea
 from analyzer.readers.record import RawRecord
 from analyzer.readers.repair import checked_track
 from analyzer.readers.wording import plain
 from analyzer.track import Track
 
 LARGEST_FILE_BYTES = 256 * 1024 * 1024
-_READERS: dict[Content, Callable[[bytes, str, str], RawRecord]] = {
-    Content.GPX: read_gpx,
-    Content.KML: read_kml,
-    Content.IGC: read_igc,
-    Content.NMEA: read_nmea,
-}
 
 
 def read_track(
@@ -54,15 +44,32 @@ def read_track_bytes(
     """Return the track that the bytes of a file hold; arguments and errors as `read_track`."""
     name = plain(stem if stem is not None else source, 200) or "track"
     kind, text_bytes = recognised(data, source)
-    if kind in _READERS:
-        if columns:
-            raise TrackFileError(
-                f"{source}: --columns is for tables, this is a {kind.value} file; leave the option out"
-            )
-        return checked_track(_READERS[kind](text_bytes, source, name))
-    from analyzer.readers.csv_table import read_table  # pandas takes half a second to import
+    if kind is Content.TABLE:
+        from analyzer.readers.csv_table import read_table  # pandas takes half a second to import
 
-    return checked_track(read_table(text_bytes, source, name, columns))
+        return checked_track(read_table(text_bytes, source, name, columns))
+    if columns:
+        raise TrackFileError(f"{source}: --columns is for tables, this is a {kind.value} file; leave the option out")
+    return checked_track(_reader(kind)(text_bytes, source, name))
+
+
+def _reader(kind: Content) -> Callable[[bytes, str, str], RawRecord]:
+    """Return the reader of a format; only the one that is needed is loaded."""
+    if kind is Content.GPX:
+        from analyzer.readers.gpx import read_gpx
+
+        return read_gpx
+    if kind is Content.KML:
+        from analyzer.readers.kml import read_kml
+
+        return read_kml
+    if kind is Content.IGC:
+        from analyzer.readers.igc import read_igc
+
+        return read_igc
+    from analyzer.readers.nmea import read_nmea
+
+    return read_nmea
 
 
 def read_bytes(file: Path, source: str, max_bytes: int) -> bytes:
