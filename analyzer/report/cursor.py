@@ -48,6 +48,8 @@ def cursor_data(assessment: Assessment, series: Series, bands: tuple[Band, ...])
 
 
 def _whole(values: FloatArray, factor: int) -> list[int | None]:
-    scaled = values * factor
-    known = [round(float(value)) if np.isfinite(value) else None for value in scaled]
-    return known if any(value is not None for value in known) else []
+    whole = np.rint(values * factor)
+    known = np.isfinite(whole)
+    if not known.any():
+        return []
+    return [int(value) if there else None for value, there in zip(whole.tolist(), known.tolist(), strict=True)]

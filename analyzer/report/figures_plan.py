@@ -130,9 +130,12 @@ def _view(bounds: Bounds, board: Board) -> tuple[float, float, float, float]:
     )
 
 
-def _line(board: Board, points: tuple[Point, ...], class_: str, *, closed: bool = False, thin: float = _THIN) -> Markup:
-    drawn = thinned([board(*point) for point in points], thin)
-    return element("path", class_=class_, d=path_data(drawn, closed=closed), vector_effect=STEADY)
+def _line(board: Board, points: tuple[Point, ...], class_: str) -> Markup:
+    return element("path", class_=class_, d=_data(board, points), vector_effect=STEADY)
+
+
+def _data(board: Board, points: tuple[Point, ...]) -> str:
+    return path_data(thinned(board.places(points), _THIN))
 
 
 def _world(plan: PlanView, board: Board, prefix: str, radii: list[float]) -> Markup:
@@ -151,8 +154,9 @@ def _world(plan: PlanView, board: Board, prefix: str, radii: list[float]) -> Mar
     look = "line whole-track" if plan.stretches else "line flown single"
     parts.append(group(_line(board, plan.whole_track, look), class_="layer layer-whole"))
     parts += [_line(board, run, "line outside") for run in plan.outside]
-    parts += [_line(board, stretch.points, "line casing") for stretch in plan.stretches]
-    parts += [_line(board, stretch.points, f"line flown {phase_key(stretch.phase)}") for stretch in plan.stretches]
+    flown = [(phase_key(stretch.phase), _data(board, stretch.points)) for stretch in plan.stretches]
+    parts += [element("path", class_="line casing", d=data, vector_effect=STEADY) for _, data in flown]
+    parts += [element("path", class_=f"line flown {key}", d=data, vector_effect=STEADY) for key, data in flown]
     parts += [mark_symbols(plan, board), _ship()]
     return Markup("").join(parts)
 
@@ -161,7 +165,7 @@ def _areas(plan: PlanView, board: Board, prefix: str) -> Markup:
     shapes = []
     for area in plan.areas:
         key = area.name.replace(" ", "-")
-        data = "".join(path_data(thinned([board(*point) for point in ring], 0.05), closed=True) for ring in area.rings)
+        data = "".join(path_data(thinned(board.places(ring), 0.05), closed=True) for ring in area.rings)
         fill = {"secondary": f"url(#{prefix}-hatch)", "entry-zone": f"url(#{prefix}-dots)"}.get(key)
         shapes.append(
             element("path", class_=f"area {key}", d=data, fill=fill, fill_rule="evenodd", vector_effect=STEADY)

@@ -2,13 +2,17 @@
 
 from dataclasses import dataclass
 
+import numpy as np
+import numpy.typing as npt
 from markupsafe import Markup
 
 from analyzer.report import wording
 from analyzer.report.palette import phase_key
 from analyzer.report.scale import Scale, ticks
 from analyzer.report.svg import STEADY, element, group, line, path_data, text, thinned
-from analyzer.report.view_types import Band, PlotView, Reference
+from analyzer.report.view_types import Band, PlotView, Point, Reference
+
+FloatArray = npt.NDArray[np.float64]
 
 WIDTH = 560.0
 LEFT, RIGHT, TOP, BOTTOM = 76.0, 12.0, 20.0, 26.0
@@ -45,8 +49,7 @@ def draw_plot(plot: PlotView, bands: tuple[Band, ...], prefix: str) -> PlotDrawi
         parts.append(_bands(bands, across, height))
     parts += [_grid(plot, across, up, height), _x_axis(plot, across, height)]
     inside = [
-        element("path", class_="doubt", d=path_data([(across(x), up(y)) for x, y in shape], closed=True))
-        for shape in plot.doubt
+        element("path", class_="doubt", d=path_data(_laid(shape, across, up), closed=True)) for shape in plot.doubt
     ]
     inside += [
         element(
@@ -60,13 +63,12 @@ def draw_plot(plot: PlotView, bands: tuple[Band, ...], prefix: str) -> PlotDrawi
         for a, b in plot.gaps
     ]
     inside += [
-        element("path", class_="wash", d=path_data([(across(x), up(y)) for x, y in wash], closed=True))
-        for wash in plot.washes
+        element("path", class_="wash", d=path_data(_laid(wash, across, up), closed=True)) for wash in plot.washes
     ]
     inside += [_reference(reference, across, up) for reference in plot.references]
     for drawn in plot.lines:
         look = phase_key(drawn.phase) if drawn.phase is not None else "single"
-        points = thinned([(across(x), up(y)) for x, y in drawn.points], 0.25)
+        points = thinned(_laid(drawn.points, across, up), 0.25)
         inside.append(element("path", class_=f"line {drawn.kind} {look}", d=path_data(points), vector_effect=STEADY))
     parts.append(group(*inside, clip_path=f"url(#{name}-clip)"))
     parts += _labels(plot, across, up)
@@ -90,6 +92,12 @@ def draw_plot(plot: PlotView, bands: tuple[Band, ...], prefix: str) -> PlotDrawi
         (round(across(0.0), 3), round(across.per_unit, 6)),
         (round(up(0.0), 3), round(up.per_unit, 6)),
     )
+
+
+def _laid(points: tuple[Point, ...], across: Scale, up: Scale) -> FloatArray:
+    """Return the places of points, shape (n, 2)."""
+    x, y = np.asarray(points, dtype=np.float64).reshape(-1, 2).T
+    return np.column_stack([across.places(x), up.places(y)])
 
 
 def _clip(name: str, height: float) -> Markup:

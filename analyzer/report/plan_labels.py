@@ -1,7 +1,7 @@
 """Finds room for the words and discs of the plan view: on what is free, off the paths and off each other."""
 
 import math
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 
 import numpy as np
@@ -40,6 +40,10 @@ class Board:
         """Return the place on the sheet."""
         return (self.x0 + east * self.k, self.y0 - north * self.k)
 
+    def places(self, points: Sequence[Point]) -> FloatArray:
+        """Return the places of points on the sheet, shape (n, 2)."""
+        return np.array([self.x0, self.y0]) + np.asarray(points, dtype=np.float64).reshape(-1, 2) * [self.k, -self.k]
+
     def holds(self, place: Point, margin: float = 0.0) -> bool:
         """Whether a place of the sheet can be seen."""
         return margin <= place[0] <= self.width - margin and margin <= place[1] <= self.height - margin
@@ -63,16 +67,17 @@ class Room:
     path: FloatArray
     boxes: list[tuple[float, float, float, float]] = field(default_factory=list)
 
-    def gap(self, x: float, y: float, half_width: float, half_height: float) -> float:
-        """Return how much free space a box has around it, at most `_ENOUGH`; negative where it covers something."""
-        free = _ENOUGH
-        for other_x, other_y, other_width, other_height in self.boxes:
-            aside, above = abs(x - other_x) - half_width - other_width, abs(y - other_y) - half_height - other_height
-            free = min(free, max(aside, above))
-        if len(self.path):
-            off = np.maximum(np.abs(self.path[:, 0] - x) - half_width, np.abs(self.path[:, 1] - y) - half_height)
-            free = min(free, float(off.min()))
-        return free
+    def gaps(self, places: Sequence[Point], half_width: float, half_height: float) -> list[float]:
+        """Return how much free space boxes have around them, at most `_ENOUGH`; negative where one covers something."""
+        if not places:
+            return []
+        x, y = np.array(places)[:, :, None].transpose(1, 0, 2)
+        free = np.full(len(places), _ENOUGH)
+        for taken in (np.array(self.boxes).reshape(-1, 4), np.pad(self.path, ((0, 0), (0, 2)))):
+            aside = np.abs(taken[:, 0] - x) - half_width - taken[:, 2]
+            above = np.abs(taken[:, 1] - y) - half_height - taken[:, 3]
+            free = np.minimum(free, np.maximum(aside, above).min(axis=1, initial=_ENOUGH))
+        return [float(gap) for gap in free]
 
     def take(self, x: float, y: float, half_width: float, half_height: float) -> None:
         """Mark a box as taken."""
@@ -81,10 +86,10 @@ class Room:
     def best(self, places: Iterable[Point], half_width: float, half_height: float) -> Point | None:
         """Return the place with the most room, the first of several alike, and take it; None where all are taken."""
         found, most = None, -6.0
-        for x, y in places:
-            free = self.gap(x, y, half_width, half_height)
+        tried = list(places)
+        for place, free in zip(tried, self.gaps(tried, half_width, half_height), strict=True):
             if free > most + 0.5:
-                found, most = (x, y), free
+                found, most = place, free
         if found is not None:
             self.take(*found, half_width, half_height)
         return found
@@ -156,7 +161,7 @@ def ring_names(board: Board, room: Room, radii: list[float]) -> Markup:
         return [board(radius * math.sin(bearing), radius * math.cos(bearing)) for radius in shown]
 
     def worth(bearing: float) -> tuple[int, float]:
-        free = [room.gap(x, y, 20.0, 8.0) for x, y in places(bearing) if board.holds((x, y), 26.0)]
+        free = room.gaps([place for place in places(bearing) if board.holds(place, 26.0)], 20.0, 8.0)
         return sum(gap > 2.0 for gap in free), min(free, default=0.0)
 
     bearing = max((math.radians(step * 6.0) for step in range(60)), key=worth)
@@ -188,17 +193,16 @@ def inset_place(plan: PlanView, board: Board) -> Point:
         (left, board.height - half_height - 50),
         (left + 80, half_height + 8),
     ]
-    flown = [board(*point) for points in flown_lines(plan) for point in points]
-    planned = [board(*point) for _, points in plan.planned for point in points]
+    flown = board.places([point for points in flown_lines(plan) for point in points])
+    planned = board.places([point for _, points in plan.planned for point in points])
 
     def hidden(corner: Point) -> float:
-        x, y = corner
         return sum(
             weight
-            * sum(abs(px - x) < half_width + 12 and abs(py - y) < half_height + 12 for px, py in points)
+            * int(np.all(np.abs(points - corner) < (half_width + 12, half_height + 12), axis=1).sum())
             / len(points)
             for points, weight in ((flown, 3.0), (planned, 1.0))
-            if points
+            if len(points)
         )
 
     return min(corners, key=hidden)

@@ -13,10 +13,8 @@ FloatArray = npt.NDArray[np.float64]
 
 def pairs(x: FloatArray, y: FloatArray, decimals: int = 2) -> tuple[Point, ...]:
     """Return points of a line, rounded for the page."""
-    return tuple(
-        (round(float(a), 2) if abs(a) >= 100 else round(float(a), 3), round(float(b), decimals))
-        for a, b in zip(x, y, strict=True)
-    )
+    across = np.where(np.abs(x) >= 100, np.round(x, 2), np.round(x, 3))
+    return tuple(zip(across.tolist(), np.round(y, decimals).tolist(), strict=True))
 
 
 def span(series: Series) -> tuple[float, float]:

@@ -4,6 +4,11 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+import numpy as np
+import numpy.typing as npt
+
+FloatArray = npt.NDArray[np.float64]
+
 
 @dataclass(frozen=True)
 class Scale:
@@ -17,6 +22,10 @@ class Scale:
     def __call__(self, value: float) -> float:
         """Return the place of a value on the line."""
         return self.start + (value - self.low) / (self.high - self.low) * (self.end - self.start)
+
+    def places(self, values: npt.ArrayLike) -> FloatArray:
+        """Return the places of values, shape (n,)."""
+        return self.start + (np.asarray(values) - self.low) / (self.high - self.low) * (self.end - self.start)
 
     @property
     def per_unit(self) -> float:

@@ -4,16 +4,23 @@ The page's figures are drawn with it and not with matplotlib: style sheet colour
 the dark page and the print, the time cursor needs known coordinates, and a figure takes a few kilobytes.
 """
 
-import math
-from collections.abc import Iterable, Sequence
+import re
+from collections.abc import Sequence
 
+import numpy as np
+import numpy.typing as npt
 from markupsafe import Markup, escape
 
+FloatArray = npt.NDArray[np.float64]
 Point = tuple[float, float]
+#: points of a line, or an array of shape (n, 2)
+Line = Sequence[Point] | FloatArray
 Attribute = str | float | int | None
 
 #: for `vector_effect`: the stroke keeps its width and dashes whatever part of the drawing is shown
 STEADY = "non-scaling-stroke"
+_WHOLE = re.compile(r"\.0(?!\d)")
+_MINUS_NOTHING = re.compile(r"-0(?![\d.])")
 
 
 def element(name: str, *children: Markup | str, **attributes: Attribute) -> Markup:
@@ -53,41 +60,36 @@ def short(value: float, decimals: int = 1) -> str:
     return "0" if shown in ("-0", "") else shown
 
 
-def path_data(points: Sequence[Point], *, closed: bool = False) -> str:
+def path_data(points: Line, *, closed: bool = False) -> str:
     """Path through points; a point that is not finite breaks the line."""
-    parts: list[str] = []
-    drawing = False
-    for x, y in points:
-        if not (math.isfinite(x) and math.isfinite(y)):
-            drawing = False
-            continue
-        parts.append(f"{'L' if drawing else 'M'}{short(x)} {short(y)}")
-        drawing = True
-    return "".join(parts) + ("Z" if closed and parts else "")
+    runs = ("L".join(f"{x:.1f} {y:.1f}" for x, y in run.tolist()) for run in _runs(points))
+    drawn = "".join(f"M{run}" for run in runs)
+    drawn = _MINUS_NOTHING.sub("0", _WHOLE.sub("", drawn))
+    return drawn + ("Z" if closed and drawn else "")
 
 
-def thinned(points: Sequence[Point], tolerance: float = 0.25) -> list[Point]:
-    """Return the points without those nearer than `tolerance` to the line through the rest; breaks are kept."""
-    from shapely import LineString
+def thinned(points: Line, tolerance: float = 0.25) -> FloatArray:
+    """Return the points without those nearer than `tolerance` to the line through the rest; breaks are kept.
 
-    kept: list[Point] = []
+    The points come back as an array of shape (n, 2), a row of nan for each break.
+    """
+    import shapely
+
+    kept: list[FloatArray] = []
     for run in _runs(points):
         if kept:
-            kept.append((math.nan, math.nan))
-        if len(run) < 3:
-            kept.extend(run)
-        else:
-            kept.extend(
-                (float(x), float(y)) for x, y in LineString(run).simplify(tolerance, preserve_topology=False).coords
-            )
-    return kept
+            kept.append(np.full((1, 2), np.nan))
+        thin = len(run) > 2
+        line = shapely.simplify(shapely.linestrings(run), tolerance, preserve_topology=False) if thin else None
+        kept.append(run if line is None else shapely.get_coordinates(line))
+    return np.concatenate(kept) if kept else np.empty((0, 2))
 
 
-def _runs(points: Iterable[Point]) -> list[list[Point]]:
-    runs: list[list[Point]] = [[]]
-    for point in points:
-        if math.isfinite(point[0]) and math.isfinite(point[1]):
-            runs[-1].append(point)
-        elif runs[-1]:
-            runs.append([])
-    return [run for run in runs if run]
+def _runs(points: Line) -> list[FloatArray]:
+    """Return the stretches between the points that are not finite."""
+    places = np.asarray(points, dtype=np.float64).reshape(-1, 2)
+    good = np.isfinite(places).all(axis=1)
+    if good.all():
+        return [places] if len(places) else []
+    edges = np.flatnonzero(np.diff(good)) + 1
+    return [run for run, kept in zip(np.split(places, edges), np.split(good, edges), strict=True) if kept[0]]

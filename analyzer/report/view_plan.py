@@ -1,7 +1,6 @@
 """The plan view's content: areas, planned and flown paths, marks and the sentence that says the same in words."""
 
 import math
-from collections.abc import Iterable
 
 import numpy as np
 
@@ -78,8 +77,8 @@ def _places(assessment: Assessment, along_m: np.ndarray, cross_m: np.ndarray) ->
     return tuple(_points(east / METRES_PER_NM, north / METRES_PER_NM))
 
 
-def _points(east: Iterable[float], north: Iterable[float]) -> list[Point]:
-    return [(round(float(x), 4), round(float(y), 4)) for x, y in zip(east, north, strict=True)]
+def _points(east: np.ndarray, north: np.ndarray) -> list[Point]:
+    return list(zip(np.round(east, 4).tolist(), np.round(north, 4).tolist(), strict=True))
 
 
 def _area(assessment: Assessment, name: str, shape: object) -> AreaShape:
