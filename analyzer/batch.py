@@ -39,6 +39,8 @@ class Job:
     stem: str
     options: dict[str, Any] = field(default_factory=dict)
     with_report: bool = True
+    with_result: bool = True
+    sha256: str | None = None  # of the track file, None where it can't be read
 
 
 @dataclass(frozen=True)
@@ -62,14 +64,15 @@ def jobs_for(
     """Give the jobs of a run in order, each with a stem that no other track has."""
     names = ReportNames(folder)
     for number, track in enumerate(tracks):
-        stem = names.stem_for(track.stem, _fingerprint(track))
-        yield Job(number, track, procedure, folder, stem, options, with_report)
+        sha256 = fingerprint(track)
+        stem = names.stem_for(track.stem, sha256)
+        yield Job(number, track, procedure, folder, stem, options, with_report, sha256=sha256)
 
 
-def _fingerprint(track: Path) -> str | None:
-    """SHA-256 of a track file; None for what is no readable file: the reader says what is wrong with it."""
+def fingerprint(path: Path) -> str | None:
+    """SHA-256 of a file; None for what is no readable file: its reader says what is wrong with it."""
     try:
-        return file_sha256(track) if track.is_file() else None
+        return file_sha256(path) if path.is_file() else None
     except (OSError, ValueError):
         return None
 
@@ -83,7 +86,7 @@ def finished_before(job: Job) -> Outcome | None:
 
 
 def assess_one(job: Job) -> Outcome:
-    """Assess one track and write its files.
+    """Assess one track and write the files asked for.
 
     The result file goes first: it tells whose the report is, so that a run which is cut off between the two can be
     taken up again.
@@ -94,7 +97,8 @@ def assess_one(job: Job) -> Outcome:
         debrief = assess(job.track, job.procedure, **job.options)
         result = debrief.to_dict()
         page = debrief.to_html() if job.with_report else None
-        write_whole(job.folder / f"{job.stem}.json", json_text(result))
+        if job.with_result:
+            write_whole(job.folder / f"{job.stem}.json", json_text(result))
         if page is not None:
             write_whole(job.folder / f"{job.stem}.html", page)
     except ReversalDebriefError as error:

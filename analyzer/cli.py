@@ -15,6 +15,7 @@ from analyzer.coded.command import procedures
 from analyzer.commands.assess import assess
 from analyzer.commands.chart import chart
 from analyzer.commands.demo import demo
+from analyzer.commands.fleet import fleet
 from analyzer.commands.progress import progress
 from analyzer.commands.synthesize import synthesize
 from analyzer.commands.terminal import NOTHING_DONE, SOME_FAILED, clear_progress, say_error
@@ -32,7 +33,7 @@ def reversal_debrief() -> None:
     """
 
 
-for _command in (assess, chart, synthesize, procedures, progress, demo):
+for _command in (assess, fleet, chart, synthesize, procedures, progress, demo):
     reversal_debrief.add_command(_command)
 
 

@@ -1,0 +1,235 @@
+"""Tracks in chunks on the workers of a dask cluster, each handed back once, whatever becomes of the workers.
+
+A worker that dies costs nothing: its chunks are done again by others. Tracks of a chunk that keeps killing its workers
+are tried one by one, at the end alone, so that the deadly one is known and the others are kept.
+"""
+
+import contextlib
+import itertools
+import logging
+import threading
+import uuid
+from collections import deque
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any
+
+from analyzer import __version__
+from analyzer.batch import Job, Outcome, assess_one
+from analyzer.errors import OptionError, ReversalDebriefError
+from analyzer.fleet.table import Row, rows_of
+
+if TYPE_CHECKING:
+    from distributed import Client, Future
+
+#: a chunk takes some seconds, so that handing it out and back costs nothing beside it
+LARGEST_CHUNK = 16
+#: chunks for each worker at least, so that all of them end at about the same time
+CHUNKS_PER_WORKER = 4
+#: chunks handed to the cluster ahead of time for each worker
+AHEAD = 3
+WAIT_FOR_SCHEDULER_S, WAIT_FOR_WORKERS_S = 10.0, 60.0
+#: a chunk of a cluster of our own may kill one worker and is tried once more
+FAILURES_ALLOWED = 1
+#: a worker of somebody else's cluster may have several threads; drawing takes one at a time
+_ONE_AT_A_TIME = threading.Lock()
+
+
+@dataclass(frozen=True)
+class Finished:
+    """What became of one track: its rows, and whether it could not be assessed."""
+
+    job: Job
+    rows: list[Row]
+    error: str | None
+
+
+def assess_chunk(jobs: Sequence[Job]) -> list[tuple[int, list[Row], str | None]]:
+    """Assess some tracks in a worker; returns for each its number, rows and error."""
+    with _ONE_AT_A_TIME:
+        return [(job.number, rows_of(outcome), outcome.error) for job in jobs for outcome in [assess_one(job)]]
+
+
+@contextlib.contextmanager
+def cluster(scheduler: str | None, workers: int | None) -> "Iterator[Client]":
+    """Connect to a cluster, or start one of processes on this machine, which is gone afterwards.
+
+    Parameters
+    ----------
+    scheduler : str, optional
+        Address of a running scheduler; None starts a cluster that listens on this machine only, without any dashboard.
+    workers : int, optional
+        Processes of the cluster that is started; default: one for each core.
+
+    Raises
+    ------
+    OptionError
+        Where the package is missing or the scheduler can't be reached.
+    """
+    try:
+        import dask
+        import distributed
+    except ImportError as error:
+        raise OptionError(
+            "fleet: needs the package distributed; install it with: pip install 'reversal-debrief[fleet]'"
+        ) from error
+    for name in [*logging.root.manager.loggerDict]:  # its parts have levels of their own
+        if name.partition(".")[0] == "distributed":
+            logging.getLogger(name).setLevel(logging.CRITICAL + 1)  # what matters of it is said in the table
+    with contextlib.ExitStack() as stack:
+        if scheduler is None:
+            stack.enter_context(dask.config.set({"distributed.scheduler.allowed-failures": FAILURES_ALLOWED}))
+            target: Any = stack.enter_context(
+                distributed.LocalCluster(
+                    n_workers=workers,
+                    threads_per_worker=1,
+                    processes=True,
+                    host="127.0.0.1",
+                    dashboard_address=None,
+                    scheduler_kwargs={"dashboard_address": "127.0.0.1:0"},  # its own port may be taken
+                    silence_logs=logging.CRITICAL,
+                )
+            )
+        else:
+            target = scheduler
+        try:
+            client = stack.enter_context(distributed.Client(target, timeout=WAIT_FOR_SCHEDULER_S))
+        except (OSError, TimeoutError, ValueError) as error:
+            raise OptionError(
+                f"--scheduler: no scheduler answers at {scheduler}; expected an address such as tcp://192.0.2.7:8786"
+            ) from error
+        yield client
+
+
+def worker_version() -> str:
+    """Return the version of this program in a worker."""
+    return __version__
+
+
+def check_workers(client: "Client", paths: Sequence[str]) -> int:
+    """Return how many tracks the cluster can work on at the same time; all its workers must see the same files.
+
+    Parameters
+    ----------
+    client : Client
+    paths : sequence of str
+        Files and folders that each worker must find at the same place.
+
+    Raises
+    ------
+    OptionError
+        Where there is no worker, or one lacks this program or one of the paths.
+    """
+    try:
+        client.wait_for_workers(1, timeout=WAIT_FOR_WORKERS_S)
+    except TimeoutError as error:
+        raise OptionError(f"fleet: the cluster had no worker for {WAIT_FOR_WORKERS_S:.0f} s; start some") from error
+    try:
+        versions = set(client.run(worker_version).values())
+        unseen = next(filter(None, client.run(first_missing, list(paths)).values()), None)
+    except Exception as error:  # whatever the worker raised on unpickling
+        raise OptionError(
+            f"fleet: a worker can't run this program ({type(error).__name__}: {error}); install it there as well"
+        ) from error
+    if versions != {__version__}:
+        found = ", ".join(sorted(versions))
+        raise OptionError(f"fleet: workers have version {found} of this program, here is {__version__}; use the same")
+    if unseen is not None:
+        raise OptionError(
+            f"fleet: a worker does not find {unseen}; tracks, procedure and output must lie where all workers see them"
+        )
+    return max(1, sum(int(threads) for threads in client.nthreads().values()))
+
+
+def first_missing(paths: Sequence[str]) -> str | None:
+    """Return the first of the paths that a worker does not find."""
+    import os
+
+    return next((path for path in paths if not os.path.exists(path)), None)
+
+
+def chunk_size(tracks: int, workers: int) -> int:
+    """Return how many tracks a chunk has."""
+    return max(1, min(LARGEST_CHUNK, tracks // (workers * CHUNKS_PER_WORKER)))
+
+
+class Engine:
+    """Has a cluster assess jobs and hands back each once, in any order.
+
+    Parameters
+    ----------
+    client : Client
+    workers : int
+        How many chunks can be worked on at the same time.
+    """
+
+    def __init__(self, client: "Client", workers: int) -> None:
+        self._client, self._workers = client, workers
+        self._run = uuid.uuid4().hex  # a scheduler that others use as well takes equal keys for equal work
+        self._count = itertools.count()
+
+    def run(self, jobs: Iterator[Job], size: int, report: Callable[[Finished], None]) -> None:
+        """Assess all jobs, `size` to a chunk, and call `report` once for each.
+
+        Raises
+        ------
+        ReversalDebriefError
+            Where the cluster is gone.
+        """
+        from distributed import as_completed
+
+        waiting: dict[Future, list[Job]] = {}
+        again: deque[list[Job]] = deque()
+        suspects: deque[Job] = deque()
+        done = as_completed()
+        chunks = iter(lambda: list(itertools.islice(jobs, size)), [])
+        while True:
+            while len(waiting) < self._workers * AHEAD:
+                chunk = again.popleft() if again else next(chunks, None)
+                if chunk is None:
+                    break
+                future = self._submit(chunk)
+                waiting[future] = chunk
+                done.add(future)
+            if not waiting:
+                break
+            future = next(done)
+            chunk = waiting.pop(future)
+            if self._collect(future, chunk, report):
+                continue
+            if len(chunk) > 1:
+                again.extend([job] for job in chunk)
+            else:
+                suspects.extend(chunk)
+        for job in suspects:  # alone on the cluster: what dies now dies of this track
+            future = self._submit([job])
+            if not self._collect(future, [job], report):
+                said = f"{job.track}: the process that assessed it was ended, perhaps for want of memory"
+                report(Finished(job, rows_of(Outcome(job, None, said)), said))
+
+    def _submit(self, chunk: list[Job]) -> "Future":
+        key = f"assess-{self._run}-{next(self._count)}"
+        return self._client.submit(assess_chunk, chunk, key=key, pure=False)
+
+    def _collect(self, future: "Future", chunk: list[Job], report: Callable[[Finished], None]) -> bool:
+        """Report what a chunk gave; False where it killed its workers."""
+        from distributed import KilledWorker
+        from distributed.client import CancelledError
+
+        try:
+            outcomes = future.result()
+        except KilledWorker:
+            return False
+        except (OSError, TimeoutError, CancelledError) as error:
+            raise ReversalDebriefError(
+                f"fleet: the cluster is gone ({type(error).__name__}); run again with --skip-existing to go on"
+            ) from error
+        except Exception as error:  # tracks' own errors are outcomes: this is the worker's
+            said = " ".join(str(error).split())[:200]
+            raise ReversalDebriefError(f"fleet: a worker fails ({type(error).__name__}: {said})") from error
+        finally:
+            future.release()
+        by_number = {job.number: job for job in chunk}
+        for number, rows, said in outcomes:
+            report(Finished(by_number[number], rows, said))
+        return True
