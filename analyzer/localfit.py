@@ -6,9 +6,11 @@ import numpy as np
 import numpy.typing as npt
 
 FloatArray = npt.NDArray[np.float64]
+BoolArray = npt.NDArray[np.bool_]
 
 BLOCK = 20_000  # output moments fitted at once: bounds the memory, does not change the result
 SAME_OFFSET_S = 1e-7  # windows whose samples lie alike to within this share one fit
+SAME_STEP_S = 1e-9
 FEWEST_ALIKE = 64  # fewer are not worth the comparison
 MOST_PATTERNS = 6  # moments each second between samples each fifth have five
 
@@ -96,32 +98,49 @@ def _fit_block(
     leave_out_self: bool,
 ) -> list[FloatArray]:
     first = np.clip(np.searchsorted(time, at_s) - width // 2, 0, len(time) - width)
-    index = first[:, None] + np.arange(width)[None, :]
-    offset = time[index] - at_s[:, None]
     settings = (half_width_s, degree, needed, leave_out_self)
     fitted = [np.empty((len(at_s), values.shape[1])) for _ in range(3)] + [np.empty(len(at_s)) for _ in range(4)]
-    rest = np.ones(len(at_s), dtype=bool)
     # a steady recording has the same few windows again and again: each is solved once, which is far cheaper
-    for _ in range(MOST_PATTERNS if len(at_s) >= FEWEST_ALIKE else 0):
-        unsolved = np.flatnonzero(rest)
+    even = _even_windows(time, weights, first, width) if len(at_s) >= FEWEST_ALIKE else np.zeros(len(at_s), dtype=bool)
+    lead_s = time[first] - at_s
+    rest = ~even
+    for _ in range(MOST_PATTERNS):
+        unsolved = np.flatnonzero(even)
         if len(unsolved) < FEWEST_ALIKE:
             break
-        pattern = offset[unsolved[len(unsolved) // 2]]
-        alike = rest & np.all(np.abs(offset - pattern) < SAME_OFFSET_S, axis=1) & np.all(weights[index] == 1.0, axis=1)
-        if np.count_nonzero(alike) < FEWEST_ALIKE:
-            break
+        middle = unsolved[len(unsolved) // 2]
+        alike = unsolved[np.abs(lead_s[unsolved] - lead_s[middle]) < SAME_OFFSET_S]
+        even[alike] = False
+        if len(alike) < FEWEST_ALIKE:
+            rest[alike] = True
+            continue
+        pattern = time[first[middle] : first[middle] + width] - at_s[middle]
         once = _fit_windows(pattern[None, :], np.eye(width)[None, :, :], np.ones((1, width)), *settings)
-        seen = values[index[alike]]
+        start, stop = int(first[alike[0]]), int(first[alike[-1]]) + width
         for whole, part in zip(fitted[:3], once[:3], strict=True):
-            whole[alike] = np.tensordot(seen, part[0], axes=(1, 0))
+            for column in range(values.shape[1]):
+                slid = np.correlate(values[start:stop, column], part[0], mode="valid")
+                whole[alike, column] = slid[first[alike] - start]
         for whole, part in zip(fitted[3:], once[3:], strict=True):
             whole[alike] = part[0]
-        rest &= ~alike
+    rest |= even
     if np.any(rest):
-        own = _fit_windows(offset[rest], values[index[rest]], weights[index[rest]], *settings)
+        index = first[rest, None] + np.arange(width)[None, :]
+        own = _fit_windows(time[index] - at_s[rest, None], values[index], weights[index], *settings)
         for whole, part in zip(fitted, own, strict=True):
             whole[rest] = part
     return fitted
+
+
+def _even_windows(time: FloatArray, weights: FloatArray, first: npt.NDArray[np.int64], width: int) -> BoolArray:
+    """Return which windows hold samples of full weight at the usual interval only."""
+    step = np.diff(time)
+    odd_steps = np.concatenate([[0], np.cumsum(np.abs(step - np.median(step)) > SAME_STEP_S)])
+    odd_weights = np.concatenate([[0], np.cumsum(weights != 1.0)])
+    result: BoolArray = (odd_steps[first + width - 1] == odd_steps[first]) & (
+        odd_weights[first + width] == odd_weights[first]
+    )
+    return result
 
 
 def _fit_windows(
