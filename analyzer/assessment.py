@@ -27,15 +27,13 @@ from analyzer.protection.room import RoomLeft, room_left
 from analyzer.scoring import Scores, score
 from analyzer.self_assessment import ComparedItem, compare, read_self_assessment
 from analyzer.tolerances import load_tolerances
-from analyzer.track import QualityNote, Track
+from analyzer.track import LONGEST_RECORD_S, QualityNote, Track
 from analyzer.wind import Wind
 
 FloatArray = npt.NDArray[np.float64]
 
 #: no aeroplane flies slower over the ground for a whole flight: such a track is a parked one and gets no planned path
 SLOWEST_FLIGHT_MPS = 10.0
-#: no aircraft that flies course reversals is longer in the air; readers refuse such files, callers may bring their own
-LONGEST_FLIGHT_S = 3 * 86_400.0
 
 
 @dataclass(frozen=True)
@@ -98,7 +96,7 @@ def assess_track(track: Track, procedure: Procedure, options: Options | None = N
     options = Options() if options is None else options
     if len(track) < 2:
         raise TrackFileError(f"{track.name}: {len(track)} moments; a track needs at least two")
-    if track.duration_s > LONGEST_FLIGHT_S:
+    if track.duration_s > LONGEST_RECORD_S:
         raise TrackFileError(
             f"{track.name}: runs for {track.duration_s / 86_400.0:,.0f} days, which is no single flight; "
             "cut out the flight and try again"

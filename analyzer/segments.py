@@ -20,6 +20,7 @@ IntArray = npt.NDArray[np.int64]
 STRAIGHT_SPREAD_DEG_S = 0.45
 SLOWEST_TURN_DEG_S = 0.8
 FASTEST_TURN_DEG_S = 7.0
+STANDING_MPS = 5.0  # the heading of what is slower all the way is noise
 GAP_TURN_DEG = 12.0  # more change of heading across a gap than this is a turn inside it
 MEAN_RATE_S = 4.0  # about a roll-in: a mean rate over so long hides no turn and little noise is left in it
 SWITCH_COST = 5.0  # nats for a change between straight and turn: keeps noise from cutting a turn in two
@@ -96,7 +97,7 @@ def air_motion(motion: Motion, frame: Frame, wind: Wind | None) -> AirMotion:
     return AirMotion(
         time_s=motion.time_s,
         heading_deg=heading,
-        rate_deg_s=np.where(speed < 5.0, 0.0, rate),
+        rate_deg_s=np.where(speed < STANDING_MPS, 0.0, rate),
         rate_sigma_deg_s=sigma,
         heading_sigma_deg=np.degrees(motion.speed_sigma_mps / safe),
         speed_mps=speed,
@@ -226,7 +227,7 @@ def rough_turns(air: AirMotion, least_deg: float = 8.0) -> list[tuple[float, flo
             continue
         last = min(after, len(states) - 1)
         degrees = float(air.heading_deg[last] - air.heading_deg[max(first - 1, 0)])
-        if degrees * states[first] < least_deg:
+        if degrees * states[first] < least_deg or np.max(air.speed_mps[max(first - 1, 0) : last + 1]) < STANDING_MPS:
             continue
         start_s, end_s = _outside_gap(air, first, last)
         found.append((start_s, end_s, degrees))

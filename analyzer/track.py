@@ -26,6 +26,14 @@ SENSOR_NAMES = (
 )
 
 
+#: altitudes and readings (in SI) beyond are error codes of the recorder
+HIGHEST_ALTITUDE_M = 30_000.0
+LOWEST_ALTITUDE_M = -1_000.0
+LARGEST_READING = 1e6
+#: longer records are refused: no aircraft that flies course reversals is longer in the air, though a device may run on
+LONGEST_RECORD_S = 7 * 86_400.0
+
+
 @dataclass(frozen=True)
 class QualityNote:
     """One thing that a reader or a later step saw or repaired: a code for programs, a sentence for people."""
@@ -47,14 +55,14 @@ class Track:
     latitude_deg, longitude_deg : array, shape (n,)
         WGS 84, finite, longitude in [-180, 180].
     altitude_m : array, shape (n,), or None
-        nan where a moment has none; None where no column holds altitudes.
+        nan where a moment has none or an impossible one; None where no column holds altitudes.
     altitude_kind : str or None
         "indicated" (what the altimeter showed), "pressure" (1013.25 hPa set) or "geometric" (above the ellipsoid
         or mean sea level).
     start : datetime or None
         The first moment in UTC, with its zone; None for a track with elapsed seconds only.
     sensors : mapping of str to array, shape (n,)
-        Any of SENSOR_NAMES, nan where missing.
+        Any of SENSOR_NAMES, nan where missing or impossible.
     columns_used : tuple of str
         The names as they stand in the file.
     quality : tuple of QualityNote
@@ -100,8 +108,10 @@ class Track:
                 raise ValueError(f"{key} is no sensor of a track; known: {', '.join(SENSOR_NAMES)}")
             if len(values) != count:
                 raise ValueError(f"{key} has {len(values)} values for {count} times")
-            sensors[key] = _read_only(values)
+            sensors[key] = _within(values, -LARGEST_READING, LARGEST_READING)
         object.__setattr__(self, "sensors", MappingProxyType(sensors))
+        if self.altitude_m is not None:
+            object.__setattr__(self, "altitude_m", _within(self.altitude_m, LOWEST_ALTITUDE_M, HIGHEST_ALTITUDE_M))
         if (self.altitude_m is None) != (self.altitude_kind is None):
             raise ValueError("altitude_m and altitude_kind come together or not at all")
 
@@ -117,6 +127,12 @@ class Track:
     def duration_s(self) -> float:
         """Last moment minus first, seconds; 0 for fewer than two."""
         return float(self.time_s[-1] - self.time_s[0]) if len(self) > 1 else 0.0
+
+
+def _within(values: npt.ArrayLike, low: float, high: float) -> FloatArray:
+    """Return the values with nan for those outside the limits."""
+    array = np.array(values, dtype=np.float64)
+    return _read_only(np.where((array >= low) & (array <= high), array, np.nan))
 
 
 def _read_only(values: npt.ArrayLike) -> FloatArray:

@@ -14,7 +14,7 @@ from analyzer.readers.crosscheck import compare_with_positions
 from analyzer.readers.impossible_positions import without_jumps, without_stale_positions
 from analyzer.readers.record import RawRecord
 from analyzer.readers.wording import counted
-from analyzer.track import Track
+from analyzer.track import HIGHEST_ALTITUDE_M, LARGEST_READING, LONGEST_RECORD_S, LOWEST_ALTITUDE_M, Track
 
 FloatArray = npt.NDArray[np.float64]
 BoolArray = npt.NDArray[np.bool_]
@@ -22,11 +22,8 @@ BoolArray = npt.NDArray[np.bool_]
 GAP_MEDIANS = 5.0  # an interval is a gap when it is longer than this many median intervals
 GAP_S = 5.0  # ... and longer than this
 SEPARATE_FLIGHTS_S = 6 * 3600.0  # a longer pause means another flight or a clock that was not yet set
-LONGEST_S = 3 * 86_400.0  # no aircraft that flies course reversals is longer in the air
 EARLIEST_S = 315_532_800.0  # 1980-01-01, before any satellite receiver
 LATEST_S = 4_102_444_800.0  # 2100-01-01
-HIGHEST_M = 30_000.0  # altitudes beyond are error codes of the recorder
-LOWEST_M = -1_000.0
 _FARTHEST_TIME_S = 9e9  # microseconds are exact in a float up to here, the year 2255
 
 
@@ -70,7 +67,7 @@ def checked_track(record: RawRecord) -> Track:
     _note_gaps(record)
     microseconds = np.round(record.time_s * 1e6)
     elapsed_s = (microseconds - microseconds[0]) / 1e6
-    if elapsed_s[-1] > LONGEST_S:
+    if elapsed_s[-1] > LONGEST_RECORD_S:
         raise TrackFileError(
             f"{record.source}: runs for {elapsed_s[-1] / 86_400.0:,.0f} days, which is no single flight; "
             "cut out the flight and try again"
@@ -220,7 +217,7 @@ def _clean_values(record: RawRecord) -> None:
     """Replace impossible altitudes and readings by nan; drop what holds nothing."""
     if record.altitude_m is not None:
         altitude = record.altitude_m
-        wrong = ~np.isfinite(altitude) | (altitude > HIGHEST_M) | (altitude < LOWEST_M)
+        wrong = ~np.isfinite(altitude) | (altitude > HIGHEST_ALTITUDE_M) | (altitude < LOWEST_ALTITUDE_M)
         beyond = int(np.count_nonzero(wrong & np.isfinite(altitude)))
         if beyond:
             record.note(
@@ -233,7 +230,7 @@ def _clean_values(record: RawRecord) -> None:
         record.note("no_altitude", "The track holds no altitudes; altitude limits are not assessed.")
     for name in list(record.sensors):
         values = record.sensors[name]
-        good = np.isfinite(values) & (np.abs(values) < 1e6)
+        good = np.isfinite(values) & (np.abs(values) <= LARGEST_READING)
         if name.endswith("_mps") and name != "vertical_speed_mps":
             good &= values >= 0.0
         if not np.any(good):
