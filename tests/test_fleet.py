@@ -242,7 +242,7 @@ def test_what_is_missing_is_said_in_one_line(
     monkeypatch.setitem(sys.modules, "distributed", None)
     monkeypatch.setitem(sys.modules, "pyarrow.parquet", None)
     for more, wanted in [
-        ([], "pip install 'reversal-debrief[fleet]'"),
+        ([], "pip install distributed"),
         (["--table", str(tmp_path / "x.parquet")], "pip install pyarrow"),
         (["--table", str(tmp_path / "x.txt")], ".csv"),
         (["--table", str(tmp_path / "mine.csv")], "no table of this program"),

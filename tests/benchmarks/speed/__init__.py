@@ -1,0 +1,1 @@
+"""How fast the program is, as ratios to other work measured in the same run: `python -m tests.benchmarks.speed`."""
