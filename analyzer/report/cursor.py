@@ -12,6 +12,24 @@ from analyzer.units import METRES_PER_FOOT, METRES_PER_NM, MPS_PER_KNOT
 
 FloatArray = npt.NDArray[np.float64]
 
+#: the lists with a number for each moment
+SERIES = (
+    "x",
+    "y",
+    "along",
+    "altitude",
+    "low",
+    "high",
+    "margin_plot",
+    "deflection",
+    "track",
+    "track_plot",
+    "rate",
+    "speed",
+    "distance",
+    "margin",
+)
+
 
 def cursor_data(assessment: Assessment, series: Series, bands: tuple[Band, ...]) -> dict[str, Any]:
     """Return lists of whole numbers, None where not known; each with the factor that its numbers were multiplied by.
@@ -45,6 +63,26 @@ def cursor_data(assessment: Assessment, series: Series, bands: tuple[Band, ...])
             [band.number, band.phase, band.label, round(band.start_s, 1), round(band.end_s, 1)] for band in bands
         ],
     }
+
+
+def in_steps(values: list[int | None]) -> list[int | None]:
+    """Return each number as its step from the last one known: half as many digits for the page to carry."""
+    before = 0
+    steps: list[int | None] = []
+    for value in values:
+        steps.append(None if value is None else value - before)
+        before = before if value is None else value
+    return steps
+
+
+def from_steps(steps: list[int | None]) -> list[int | None]:
+    """Return the numbers that `in_steps` was given."""
+    total = 0
+    values: list[int | None] = []
+    for step in steps:
+        total += step or 0
+        values.append(None if step is None else total)
+    return values
 
 
 def _whole(values: FloatArray, factor: int) -> list[int | None]:

@@ -14,6 +14,7 @@ from markupsafe import Markup
 from analyzer.findings import CODES
 from analyzer.output import INDEX_MARK
 from analyzer.report import wording
+from analyzer.report.cursor import from_steps
 from analyzer.report.figures_small import draw_thumbnail
 from analyzer.report.page import content_policy, environment, page_script, page_style
 from analyzer.report.sources import CAUTIONS
@@ -124,13 +125,17 @@ def paths_of(page: Path) -> tuple[tuple[Point, ...], ...]:
     try:
         found = _DATA.search(page.read_text(encoding="utf-8"))
         flights = json.loads(found.group(1)) if found else []
-        return tuple(_path(flight["cursor"]) for flight in flights)
+        return tuple(_path(flight) for flight in flights)
     except (OSError, ValueError, KeyError, TypeError, AttributeError):
         return ()
 
 
-def _path(cursor: Mapping[str, Any]) -> tuple[Point, ...]:
-    pairs = [(x, y) for x, y in zip(cursor["x"], cursor["y"], strict=True) if x is not None and y is not None]
+def _path(flight: Mapping[str, Any]) -> tuple[Point, ...]:
+    if "steps" in flight:
+        across, up = from_steps(flight["steps"]["x"]), from_steps(flight["steps"]["y"])
+    else:  # a report of an earlier run, with the numbers themselves
+        across, up = flight["cursor"]["x"], flight["cursor"]["y"]
+    pairs = [(x, y) for x, y in zip(across, up, strict=True) if x is not None and y is not None]
     step = max(1, len(pairs) // _THUMB_POINTS)
     return tuple((x / 1000.0, y / 1000.0) for x, y in pairs[::step])
 

@@ -13,6 +13,7 @@ from jinja2 import Environment, PackageLoader, StrictUndefined
 from markupsafe import Markup
 
 from analyzer.assessment import Assessment
+from analyzer.report.cursor import SERIES, in_steps
 from analyzer.report.figures_plan import PlanDrawing, draw_plan, zoom_css
 from analyzer.report.figures_plots import PlotDrawing, draw_plot
 from analyzer.report.figures_small import draw_entry, draw_needle, draw_score, draw_time_bar
@@ -169,8 +170,10 @@ def _switches(attempt: AttemptView) -> tuple[tuple[str, str, bool, str], ...]:
 
 def _data(attempt: AttemptView, drawn: Drawings) -> dict[str, Any]:
     plan = drawn.plan
+    lists = {name: in_steps(values) for name, values in attempt.cursor.items() if name in SERIES}
     return {
-        "cursor": attempt.cursor,
+        "cursor": {name: value for name, value in attempt.cursor.items() if name not in SERIES},
+        "steps": lists,
         "plan": {"x0": plan.x0, "y0": plan.y0, "k": plan.k, "close": plan.close_view},
         "plots": [
             {"key": plot.key, "across": plot.across, "series": plot.series, "x": place.x, "y": place.y}

@@ -19,8 +19,13 @@ Attribute = str | float | int | None
 
 #: for `vector_effect`: the stroke keeps its width and dashes whatever part of the drawing is shown
 STEADY = "non-scaling-stroke"
-_WHOLE = re.compile(r"\.0(?!\d)")
-_MINUS_NOTHING = re.compile(r"-0(?![\d.])")
+#: how numbers of a path are written shorter: 12.0 as 12, -0 as 0, 0.5 as .5, no space before a minus
+_SHORTER = (
+    (re.compile(r"\.0(?!\d)"), ""),
+    (re.compile(r"-0(?![\d.])"), "0"),
+    (re.compile(r"(?<!\d)0\."), "."),
+    (re.compile(r" -"), "-"),
+)
 
 
 def element(name: str, *children: Markup | str, **attributes: Attribute) -> Markup:
@@ -61,11 +66,27 @@ def short(value: float, decimals: int = 1) -> str:
 
 
 def path_data(points: Line, *, closed: bool = False) -> str:
-    """Path through points; a point that is not finite breaks the line."""
-    runs = ("L".join(f"{x:.1f} {y:.1f}" for x, y in run.tolist()) for run in _runs(points))
-    drawn = "".join(f"M{run}" for run in runs)
-    drawn = _MINUS_NOTHING.sub("0", _WHOLE.sub("", drawn))
+    """Path through points, to a tenth of a unit; a point that is not finite breaks the line.
+
+    Each point after the first of a line is written as the step from the one before: half as long as its place. The
+    steps are between rounded places, so that rounding doesn't add up.
+    """
+    drawn = "".join(_run_data(np.rint(run * 10.0)) for run in _runs(points))
     return drawn + ("Z" if closed and drawn else "")
+
+
+def _run_data(tenths: FloatArray) -> str:
+    steps = np.diff(tenths, axis=0)
+    moved = steps[np.any(steps != 0.0, axis=1)]
+    steps = moved if len(moved) else steps[:1]  # a line that goes nowhere is still a dot
+    shown = f"M{_listed(tenths[0])}" + (f"l{_listed(steps.ravel())}" if len(steps) else "")
+    for pattern, short_form in _SHORTER:
+        shown = pattern.sub(short_form, shown)
+    return shown
+
+
+def _listed(tenths: FloatArray) -> str:
+    return " ".join(f"{value:.1f}" for value in (tenths / 10.0).tolist())
 
 
 def thinned(points: Line, tolerance: float = 0.25) -> FloatArray:

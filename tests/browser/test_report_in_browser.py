@@ -13,6 +13,7 @@ from typing import Any
 import pytest
 import report_fixture as flights
 
+from analyzer.report.cursor import from_steps
 from analyzer.report.index import FlightRow, index_html
 from analyzer.report.page import report_html
 from analyzer.report.progress import class_html, progress_html
@@ -195,12 +196,13 @@ def test_click_on_a_finding_and_on_a_phase_goes_there(browser: Any, folder: Path
 def test_needle_stands_on_the_side_of_the_course(browser: Any, folder: Path) -> None:
     """Right of the course, seen flying inbound, the course and the needle lie to the left."""
     with Opened(browser, folder / "assessment.html") as opened:
-        data = json.loads(opened.page.locator("#flight-data").text_content())[0]["cursor"]
+        flight = json.loads(opened.page.locator("#flight-data").text_content())[0]
+        data, deflection = flight["cursor"], from_steps(flight["steps"]["deflection"])
         index = max(
-            (at for at, value in enumerate(data["deflection"]) if value is not None),
-            key=lambda at: min(data["deflection"][at], 900),
+            (at for at, value in enumerate(deflection) if value is not None),
+            key=lambda at: min(deflection[at], 900),
         )
-        assert data["deflection"][index] > 100
+        assert deflection[index] > 100
         opened.page.locator(".slider").fill(str(round(data["t0"] + index * data["step"])))
         shift = float(re.findall(r"translate\((-?[\d.]+)", opened.state()["needle"])[0])
         assert shift < -5

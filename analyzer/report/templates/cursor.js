@@ -13,6 +13,10 @@ function clock(seconds) {
   return hours ? hours + ":" + ("0" + minutes).slice(-2) + ":" + rest : ("0" + minutes).slice(-2) + ":" + rest;
 }
 function grouped(value) { return String(value).replace(/\B(?=(\d{3})+$)/g, ","); }
+function summed(steps) {
+  var total = 0;
+  return steps.map(function (step) { total += step || 0; return step === null ? null : total; });
+}
 function between(list, at) {
   if (!list.length) { return null; }
   var low = Math.floor(at), a = list[low], b = list[Math.min(low + 1, list.length - 1)];
@@ -30,6 +34,7 @@ function Attempt(section, flight) {
   this.section = section;
   this.flight = flight;
   this.cursor = flight.cursor;
+  Object.keys(flight.steps).forEach(function (name) { self.cursor[name] = summed(flight.steps[name]); });
   this.last = this.cursor.x.length - 1;
   this.slider = section.querySelector(".slider");
   this.playButton = section.querySelector(".play");
