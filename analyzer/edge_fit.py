@@ -54,13 +54,20 @@ class Edge:
 
 @dataclass(frozen=True)
 class FittedEdge:
-    """The edge, None where the fit leaves the window, and the squared misfit."""
+    """The edge, None where the fit leaves the window, the squared misfit and the model's values."""
 
     edge: Edge | None
     cost: float
+    values: FloatArray
 
 
-def fit_edges(windows: list[Window], air: AirMotion, noise_m: float, habit: RollHabit = USUAL_ROLL) -> list[FittedEdge]:
+def fit_edges(
+    windows: list[Window],
+    air: AirMotion,
+    noise_m: float,
+    habit: RollHabit = USUAL_ROLL,
+    before: list[FittedEdge] | None = None,
+) -> list[FittedEdge]:
     """Return the edges of all windows, in their order.
 
     Parameters
@@ -70,6 +77,8 @@ def fit_edges(windows: list[Window], air: AirMotion, noise_m: float, habit: Roll
     noise_m : float
         1 sigma of a position.
     habit : RollHabit, optional
+    before : list of FittedEdge, optional
+        What the same windows gave with another habit: the fit begins there.
     """
     kinds: dict[tuple[bool, bool], list[int]] = defaultdict(list)
     for index in sorted(range(len(windows)), key=lambda index: windows[index].grid_points):
@@ -84,16 +93,20 @@ def fit_edges(windows: list[Window], air: AirMotion, noise_m: float, habit: Roll
             together, indices = indices[:count], indices[count:]
             chosen = [windows[index] for index in together]
             begun = models(chosen, air, noise_m, habit)
-            values, costs = _fit(begun)
+            values = begun.first.copy()
+            if before is not None:
+                for row, index in enumerate(together):
+                    values[row] = before[index].values if before[index].edge else values[row]
+            values, costs = _fit(begun, values)
             for index, window, first, own, cost in zip(together, chosen, begun.first, values, costs, strict=True):
-                fitted[index] = FittedEdge(_edge(window, first, own), float(cost))
+                fitted[index] = FittedEdge(_edge(window, first, own), float(cost), own)
     return [fitted[index] for index in range(len(windows))]
 
 
-def _fit(fitted: Models) -> tuple[FloatArray, FloatArray]:
+def _fit(fitted: Models, values: FloatArray) -> tuple[FloatArray, FloatArray]:
     """Return the values that fit best, shape (k, 11), and their squared misfits, shape (k,)."""
     count = len(fitted.first)
-    values, damping, costs = fitted.first.copy(), np.full(count, 1e-2), np.full(count, np.inf)
+    damping, costs = np.full(count, 1e-2), np.full(count, np.inf)
     going = np.arange(count)
     for _ in range(ITERATIONS):
         here = fitted.chosen(going)

@@ -22,6 +22,8 @@ from analyzer.wind_estimate import WindResult, estimate_wind, with_airspeed
 
 FloatArray = npt.NDArray[np.float64]
 
+NEAR_FIX_M = 20_000.0
+
 
 @dataclass(frozen=True)
 class FlownTrack:
@@ -68,7 +70,7 @@ def read_flight(
     air = air_motion(motion, frame, found.wind)
     samples = motion.samples
     assert samples is not None
-    turns = refined_turns(air, samples, motion.noise_m)
+    turns = refined_turns(air, samples, motion.noise_m, motion.distance_m < NEAR_FIX_M)
     altitude = None if altitude_m is None else at_moments(motion, track.time_s, altitude_m)
     attempts = find_attempts(motion, air, turns, procedure, frame, altitude)
     if not attempts:

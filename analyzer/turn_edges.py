@@ -8,6 +8,7 @@ so that they can be fitted to the raw positions: far sharper than a threshold on
 from typing import NamedTuple
 
 import numpy as np
+import numpy.typing as npt
 
 from analyzer.edge_fit import fit_edges
 from analyzer.edge_model import USUAL_ROLL, Positions, RollHabit, Window, between, used_positions, window_s_for
@@ -15,11 +16,14 @@ from analyzer.motion import Samples
 from analyzer.segments import LEAST_TURN_DEG, AirMotion, FlownTurn, rough_turns
 from analyzer.turn_splits import RoughTurn, split_at_level
 
+LONGEST_AWAY_S, LONGEST_TO_FIX_S = 2400.0, 900.0  # 20 NM out and back at 60 kt; the turns that lead to the fix
 LONGEST_FIT_S = 900.0  # across a longer gap or with hourly positions an edge stays where it was seen
 CLOSE_S = 11.0  # two turns nearer to each other than this share one fit
 FASTEST_MEAN_DEG_S = 7.0
 HABIT_EDGES = 4
 HABIT_LOG_SIGMA = 0.22
+
+BoolArray = npt.NDArray[np.bool_]
 
 
 class _Job(NamedTuple):
@@ -41,7 +45,9 @@ class _Job(NamedTuple):
         return self.starting if self.starting is not None else self.ending or 0
 
 
-def refined_turns(air: AirMotion, samples: Samples, noise_m: float) -> tuple[FlownTurn, ...]:
+def refined_turns(
+    air: AirMotion, samples: Samples, noise_m: float, near: BoolArray | None = None
+) -> tuple[FlownTurn, ...]:
     """Return all turns of at least 15 degrees with the moments of roll-in and wings level.
 
     Parameters
@@ -51,6 +57,8 @@ def refined_turns(air: AirMotion, samples: Samples, noise_m: float) -> tuple[Flo
         The recorded positions.
     noise_m : float
         1 sigma of a position.
+    near : array of bool, shape (n,), optional
+        Moments of `air` that are near the fix. Turns of hours before and after stay as the turn rate shows them.
 
     Returns
     -------
@@ -58,17 +66,31 @@ def refined_turns(air: AirMotion, samples: Samples, noise_m: float) -> tuple[Flo
         In order, not overlapping.
     """
     positions = used_positions(samples)
-    rough = split_at_level(air, positions, noise_m, rough_turns(air))
+    all_rough = rough_turns(air)
+    chosen = [_matters(turn, air, near) for turn in all_rough]
+    rough = split_at_level(air, positions, noise_m, [turn for turn, own in zip(all_rough, chosen, strict=True) if own])
     rates = [_steady_rate(air, start, end) for start, end, _ in rough]
-    new_starts, new_ends, rolls = _edges(air, positions, noise_m, rough, rates, USUAL_ROLL)
+    jobs = _jobs(rough)
+    found = [_window(positions, noise_m, rough, rates, job) for job in jobs]
+    jobs = [job for job, window in zip(jobs, found, strict=True) if window]
+    windows = [window for window in found if window]
+    fitted = fit_edges(windows, air, noise_m)
+    rolls = [rate for each in fitted if each.edge for rate in each.edge.roll_rates_deg_s]
     if len(rolls) >= HABIT_EDGES:
         # an aircraft rolls alike all through a flight: what all edges show together sharpens each of them
         logs = np.log(np.clip(rolls, 1.5, 20.0))
         mean = float((np.sum(logs) + np.log(USUAL_ROLL.rate_deg_s)) / (len(logs) + 1))
-        habit = RollHabit(float(np.exp(mean)), HABIT_LOG_SIGMA)
-        new_starts, new_ends, _ = _edges(air, positions, noise_m, rough, rates, habit)
+        fitted = fit_edges(windows, air, noise_m, RollHabit(float(np.exp(mean)), HABIT_LOG_SIGMA), fitted)
+    new_starts, new_ends = [start for start, _, _ in rough], [end for _, end, _ in rough]
+    for job, each in zip(jobs, fitted, strict=True):
+        if each.edge and job.ending is not None:
+            new_ends[job.ending] = each.edge.end_s
+        if each.edge and job.starting is not None:
+            new_starts[job.starting] = each.edge.start_s
+    edges = [*zip(rough, new_starts, new_ends, strict=True)]
+    edges += [(turn, turn[0], turn[1]) for turn, own in zip(all_rough, chosen, strict=True) if not own]
     turns: list[FlownTurn] = []
-    for (seen_start, seen_end, seen_degrees), new_start, new_end in zip(rough, new_starts, new_ends, strict=True):
+    for (seen_start, seen_end, seen_degrees), new_start, new_end in sorted(edges):
         start, end = max(new_start, float(air.time_s[0])), min(new_end, float(air.time_s[-1]))
         if end - start < 2.0:
             start, end = seen_start, max(seen_end, seen_start + 2.0)
@@ -84,38 +106,26 @@ def refined_turns(air: AirMotion, samples: Samples, noise_m: float) -> tuple[Flo
     return tuple(turns)
 
 
-def _edges(
-    air: AirMotion,
-    positions: Positions,
-    noise_m: float,
-    rough: list[RoughTurn],
-    rates: list[float],
-    habit: RollHabit,
-) -> tuple[list[float], list[float], list[float]]:
-    """Fitted starts and ends of all turns, and the roll rates that the fits found."""
-    starts, ends = [start for start, _, _ in rough], [end for _, end, _ in rough]
+def _matters(turn: RoughTurn, air: AirMotion, near: BoolArray | None) -> bool:
+    """Return whether the aircraft was near the fix not too long before or after a turn."""
+    return near is None or bool(np.any(near[between(air.time_s, turn[0] - LONGEST_AWAY_S, turn[1] + LONGEST_TO_FIX_S)]))
+
+
+def _jobs(rough: list[RoughTurn]) -> list[_Job]:
+    """Return the fits of all edges: two close ones share one."""
     jobs: list[_Job] = []
     for after in range(len(rough) + 1):
         before = after - 1
-        ending = None if before < 0 else _Job(before, None, ends[before], None)
-        starting = None if after == len(rough) else _Job(None, after, None, starts[after])
-        if ending and starting and starts[after] - ends[before] <= CLOSE_S:
-            jobs.append(_Job(before, after, ends[before], starts[after]))
-        else:
-            jobs += [job for job in (ending, starting) if job]
-    windows = [_window(positions, noise_m, rough, rates, job) for job in jobs]
-    fitted = iter(fit_edges([window for window in windows if window], air, noise_m, habit))
-    rolls: list[float] = []
-    for job, window in zip(jobs, windows, strict=True):
-        edge = next(fitted).edge if window else None
-        if edge is None:
+        end_s = rough[before][1] if before >= 0 else None
+        start_s = rough[after][0] if after < len(rough) else None
+        if end_s is not None and start_s is not None and start_s - end_s <= CLOSE_S:
+            jobs.append(_Job(before, after, end_s, start_s))
             continue
-        rolls += edge.roll_rates_deg_s
-        if job.ending is not None:
-            ends[job.ending] = edge.end_s
-        if job.starting is not None:
-            starts[job.starting] = edge.start_s
-    return starts, ends, rolls
+        if end_s is not None:
+            jobs.append(_Job(before, None, end_s, None))
+        if start_s is not None:
+            jobs.append(_Job(None, after, None, start_s))
+    return jobs
 
 
 def flown_turn(air: AirMotion, start_s: float, end_s: float) -> FlownTurn:
