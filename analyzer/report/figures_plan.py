@@ -1,7 +1,7 @@
 """Draws the plan view: one drawing that is shown whole, closer, and moved about by the page's script."""
 
 import math
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from markupsafe import Markup
 
@@ -18,8 +18,7 @@ ZOOM_STEPS = 40  # zoom classes: a style attribute would need a looser content p
 _SCALE_BARS = (0.2, 0.5, 1.0, 2.0, 5.0, 10.0, 20.0)
 
 
-@dataclass(frozen=True)
-class PlanDrawing:
+class PlanDrawing(NamedTuple):
     """The drawings with what the script needs: x = x0 + east NM * k, y = y0 - north NM * k, and the closer view."""
 
     main: Markup

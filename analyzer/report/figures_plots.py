@@ -1,6 +1,6 @@
 """Draws the figures with a value over time or along the course."""
 
-from dataclasses import dataclass
+from typing import NamedTuple
 
 import numpy as np
 import numpy.typing as npt
@@ -29,8 +29,7 @@ _TIME_STEPS = (10.0, 20.0, 30.0, 60.0, 120.0, 300.0, 600.0, 1200.0, 1800.0, 3600
 _HATCH = 7.0
 
 
-@dataclass(frozen=True)
-class PlotDrawing:
+class PlotDrawing(NamedTuple):
     """The drawing with what the script needs: place = offset + factor * value on each axis, in drawing units."""
 
     svg: Markup

@@ -3,11 +3,10 @@
 import base64
 import hashlib
 import json
-from dataclasses import dataclass
 from datetime import datetime
 from functools import cache
 from importlib import resources
-from typing import Any
+from typing import Any, NamedTuple
 
 from jinja2 import Environment, PackageLoader, StrictUndefined
 from markupsafe import Markup
@@ -34,8 +33,7 @@ _STYLES = (
 _SCRIPTS = ("cursor.js",)
 
 
-@dataclass(frozen=True)
-class Drawings:
+class Drawings(NamedTuple):
     """All drawings of one attempt."""
 
     plan: PlanDrawing

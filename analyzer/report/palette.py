@@ -5,13 +5,12 @@ of the three colour vision deficiencies; phases that follow each other are the f
 say the same without colour.
 """
 
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from analyzer.phases import PHASE_NAMES, PhaseName
 
 
-@dataclass(frozen=True)
-class PhaseLook:
+class PhaseLook(NamedTuple):
     """How a phase is drawn: colour on the light and the dark ground, dash in pixels (empty: a solid line)."""
 
     light: str

@@ -1,7 +1,6 @@
 """What the figures and the cursor show over time for one stretch of the flight, worked out from the lower layers."""
 
-from dataclasses import dataclass
-from typing import Any
+from typing import Any, NamedTuple
 
 import numpy as np
 import numpy.typing as npt
@@ -20,8 +19,7 @@ MOST_SAMPLES = 1500  # a figure is under 900 pixels wide, and the cursor interpo
 FEWEST_SAMPLES = 400  # of one of many attempts: a page of an hour stays under a megabyte
 
 
-@dataclass(frozen=True)
-class Series:
+class Series(NamedTuple):
     """Arrays of shape (n,) at evenly spaced moments; SI and degrees; nan where a value is not known.
 
     `deflection` is nan inside the cone of a station. `margin_m` is to the nearest edge of the distance limit and the

@@ -1,7 +1,5 @@
 """The figures with a value over time or along-track distance: altitude, profile, needle, track, turn rate, speed."""
 
-from dataclasses import replace
-
 import numpy as np
 import numpy.typing as npt
 
@@ -34,7 +32,7 @@ def plot_views(
         _speed(assessment, assessed, series),
     )
     gaps = gaps_of(series)
-    return tuple(replace(plot, gaps=gaps) if plot.across == "time" else plot for plot in plots)
+    return tuple(plot._replace(gaps=gaps) if plot.across == "time" else plot for plot in plots)
 
 
 def _needle(assessment: Assessment, assessed: AssessedAttempt | None, series: Series) -> PlotView:

@@ -1,11 +1,11 @@
 """What the page shows, as frozen values: plain strings for people, short lists of numbers for the figures.
 
 Figure numbers are already in the units people read: nautical miles east and north of the fix, feet, knots, degrees,
-seconds after the track's first moment.
+seconds after the track's first moment. Named tuples: making a frozen dataclass takes eight times as long, with every
+start of the program.
 """
 
-from dataclasses import dataclass, field
-from typing import Any, Literal
+from typing import Any, Literal, NamedTuple
 
 from analyzer.phases import PhaseName
 
@@ -14,8 +14,7 @@ Bounds = tuple[float, float, float, float]  # left, bottom, right, top
 Tone = Literal["good", "bad", "open", "plain"]
 
 
-@dataclass(frozen=True)
-class Cell:
+class Cell(NamedTuple):
     """One place in a table; `at_s` makes it a button that moves the time cursor."""
 
     text: str
@@ -25,8 +24,7 @@ class Cell:
     is_number: bool = False
 
 
-@dataclass(frozen=True)
-class TableView:
+class TableView(NamedTuple):
     """A table with its caption; the first cell of each row is its head. `empty` is said where there are no rows."""
 
     key: str
@@ -37,8 +35,7 @@ class TableView:
     note: str = ""
 
 
-@dataclass(frozen=True)
-class FindingView:
+class FindingView(NamedTuple):
     """One finding in words; `before` and `after` are the text about its time, `before` all of it where it has none."""
 
     severity: str
@@ -55,8 +52,7 @@ class FindingView:
     margin: str
 
 
-@dataclass(frozen=True)
-class ScoreView:
+class ScoreView(NamedTuple):
     """One score with the measured value behind it; `value` None where not assessed."""
 
     name: str
@@ -67,8 +63,7 @@ class ScoreView:
     deductions: tuple[str, ...] = ()
 
 
-@dataclass(frozen=True)
-class AreaShape:
+class AreaShape(NamedTuple):
     """Outer and inner edges of one area."""
 
     name: str
@@ -76,8 +71,7 @@ class AreaShape:
     label: str
 
 
-@dataclass(frozen=True)
-class Stretch:
+class Stretch(NamedTuple):
     """The flown path of one phase; `number` is its place in the attempt and stands on the figures and in the table."""
 
     number: int
@@ -88,8 +82,7 @@ class Stretch:
     points: tuple[Point, ...]
 
 
-@dataclass(frozen=True)
-class Mark:
+class Mark(NamedTuple):
     """A place on a figure with a word beside it; `at_s` makes it something to jump to."""
 
     kind: str
@@ -98,8 +91,7 @@ class Mark:
     at_s: float | None = None
 
 
-@dataclass(frozen=True)
-class PlanView:
+class PlanView(NamedTuple):
     """The view from above."""
 
     areas: tuple[AreaShape, ...]
@@ -118,8 +110,7 @@ class PlanView:
     words: str
 
 
-@dataclass(frozen=True)
-class Reference:
+class Reference(NamedTuple):
     """A level line across part of a figure, with its word; `kind` is how it is drawn."""
 
     kind: str
@@ -129,8 +120,7 @@ class Reference:
     label: str
 
 
-@dataclass(frozen=True)
-class PlotLine:
+class PlotLine(NamedTuple):
     """A line of a figure; `phase` gives it the look of a phase, else `kind` says how it is drawn."""
 
     kind: str
@@ -138,8 +128,7 @@ class PlotLine:
     phase: PhaseName | None = None
 
 
-@dataclass(frozen=True)
-class PlotView:
+class PlotView(NamedTuple):
     """A figure with a value over time or along-track distance.
 
     `washes` are closed shapes that mark what is outside a limit, `doubt` where a
@@ -165,8 +154,7 @@ class PlotView:
     gaps: tuple[tuple[float, float], ...] = ()
 
 
-@dataclass(frozen=True)
-class Band:
+class Band(NamedTuple):
     """When a phase was flown: the ground behind the lines of a figure over time and the pieces of the time bar."""
 
     number: int
@@ -176,16 +164,14 @@ class Band:
     end_s: float
 
 
-@dataclass(frozen=True)
-class PhaseKey:
+class PhaseKey(NamedTuple):
     """One phase in the key of the figures, with the places where it was flown: number, start and words of each."""
 
     phase: PhaseName
     places: tuple[tuple[int, float, str], ...]
 
 
-@dataclass(frozen=True)
-class CardView:
+class CardView(NamedTuple):
     """What to fly next time, to be read aloud."""
 
     title: str
@@ -193,8 +179,7 @@ class CardView:
     lines: tuple[str, ...]
 
 
-@dataclass(frozen=True)
-class EffectView:
+class EffectView(NamedTuple):
     """One thing that went wrong with what caused it: each cause's sentence and its share of the largest, percent."""
 
     title: str
@@ -202,8 +187,7 @@ class EffectView:
     causes: tuple[tuple[str, str, int], ...]
 
 
-@dataclass(frozen=True)
-class EntryView:
+class EntryView(NamedTuple):
     """The sectors of a hold's entry with the arrival track, courses true."""
 
     inbound_true_deg: float
@@ -214,8 +198,7 @@ class EntryView:
     words: str
 
 
-@dataclass(frozen=True)
-class AttemptView:
+class AttemptView(NamedTuple):
     """One reversal; without any in the track one of these shows the flight alone, `number` 0."""
 
     number: int
@@ -239,11 +222,10 @@ class AttemptView:
     tables: tuple[TableView, ...]
     evidence: tuple[str, ...]
     not_assessed: tuple[str, ...]
-    cursor: dict[str, Any] = field(default_factory=dict)
+    cursor: dict[str, Any]
 
 
-@dataclass(frozen=True)
-class ReportView:
+class ReportView(NamedTuple):
     """The whole page."""
 
     title: str
