@@ -14,6 +14,7 @@ from analyzer.wind import Wind
 
 FloatArray = npt.NDArray[np.float64]
 IntArray = npt.NDArray[np.int64]
+BoolArray = npt.NDArray[np.bool_]
 
 # The turn rate of straight flight scatters by heading corrections, that of a turn lies anywhere between a shallow and
 # a steep one: common practice, settled on synthetic flights.
@@ -185,7 +186,49 @@ def _mean_rate(air: AirMotion, step_s: float) -> tuple[FloatArray, FloatArray]:
 
 
 def _most_likely(evidence: FloatArray, cost: float) -> IntArray:
-    """Return the best path through three states; plain floats and no inner loop are fastest here."""
+    """Return the best path through three states, of which the middle one is the usual one.
+
+    Only where turning gains more than it costs to begin and to end it the path can leave the middle state: the rest,
+    nearly all of a long flight, needs no search.
+    """
+    states = np.ones(len(evidence), dtype=np.int64)
+    worth = _worth_a_search(evidence, cost)
+    edges = np.flatnonzero(np.diff(np.concatenate([[0], worth.astype(np.int8), [0]])))
+    # what lies between two stretches is the middle state for certain: one such moment stands for it
+    pieces, places = [], []
+    for first, after in zip(edges[::2].tolist(), edges[1::2].tolist(), strict=True):
+        pieces += [evidence[first:after], np.array([[-np.inf, 0.0, -np.inf]])]
+        places += [np.arange(first, after), np.array([-1])]
+    if not pieces:
+        return states
+    if worth[-1]:
+        pieces, places = pieces[:-1], places[:-1]
+    place = np.concatenate(places)
+    searched = _best_path(np.concatenate(pieces), cost)
+    states[place[place >= 0]] = searched[place >= 0]
+    return states
+
+
+def _worth_a_search(evidence: FloatArray, cost: float) -> BoolArray:
+    """Return where a path may leave the middle state.
+
+    A turn that is worth its cost gains more than that over its whole length, and something over each of its beginnings:
+    so it lies where the gain since its lowest point so far is above 0, and rises above the cost there.
+    """
+    gain = np.maximum(evidence[:, 0], evidence[:, 2]) - evidence[:, 1]
+    total = np.concatenate([[0.0], np.cumsum(gain)])
+    above = (total - np.minimum.accumulate(total))[1:]
+    edges = np.flatnonzero(np.diff(np.concatenate([[0], (above > 0.0).astype(np.int8), [0]])))
+    worth = np.zeros(len(evidence), dtype=bool)
+    for first, after in zip(edges[::2].tolist(), edges[1::2].tolist(), strict=True):
+        # a turn at the end of the recording has but a beginning to pay for
+        needed = cost if after == len(evidence) else 2.0 * cost
+        worth[first:after] = np.max(above[first:after]) >= needed * (1.0 - 1e-9)
+    return worth
+
+
+def _best_path(evidence: FloatArray, cost: float) -> IntArray:
+    """Return the best path by dynamic programming; plain floats and no inner loop are fastest here."""
     count = len(evidence)
     left_column, straight_column, right_column = (column.tolist() for column in evidence.T)
     left, straight, right = left_column[0] - cost, straight_column[0], right_column[0] - cost
