@@ -71,7 +71,7 @@ def cluster(scheduler: str | None, workers: int | None) -> "Iterator[Client]":
         import distributed
     except ImportError as error:
         raise OptionError(
-            "fleet: needs the package distributed, which the extra [fleet] brings; install it with: pip install distributed"
+            "fleet: needs the package distributed, which the extra [fleet] brings; pip install distributed does as well"
         ) from error
     for name in [*logging.root.manager.loggerDict]:  # its parts have levels of their own
         if name.partition(".")[0] == "distributed":

@@ -1,8 +1,8 @@
 """Prints the table of the program's speed: `python -m tests.benchmarks.speed [--quick] [--rows reading,pool]`.
 
 Each line is a ratio of two medians, the two kinds of work done in turns in one run, each process started as people
-start it. "measured" is by the clock and decides; "processor" is the same ratio of processor time, which other work on the
-machine moves less, and which says nothing about what several processes share out.
+start it. "measured" is by the clock and decides; "processor" is the same ratio of processor time, which other work on
+the machine moves less, and which says nothing about what several processes share out.
 """
 
 import argparse

@@ -87,14 +87,20 @@ def imports(folder: Path, modules: Sequence[str]) -> Callable[[], None]:
     return python(folder, "-c", "import " + ", ".join(modules))
 
 
+#: a process inherits the peak of the one that starts it: a small one stands between
+_STARTER = """
+import os, subprocess, sys
+started = subprocess.Popen(sys.argv[1:], stdout=subprocess.DEVNULL)
+_, status, usage = os.wait4(started.pid, 0)
+print(usage.ru_maxrss)
+sys.exit(os.waitstatus_to_exitcode(status))
+"""
+
+
 def peak_memory_mb(folder: Path, *arguments: str | Path) -> float:
     """Return the most memory, in MB of 1,000,000 bytes, that one call of the command had at a time."""
-    command = [sys.executable, "-m", "analyzer", *map(str, arguments)]
-    started = subprocess.Popen(
-        command, cwd=folder, env=environment(), stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL
-    )
-    _, status, usage = os.wait4(started.pid, 0)
-    started.returncode = os.waitstatus_to_exitcode(status)
-    if started.returncode != 0:
-        raise RuntimeError(f"{' '.join(command)[:200]}: exit status {started.returncode}")
-    return usage.ru_maxrss * MAXRSS_BYTES / 1e6
+    command = [sys.executable, "-S", "-c", _STARTER, sys.executable, "-m", "analyzer", *map(str, arguments)]
+    done = subprocess.run(command, cwd=folder, env=environment(), capture_output=True, check=False)
+    if done.returncode != 0:
+        raise RuntimeError(f"{' '.join(map(str, arguments))[:200]}: {done.stderr.decode()[-500:]}")
+    return int(done.stdout) * MAXRSS_BYTES / 1e6
