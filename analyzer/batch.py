@@ -4,6 +4,7 @@ Each report is written by the process that made it and only a few strings come b
 the number of tracks.
 """
 
+import gc
 import multiprocessing
 import os
 import signal
@@ -166,7 +167,12 @@ def _run_pool(
     done = False
     while not done:
         # spawn: the same on every system, and no copy of a half-used parent
-        pool = ProcessPoolExecutor(processes, multiprocessing.get_context("spawn"), initializer=_start_worker)
+        pool = ProcessPoolExecutor(
+            processes,
+            multiprocessing.get_context("spawn"),
+            initializer=_start_worker,
+            initargs=(gc.get_threshold(),),
+        )
         waiting: dict[Future[Outcome], Job] = {}
         try:
             done = _feed(pool, jobs, processes, waiting, skip_existing=skip_existing, report=report)
@@ -217,8 +223,12 @@ def _feed(
     return True
 
 
-def _start_worker() -> None:
-    """Leave Ctrl-C to the parent, which lets running tracks end and starts no more; end when the parent is gone."""
+def _start_worker(collect_after: tuple[int, int, int]) -> None:
+    """Leave Ctrl-C to the parent, which lets running tracks end and starts no more; end when the parent is gone.
+
+    Cycles of objects are looked for as seldom as in the parent, whose settings a new process does not have.
+    """
+    gc.set_threshold(*collect_after)
     signal.signal(signal.SIGINT, signal.SIG_IGN)
     threading.Thread(target=_end_with_parent, daemon=True).start()
 

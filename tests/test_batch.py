@@ -1,5 +1,6 @@
 """Many tracks: none lost, none twice, a bad one stops nobody, one or several processes give the same."""
 
+import gc
 import json
 import os
 import signal
@@ -119,6 +120,24 @@ def test_a_killed_process_loses_its_own_track_only(tmp_path: Path, monkeypatch: 
     batch.run(iter(jobs), 2, skip_existing=False, report=outcomes.append)
     assert sorted(outcome.job.stem for outcome in outcomes) == sorted(names)
     assert [outcome.job.stem for outcome in outcomes if outcome.error is not None] == ["deadly"]
+
+
+def thresholds(job: batch.Job) -> batch.Outcome:
+    """Stand in for `assess_one` in the pool: tells how seldom its process looks for cycles of objects."""
+    return batch.Outcome(job, None, str(gc.get_threshold()))
+
+
+def test_processes_look_for_cycles_as_seldom_as_their_parent(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(batch, "assess_one", thresholds)
+    before = gc.get_threshold()
+    gc.set_threshold(70_001, 19, 18)
+    outcomes: list[batch.Outcome] = []
+    try:
+        jobs = [batch.Job(n, Path("one.gpx"), Path("p.toml"), tmp_path, "one") for n in range(2)]
+        batch.run(iter(jobs), 2, skip_existing=False, report=outcomes.append)
+    finally:
+        gc.set_threshold(*before)
+    assert [outcome.error for outcome in outcomes] == ["(70001, 19, 18)"] * 2
 
 
 @pytest.mark.skipif(not sys.platform.startswith("linux"), reason="reads /proc")

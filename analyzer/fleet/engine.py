@@ -5,6 +5,7 @@ are tried one by one, at the end alone, so that the deadly one is known and the 
 """
 
 import contextlib
+import gc
 import itertools
 import logging
 import threading
@@ -44,10 +45,22 @@ class Finished:
     error: str | None
 
 
-def assess_chunk(jobs: Sequence[Job]) -> list[tuple[int, list[Row], str | None]]:
-    """Assess some tracks in a worker; returns for each its number, rows and error."""
+def assess_chunk(jobs: Sequence[Job], collect_after: tuple[int, int, int]) -> list[tuple[int, list[Row], str | None]]:
+    """Assess some tracks in a worker; returns for each its number, rows and error.
+
+    Parameters
+    ----------
+    jobs : sequence of Job
+    collect_after : tuple of int
+        How seldom cycles of objects are looked for meanwhile, as `gc.set_threshold` takes it.
+    """
     with _ONE_AT_A_TIME:
-        return [(job.number, rows_of(outcome), outcome.error) for job in jobs for outcome in [assess_one(job)]]
+        before = gc.get_threshold()
+        gc.set_threshold(*collect_after)
+        try:
+            return [(job.number, rows_of(outcome), outcome.error) for job in jobs for outcome in [assess_one(job)]]
+        finally:
+            gc.set_threshold(*before)
 
 
 @contextlib.contextmanager
@@ -209,7 +222,7 @@ class Engine:
 
     def _submit(self, chunk: list[Job]) -> "Future":
         key = f"assess-{self._run}-{next(self._count)}"
-        return self._client.submit(assess_chunk, chunk, key=key, pure=False)
+        return self._client.submit(assess_chunk, chunk, gc.get_threshold(), key=key, pure=False)
 
     def _collect(self, future: "Future", chunk: list[Job], report: Callable[[Finished], None]) -> bool:
         """Report what a chunk gave; False where it killed its workers."""
