@@ -161,6 +161,7 @@ def _altitude(measure: AltitudeMeasure, verdict: Verdict) -> shape.AltitudeResul
         "margin_ft": number(measure.margin_m, METRES_PER_FOOT, FEET),
         "sigma_ft": number(measure.sigma_m, METRES_PER_FOOT, FEET),
         "reason": measure.reason,
+        "judged_from_s": number(measure.judged_from_s, 1.0, SECONDS),
     }
 
 

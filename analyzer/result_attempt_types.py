@@ -74,6 +74,7 @@ class AltitudeResult(TypedDict):
     margin_ft: float | None
     sigma_ft: float | None
     reason: str | None
+    judged_from_s: float | None
 
 
 class InterceptResult(TypedDict):

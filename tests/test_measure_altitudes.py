@@ -1,5 +1,6 @@
 """Altitudes against the limits of their segments, on profiles whose crossings are worked out by hand."""
 
+from dataclasses import replace
 from typing import Any
 
 import numpy as np
@@ -254,3 +255,56 @@ def test_what_can_not_be_measured_says_why():
     made = procedure(altitudes=(limit("arrival", "at or above", 4600),))
     (none,) = measure_altitudes(no_arrival, made, late, time, None, False)
     assert none.reason == "the track starts at the fix"
+
+
+#: arrival of half an hour, then the reversal
+LONG = attempt([("arrival", 0.0, 1800.0), ("outbound", 1800.0, 1900.0)], [(1800.0, "outbound")], [])
+#: the next attempt of a lesson begins in the climb from the last one
+AGAIN = replace(LONG, number=2)
+
+
+def arrival(corners: list[tuple[float, float]], flown: Attempt = LONG, took_off: bool = False) -> AltitudeMeasure:
+    time = np.arange(0.0, flown.end_s + 0.5)
+    profile = AltitudeProfile(
+        time, np.interp(time, *zip(*corners, strict=True)) * FOOT, np.full(time.shape, 0.01), 0.01
+    )
+    made = procedure(altitudes=(limit("arrival", "at or above", 5000.0),))
+    sigma = np.full(time.shape, 20.0 * FOOT)
+    return measure_altitudes(flown, made, profile, sigma, None, False, 0.0, took_off)[0]
+
+
+def test_the_climb_after_take_off_breaks_no_arrival_minimum():
+    climb = [(0.0, 800.0), (60.0, 800.0), (600.0, 5300.0), (1900.0, 5300.0)]
+    flown = arrival(climb, took_off=True)
+    assert flown.violations == ()
+    assert flown.worst_m == pytest.approx(5300.0 * FOOT, abs=70.0 * FOOT)  # from where the climb ends
+    assert flown.judged_from_s == pytest.approx(600.0, abs=15.0)
+    # air work on the way, as in a lesson
+    work = [(0.0, 800.0), (300.0, 3500.0), (500.0, 2900.0), (700.0, 3500.0), (1200.0, 5300.0), (1900.0, 5300.0)]
+    assert arrival(work, took_off=True).violations == ()
+
+
+def test_a_minimum_broken_after_the_climb_is_broken():
+    dip = [(0.0, 800.0), (600.0, 5300.0), (1000.0, 5300.0), (1060.0, 4700.0), (1120.0, 5300.0), (1900.0, 5300.0)]
+    (violation,) = arrival(dip, took_off=True).violations
+    assert violation.start_s == pytest.approx(1030.0, abs=1.0)
+
+
+def test_an_altitude_that_was_never_reached_after_take_off_is_judged_on_the_last_part_of_the_way():
+    flown = arrival([(0.0, 800.0), (400.0, 4000.0), (1900.0, 4000.0)], took_off=True)
+    (violation,) = flown.violations
+    assert (violation.start_s, violation.end_s) == pytest.approx((1500.0, 1800.0))
+
+
+def test_a_track_that_begins_in_the_climb_and_far_below_is_on_its_way():
+    assert arrival([(0.0, 3000.0), (300.0, 5200.0), (1900.0, 5200.0)]).violations == ()
+    # but not one that was low on the arrival and corrected it
+    low = arrival([(0.0, 4600.0), (300.0, 4600.0), (360.0, 5200.0), (1900.0, 5200.0)])
+    assert [violation.start_s for violation in low.violations] == [0.0]
+    assert low.judged_from_s is None
+
+
+def test_the_climb_from_a_missed_approach_back_to_the_fix_breaks_no_minimum_of_the_next_arrival():
+    assert arrival([(0.0, 4200.0), (120.0, 5200.0), (1900.0, 5200.0)], AGAIN).violations == ()
+    late = arrival([(0.0, 4200.0), (900.0, 4200.0), (1020.0, 5200.0), (1900.0, 5200.0)], AGAIN)
+    assert [violation.start_s for violation in late.violations] == [0.0]

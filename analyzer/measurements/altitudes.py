@@ -1,11 +1,12 @@
 """Altitudes flown against the limit of each segment: the worst altitude and the stretches outside."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 import numpy.typing as npt
 
 from analyzer.altitude_profile import AltitudeProfile
+from analyzer.measurements.arrival import judged_from_s
 from analyzer.measurements.values import AltitudeMeasure, AltitudeViolation
 from analyzer.phases import Attempt
 from analyzer.procedure import AltitudeLimit, AltitudeSegment, Procedure
@@ -82,6 +83,8 @@ def measure_altitudes(
     record_sigma_m: FloatArray | None,
     threshold_passed_s: float | None,
     landed: bool,
+    track_starts_s: float = 0.0,
+    took_off: bool = False,
 ) -> tuple[AltitudeMeasure, ...]:
     """Return one measure for each altitude limit of the procedure, in the procedure's order.
 
@@ -98,6 +101,10 @@ def measure_altitudes(
     landed : bool
         Whether the track ends on the ground, with this attempt the last: the last descent below the final's limit is
         then the landing.
+    track_starts_s : float, optional
+        The track's first moment.
+    took_off : bool, optional
+        Whether the track begins on the ground.
     """
     measures = []
     for limit in procedure.altitudes:
@@ -107,8 +114,32 @@ def measure_altitudes(
         elif span.reason is not None or span.end_s <= span.start_s:
             measures.append(_not_measured(limit, span.reason or "the segment was not flown"))
         else:
-            measures.append(_measure(limit, span, profile, record_sigma_m, landed and limit.segment == "final"))
+            measure = _measure(limit, span, profile, record_sigma_m, landed and limit.segment == "final")
+            if limit.segment == "arrival" and measure.margin_m is not None and measure.margin_m < 0.0:
+                flown = _flown(limit, profile, record_sigma_m).part(*_covered(span, profile))
+                begins_s = judged_from_s(
+                    attempt, track_starts_s, took_off, flown.time_s, flown.altitude_m, flown.margin_m
+                )
+                if begins_s > flown.time_s[0]:
+                    later = SegmentSpan(begins_s, span.end_s)
+                    measure = replace(_measure(limit, later, profile, record_sigma_m, False), judged_from_s=begins_s)
+            measures.append(measure)
     return tuple(measures)
+
+
+def _covered(span: SegmentSpan, profile: AltitudeProfile) -> tuple[float, float]:
+    """Return the part of a segment that has altitudes."""
+    return max(span.start_s, float(profile.time_s[0])), min(span.end_s, float(profile.time_s[-1]))
+
+
+def _flown(limit: AltitudeLimit, profile: AltitudeProfile, record_sigma_m: FloatArray) -> "_Flown":
+    return _Flown(
+        profile.time_s,
+        profile.altitude_m,
+        margin_m(limit, profile.altitude_m),
+        profile.noise_sigma_m,
+        np.maximum(record_sigma_m, profile.noise_sigma_m),
+    )
 
 
 def _not_measured(limit: AltitudeLimit, reason: str) -> AltitudeMeasure:
@@ -144,18 +175,11 @@ def margin_m(limit: AltitudeLimit, altitude_m: FloatArray) -> FloatArray:
 def _measure(
     limit: AltitudeLimit, span: SegmentSpan, profile: AltitudeProfile, record_sigma_m: FloatArray, landed: bool
 ) -> AltitudeMeasure:
-    start_s, end_s = max(span.start_s, profile.time_s[0]), min(span.end_s, profile.time_s[-1])
+    start_s, end_s = _covered(span, profile)
     if end_s <= start_s:
         return _not_measured(limit, "the track has no altitudes in this segment")
-    whole = _Flown(
-        profile.time_s,
-        profile.altitude_m,
-        margin_m(limit, profile.altitude_m),
-        profile.noise_sigma_m,
-        np.maximum(record_sigma_m, profile.noise_sigma_m),
-    )
     # the corners of a band lie between two moments: the margin is taken again where the segment is cut
-    flown = _with_band_corners(limit, whole.part(start_s, end_s))
+    flown = _with_band_corners(limit, _flown(limit, profile, record_sigma_m).part(start_s, end_s))
     if landed:
         touched_s = _landing_s(limit, profile, start_s)
         if touched_s <= start_s:

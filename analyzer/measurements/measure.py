@@ -10,6 +10,7 @@ from analyzer.altitude_record import AltitudeRecord
 from analyzer.flown import at_moments
 from analyzer.frame import Frame
 from analyzer.measurements.altitudes import inbound_passage_s, measure_altitudes
+from analyzer.measurements.arrival import takes_off
 from analyzer.measurements.containment import measure_containment
 from analyzer.measurements.intercept import measure_intercept
 from analyzer.measurements.laps import measure_laps
@@ -82,6 +83,8 @@ def measure_attempt(
             sigma_m,
             threshold_passed_s(attempt, motion, procedure, frame),
             ends_on_ground(attempt, track, motion),
+            float(motion.time_s[0]),
+            takes_off(motion),
         ),
         intercept=measure_intercept(attempt, motion, procedure, frame, altitude_m, options.position_sigma_m),
         timing=measure_timing(attempt, motion, wind, procedure, frame),

@@ -55,6 +55,7 @@ class AltitudeMeasure:
 
     `worst_m` is the altitude nearest to or farthest beyond the limit, None where the segment was not flown or the
     track has no altitudes (`reason` says which); `margin_m` positive inside the limit; `sigma_m` 1 sigma there.
+    `judged_from_s` is when an arrival had reached its altitude, where it was still on its way there at its beginning.
     """
 
     limit: AltitudeLimit
@@ -64,6 +65,7 @@ class AltitudeMeasure:
     sigma_m: float | None
     violations: tuple[AltitudeViolation, ...]
     reason: str | None = None
+    judged_from_s: float | None = None
 
 
 @dataclass(frozen=True)

@@ -76,6 +76,12 @@ def altitude_rule(measure: AltitudeMeasure) -> str:
     return f"{limit.rule} {wording.feet(limit.low_m if limit.low_m is not None else limit.high_m)}"
 
 
+def _altitude_verdict(measure: AltitudeMeasure, verdict: str) -> str:
+    if measure.judged_from_s is not None:
+        return f"{verdict}, judged from {wording.clock(measure.judged_from_s)} on: until then on the way to it"
+    return f"{verdict}: {measure.reason}" if measure.reason else verdict
+
+
 def _altitudes(assessed: AssessedAttempt) -> TableView:
     rows = []
     for measure, verdict in zip(assessed.measures.altitudes, assessed.judgement.altitudes, strict=False):
@@ -88,7 +94,7 @@ def _altitudes(assessed: AssessedAttempt) -> TableView:
                 _num(wording.feet(measure.margin_m, signed=True)),
                 _jump(measure.worst_at_s),
                 _num(wording.seconds(outside) if measure.violations else wording.NO_VALUE),
-                Cell(f"{verdict}: {measure.reason}" if measure.reason else verdict, TONES.get(verdict, "plain")),
+                Cell(_altitude_verdict(measure, verdict), TONES.get(verdict, "plain")),
             )
         )
     return TableView(
