@@ -162,6 +162,6 @@ def _result(judgement: Judgement, attempt: Attempt, measures: AttemptMeasures) -
         if verdict == "too close to call"
     ]
     close += [name for name in ("intercept", "timing", "speed") if getattr(judgement, name) == "too close to call"]
-    if close:
-        return "to standard", f"nothing beyond its limit; too close to call: {', '.join(close)}"
-    return "to standard", "nothing of critical or major weight was found"
+    lesser = any(finding.severity == "minor" for finding in judgement.findings)
+    reason = "minor faults only" if lesser else "nothing beyond its limit"
+    return "to standard", f"{reason}; too close to call: {', '.join(close)}" if close else reason

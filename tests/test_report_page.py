@@ -12,6 +12,7 @@ import report_fixture as flights
 
 from analyzer.report.page import report_html
 from analyzer.report.view import report_view
+from analyzer.report.view_attempt import attempt_view
 from analyzer.units import METRES_PER_FOOT, METRES_PER_NM
 
 VOID = {"meta", "link", "br", "hr", "img", "input", "use"}
@@ -250,3 +251,24 @@ def test_hour_at_one_hertz_fits_in_a_megabyte() -> None:
     stretched = replace(full, track=longer, motion=motion, altitude=record, attempts=(replace(one, attempt=attempt),))
     one_megabyte = 1_000_000
     assert len(report_html(stretched).encode()) <= one_megabyte
+
+
+def test_a_flight_to_standard_is_not_told_that_a_part_was_not_to_standard() -> None:
+    whole = flights.assessment()
+    one = whole.attempts[0]
+    minor = replace(one.judgement.findings[0], severity="minor")
+    assessed = replace(
+        one,
+        judgement=replace(
+            one.judgement,
+            findings=(minor,),
+            timing="not to standard",
+            altitudes=("too close to call",) * len(one.judgement.altitudes),
+        ),
+        scores=replace(one.scores, result="to standard", reason="minor faults only"),
+    )
+    headline = attempt_view(replace(whole, attempts=(assessed,)), assessed).headline
+    assert headline.startswith("Minor faults only. ")
+    assert "timing outside the tolerance" in headline
+    assert "not to standard" not in headline
+    assert "altitude (arrival, reversal, inbound and final) too close to call" in headline

@@ -11,7 +11,7 @@ from analyzer.report import wording
 from analyzer.report.cursor import cursor_data
 from analyzer.report.series import series_of
 from analyzer.report.view_causes import causes_note, effect_views
-from analyzer.report.view_plan import plan_view
+from analyzer.report.view_plan import AREA_LABELS, plan_view
 from analyzer.report.view_plots import plot_views
 from analyzer.report.view_tables import TONES, attempt_tables
 from analyzer.report.view_types import AttemptView, Band, CardView, EntryView, FindingView, PhaseKey, ScoreView, Tone
@@ -147,20 +147,33 @@ def _headline(assessed: AssessedAttempt) -> str:
         "speed": judgement.speed,
     }
     bad = [name for name, verdict in verdicts.items() if verdict in ("not to standard", "outside")]
-    close = [name for name, verdict in verdicts.items() if verdict == "too close to call"]
+    close = [
+        f"altitude ({wording.listed(_doubtful_segments(assessed))})" if name == "altitude" else name
+        for name, verdict in verdicts.items()
+        if verdict == "too close to call"
+    ]
     good = [name for name, verdict in verdicts.items() if verdict in ("to standard", "inside")]
+    passed = assessed.scores.result == "to standard"
+    reason = wording.sentence(assessed.scores.reason)
+    if passed:  # a verdict off its tolerance by a minor fault does not fail the flight: say so, not "not to standard"
+        lesser = any(one.severity == "minor" for one in judgement.findings)
+        reason = "Minor faults only." if lesser else "Nothing beyond its limit."
     parts = []
     if bad:
-        parts.append(f"{wording.listed(bad)} not to standard")
+        parts.append(f"{wording.listed(bad)} {'outside the tolerance' if passed else 'not to standard'}")
     if close:
         parts.append(f"{wording.listed(close)} too close to call")
     if good:
         parts.append(f"{wording.listed(good)} to standard")
     if not assessed.attempt.complete:
         parts.append("the track ends before the reversal does")
-    reason = wording.sentence(assessed.scores.reason)
     summary = wording.sentence("; ".join(parts)) if parts else "Nothing could be judged."
     return f"{reason} {summary}".strip()
+
+
+def _doubtful_segments(assessed: AssessedAttempt) -> list[str]:
+    pairs = zip(assessed.measures.altitudes, assessed.judgement.altitudes, strict=False)
+    return [measure.limit.segment for measure, verdict in pairs if verdict == "too close to call"]
 
 
 def _worst(verdicts: list[str]) -> str:
@@ -203,7 +216,9 @@ def _containment_fact(assessed: AssessedAttempt) -> str:
     if measured.margin_m is None:
         return "no edge to keep inside"
     side = "inside" if measured.margin_m >= 0 else "outside"
-    return f"{wording.miles(abs(measured.margin_m))} {side} the {measured.margin_area}"
+    edge = AREA_LABELS.get(measured.margin_area or "", "limit")
+    wrong = ", on the unprotected side" if assessed.attempt.wrong_side else ""
+    return f"{wording.miles(abs(measured.margin_m))} {side} the {edge}{wrong}"
 
 
 def _altitude_fact(assessed: AssessedAttempt) -> str:

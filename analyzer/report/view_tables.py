@@ -3,6 +3,7 @@
 from analyzer.assessment import AssessedAttempt, Assessment
 from analyzer.measurements.values import AltitudeMeasure
 from analyzer.report import wording
+from analyzer.report.view_plan import AREA_LABELS
 from analyzer.report.view_types import Band, Cell, TableView, Tone
 from analyzer.self_assessment import GRADES_REFERENCE
 
@@ -29,7 +30,7 @@ def attempt_tables(assessment: Assessment, assessed: AssessedAttempt, bands: tup
     ]
     if assessed.own:
         tables.insert(4, _own(assessed))
-    if assessed.attempt.laps > 1 or assessed.attempt.flown_as in ("hold", "racetrack"):
+    if assessed.measures.laps:
         tables.insert(4, _laps(assessed))
     return tuple(tables)
 
@@ -110,7 +111,7 @@ def _containment(assessed: AssessedAttempt) -> TableView:
     measured = assessed.measures.containment
     rows = [
         (
-            Cell(f"outside the {one.area}"),
+            Cell(f"outside the {AREA_LABELS.get(one.area, one.area)}"),
             _jump(one.start_s),
             _jump(one.end_s),
             _num(wording.miles(one.max_m)),
@@ -130,7 +131,7 @@ def _containment(assessed: AssessedAttempt) -> TableView:
     if measured.margin_m is not None:
         rows.append(
             (
-                Cell(f"smallest margin ({measured.margin_area})"),
+                Cell(f"smallest margin ({AREA_LABELS.get(measured.margin_area or '', 'limit')})"),
                 _jump(measured.margin_at_s),
                 Cell(""),
                 _num(wording.miles(measured.margin_m, signed=True)),
