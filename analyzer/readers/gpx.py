@@ -29,7 +29,7 @@ from analyzer.readers.wording import counted, plain
 
 FloatArray = npt.NDArray[np.float64]
 
-_CHUNK = 65_536  # points held as text at a time: bounds the memory of a long file
+_CHUNK = 16_384  # points held as text at a time: bounds the memory of a long file
 _LONGEST_NAME = 200
 _CHILD, _POINT, _TRACK, _NAME, _OTHER = range(5)
 _CHILDREN = {"ele": 0, "time": 1, "speed": 2, "course": 3}

@@ -73,11 +73,12 @@ class Room:
             return []
         x, y = np.array(places)[:, :, None].transpose(1, 0, 2)
         free = np.full(len(places), _ENOUGH)
-        for taken in (np.array(self.boxes).reshape(-1, 4), np.pad(self.path, ((0, 0), (0, 2)))):
-            aside = np.abs(taken[:, 0] - x) - half_width - taken[:, 2]
-            above = np.abs(taken[:, 1] - y) - half_height - taken[:, 3]
+        boxes = np.array(self.boxes).reshape(-1, 4)
+        for middles, wide, high in ((boxes, boxes[:, 2], boxes[:, 3]), (self.path, 0.0, 0.0)):
+            aside = np.abs(middles[:, 0] - x) - half_width - wide
+            above = np.abs(middles[:, 1] - y) - half_height - high
             free = np.minimum(free, np.maximum(aside, above).min(axis=1, initial=_ENOUGH))
-        return [float(gap) for gap in free]
+        return free.tolist()
 
     def take(self, x: float, y: float, half_width: float, half_height: float) -> None:
         """Mark a box as taken."""
