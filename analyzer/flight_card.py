@@ -1,7 +1,7 @@
 """What to fly next time: headings, times and rates of one reversal in one wind, short enough to read aloud."""
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from analyzer.angles import difference_deg
 from analyzer.findings.wording import feet, knots, magnetic, miles
@@ -9,12 +9,15 @@ from analyzer.nominal import NominalPath, nominal_paths
 from analyzer.nominal_flight import PathLeg
 from analyzer.phases import Entry, FlownAs
 from analyzer.procedure import AltitudeSegment, Procedure
+from analyzer.standards.flying import FLYING
 from analyzer.units import METRES_PER_FOOT, METRES_PER_NM, MPS_PER_FPM
 from analyzer.wind import Wind
 
 SMALLEST_DRIFT_DEG = 1.0
 SMALLEST_DESCENT_M = 50.0 * METRES_PER_FOOT
-AT_ONCE_M = 100.0  # nearer than this the turn onto the course follows the reversal turn at once
+AT_ONCE_S = 6.0  # a level part shorter than this between two turns the same way is no leg: one turn
+BY_SO_LITTLE_M = 100.0  # a turn that passes the course by less than this ends on it
+LEAST_INBOUND_S = 5.0  # with the end of the turn that is established for 10 s: less than it asks for a circuit
 SHORTEST_HELD_S = 5.0
 BANK_CHANGE_S = 7.0  # level part that rolling from bank to bank of an 80/260 stands for
 NEEDLE_ALIVE = 0.95  # a needle farther over than this looks full over
@@ -83,9 +86,38 @@ def flight_card(
     if not corrected:
         reason = "no heading holds the tracks in this wind" if paths else "this way of reversing has no plan"
         return FlightCard(title, f"{conditions[:-1]}: {reason}.", ())
-    path = corrected[-1]
+    path = replace(corrected[-1], legs=_asked_for(procedure, corrected[-1].legs))
     lines = [*_legs(procedure, path), *_descents(procedure, path)]
     return FlightCard(title, conditions, tuple(lines))
+
+
+def _asked_for(procedure: Procedure, legs: tuple[PathLeg, ...]) -> tuple[PathLeg, ...]:
+    """Legs that a pilot is asked to fly: in lieu of a procedure turn no circuit after the entry, no turn in two pieces.
+
+    A hold in lieu is complete when established inbound after the entry (AIM 5-4-9 a5); the planned path goes on round
+    the pattern.
+    """
+    if procedure.reversal == "hold in lieu" and legs[-1].lap > 1:
+        entry = tuple(leg for leg in legs if leg.lap == 1)
+        if sum(leg.duration_s for leg in entry if leg.phase == "inbound") >= LEAST_INBOUND_S:
+            legs = entry
+    asked: list[PathLeg] = []
+    for leg in legs:
+        turn, level = (asked[-2], asked[-1]) if len(asked) > 1 else (None, None)
+        if turn is not None and level is not None and _one_turn(turn, level, leg):
+            asked[-2:] = [replace(turn, turn_deg=(turn.turn_deg or 0.0) + (leg.turn_deg or 0.0))]
+        else:
+            asked.append(leg)
+    return tuple(asked)
+
+
+def _one_turn(turn: PathLeg, level: PathLeg, onto: PathLeg) -> bool:
+    """Whether the turn onto the course only goes on with the reversal turn, or takes back a trifle of it."""
+    if turn.phase != "reversal turn" or level.turn_deg is not None or onto.turn_deg is None or turn.turn_deg is None:
+        return False
+    if onto.phase != "intercept" or level.duration_s > AT_ONCE_S:
+        return False
+    return turn.turn_deg * onto.turn_deg > 0.0 or abs(float(onto.cross_m[0])) <= BY_SO_LITTLE_M
 
 
 def _clock(seconds: float) -> str:
@@ -113,6 +145,8 @@ def _legs(procedure: Procedure, path: NominalPath) -> list[str]:
     turn: PathLeg | None = None
     for number, leg in enumerate(path.legs):
         following = path.legs[number + 1] if number + 1 < len(path.legs) else None
+        if number and leg.lap > path.legs[number - 1].lap and procedure.reversal == "hold in lieu":
+            lines.append("That leaves no time to be established before the fix: ask for one circuit more.")
         if leg.turn_deg is not None:
             turn = leg
             if leg.phase == "intercept":
@@ -150,7 +184,8 @@ def _straight(procedure: Procedure, path: NominalPath, leg: PathLeg, turn: PathL
         return []  # the change of bank of an 80/260
     if leg.phase == "intercept":
         through = "" if turn is None or turn.turn_deg is None else f" {abs(turn.turn_deg):.0f}°"
-        return [f"Turn {_side(turn.turn_deg if turn else None)}{through} to {heading} and intercept."]
+        across = ": the wind carries the turn across the course; intercept from there." if _crosses(turn, leg) else ""
+        return [f"Turn {_side(turn.turn_deg if turn else None)}{through} to {heading}{across or ' and intercept.'}"]
     if leg.phase == "inbound":
         if turn is not None and turn.phase == "reversal turn":
             degrees = abs(turn.turn_deg or 0.0)
@@ -159,13 +194,18 @@ def _straight(procedure: Procedure, path: NominalPath, leg: PathLeg, turn: PathL
     return []
 
 
+def _crosses(turn: PathLeg | None, level: PathLeg) -> bool:
+    """Whether the reversal turn ends beyond the course, so that it is closed on from the other side."""
+    if turn is None or abs(float(turn.cross_m[0])) < BY_SO_LITTLE_M:
+        return False
+    return float(turn.cross_m[0]) * float(level.cross_m[0]) < 0.0
+
+
 def _onto_course(procedure: Procedure, leg: PathLeg) -> str:
     """When to begin the turn onto the course: by the needle where it moves, else by the distance."""
     cross_m = abs(float(leg.cross_m[0]))
     needle = _deflection(procedure, cross_m, float(leg.along_m[0]))
     course = magnetic(procedure, procedure.inbound_true_deg)
-    if cross_m < AT_ONCE_M:
-        return f"Go on turning onto the {course} course."
     when = f"{miles(cross_m)} before the {course} course"
     if needle is not None and needle <= NEEDLE_ALIVE:
         when += f", the needle at {needle:.1f} of full scale"
@@ -190,17 +230,33 @@ def _low_m(procedure: Procedure, segment: AltitudeSegment) -> float | None:
 
 
 def _descents(procedure: Procedure, path: NominalPath) -> list[str]:
-    """Descent outbound to the reversal's altitude and inbound to the next, with the rate that each needs."""
+    """Descent outbound to the reversal's altitude and inbound to the next, with the rate that each needs.
+
+    Where the outbound leg alone asks for more than procedures are built for, the turn back is taken for it as well:
+    its minimum is the same.
+    """
+    slow = procedure.category in ("A", "B")
+    first, last = path.legs[0].lap, path.legs[-1].lap
+    outbound_s, inbound_s = _seconds(path, first, "outbound"), _seconds(path, last, "inbound")
+    turning_s = _seconds(path, first, "offset turn", "offset leg", "reversal turn")
     lines = []
-    lap = path.legs[-1].lap
-    outbound_s = sum(leg.duration_s for leg in path.legs if leg.phase == "outbound" and leg.lap == lap)
-    inbound_s = sum(leg.duration_s for leg in path.legs if leg.phase == "inbound" and leg.lap == lap)
-    steps = (("arrival", "reversal", outbound_s, "Outbound"), ("reversal", "inbound", inbound_s, "Established"))
-    for before, after, seconds, words in steps:
+    for before, after, seconds, more_s, words in (
+        ("arrival", "reversal", outbound_s, turning_s, "Outbound"),
+        ("reversal", "inbound", inbound_s, 0.0, "Established"),
+    ):
         high, low = _low_m(procedure, before), _low_m(procedure, after)  # type: ignore[arg-type]
         if high is None or low is None or high - low < SMALLEST_DESCENT_M or seconds <= 0.0:
             continue
+        leg = "outbound" if words == "Outbound" else "inbound"
+        most_fpm = FLYING[f"icao.descent.{leg}.{'slow' if slow else 'fast'}"].value
         rate_fpm = (high - low) / seconds / MPS_PER_FPM
+        if rate_fpm > most_fpm and more_s > 0.0:
+            rate_fpm, words = (high - low) / (seconds + more_s) / MPS_PER_FPM, "Outbound and in the turn back"
+        steep = "; steep: a longer outbound leg, where allowed, helps" * (rate_fpm > most_fpm)
         rounded = math.ceil(rate_fpm / 50.0) * 50
-        lines.append(f"{words}, descend to {feet(low)} at {rounded:,} feet a minute or more.")
+        lines.append(f"{words}, descend to {feet(low)} at {rounded:,} feet a minute or more{steep}.")
     return lines
+
+
+def _seconds(path: NominalPath, lap: int, *phases: str) -> float:
+    return sum(leg.duration_s for leg in path.legs if leg.phase in phases and leg.lap == lap)

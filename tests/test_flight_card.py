@@ -6,6 +6,7 @@ from dataclasses import replace
 import pytest
 
 from analyzer.flight_card import flight_card
+from analyzer.phases import Entry
 from analyzer.procedure import AltitudeLimit, Guidance, Place, Procedure
 from analyzer.units import METRES_PER_FOOT, METRES_PER_NM, MPS_PER_KNOT
 from analyzer.wind import wind_from
@@ -21,12 +22,13 @@ TURN = Procedure(
     10 * METRES_PER_NM, 60.0, None, "wings level", 200 * KT, LIMITS, "US", "A",
 )  # fmt: skip
 HOLD = replace(TURN, reversal="hold in lieu", remain_within_m=None, turn_side="right")
+DELAY = replace(HOLD, reversal="holding")
 A_DEGREE = 1
 MOST_WORDS = 115  # three quarters of a minute read aloud
 
 
 def _heading(text: str, before: str) -> int:
-    found = re.search(before + r" (\d{3})°", text)
+    found = re.search(before + r" (\d{3})°", text, re.IGNORECASE)
     assert found is not None, text
     return int(found[1])
 
@@ -60,9 +62,50 @@ def test_a_hold_asks_for_three_times_the_inbound_correction() -> None:
 
 
 def test_an_entry_comes_before_the_circuit() -> None:
-    text = flight_card(HOLD, 110 * KT, None, "hold", "teardrop").spoken
+    text = flight_card(DELAY, 110 * KT, None, "hold", "teardrop").spoken
     assert _heading(text, "Outbound heading") == 268  # 30 degrees into the holding side of 298
     assert text.index("268°") < text.index("298°")
+
+
+@pytest.mark.parametrize("entry", ["teardrop", "parallel"])
+def test_a_hold_in_lieu_ends_with_its_entry(entry: Entry) -> None:
+    """AIM 5-4-9 a5: the manoeuvre is complete when established inbound after the entry; no circuit is asked for."""
+    delay = flight_card(DELAY, 110 * KT, None, "hold", entry)
+    lieu = flight_card(HOLD, 110 * KT, None, "hold", entry)
+    assert "Turn right to 298°" in delay.spoken
+    assert "Turn right to 298°" not in lieu.spoken
+    assert lieu.spoken.lower().count("inbound heading") == 1
+    assert delay.lines[: len(lieu.lines) - 2] == lieu.lines[:-2]  # the entry, then the descents
+    assert [line.split()[0] for line in lieu.lines[-2:]] == ["Outbound", "Established,"]
+
+
+def test_a_circuit_in_lieu_is_asked_for_where_the_entry_ends_at_the_fix() -> None:
+    text = flight_card(HOLD, 100 * KT, wind_from(30.0, 25 * KT), "hold", "parallel").spoken
+    assert "That leaves no time to be established before the fix: ask for one circuit more. Turn right to" in text
+
+
+def test_a_turn_that_goes_on_onto_the_course_is_one_turn() -> None:
+    """Left turns, 17 kt across: the three times correction makes the turn inbound about 145 degrees, without a stop."""
+    left = replace(DELAY, turn_side="left")
+    text = flight_card(left, 111 * KT, wind_from(210.0, 17 * KT), "hold").spoken
+    assert re.search(r"Turn left 14\d° onto the course, inbound heading 127°\.", text)
+    assert "intercept" not in text
+
+
+def test_a_turn_blown_across_the_course_says_so() -> None:
+    left = replace(DELAY, turn_side="left")
+    text = flight_card(left, 99 * KT, wind_from(40.0, 24 * KT), "hold", "teardrop").spoken
+    assert "the wind carries the turn across the course; intercept from there." in text
+    still = flight_card(left, 99 * KT, None, "hold", "parallel").spoken
+    assert "carries" not in still
+
+
+def test_a_descent_too_steep_for_the_outbound_leg_takes_the_turn_as_well() -> None:
+    """1,000 ft in one minute is over the 804 ft of Doc 8168 Table I-4-3-1; with the minute of the turn it is not."""
+    text = flight_card(HOLD, 110 * KT, None, "hold").spoken
+    found = re.search(r"Outbound and in the turn back, descend to 4,600 ft at (\d+) feet a minute or more\.", text)
+    assert found is not None
+    assert 450 <= int(found[1]) <= 550
 
 
 def test_an_80_260_in_a_crosswind_holds_before_turning_back() -> None:

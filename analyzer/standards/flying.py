@@ -105,6 +105,15 @@ FLYING = by_key(
     Figure("ifh.45_180.return_turn", 225.0, "deg", "IFH", "chapter 7", "read", "its turn back to the course"),
     Figure("ifh.80_260.first", 80.0, "deg", "IFH", "chapter 7", "read", "80/260: first turn"),
     Figure("ifh.80_260.second", 260.0, "deg", "IFH", "chapter 7", "read", "80/260: turn the other way at once"),
+    # --- descent, per minute ---------------------------------------------------------------------------------------
+    Figure(
+        "icao.descent.outbound.slow", 804.0, "ft", "PANS-OPS II", "Table I-4-3-1", "read", "most, outbound, A and B"
+    ),
+    Figure(
+        "icao.descent.outbound.fast", 1197.0, "ft", "PANS-OPS II", "Table I-4-3-1", "read", "most, outbound, C to E"
+    ),
+    Figure("icao.descent.inbound.slow", 655.0, "ft", "PANS-OPS II", "Table I-4-3-1", "read", "most, inbound, A and B"),
+    Figure("icao.descent.inbound.fast", 1000.0, "ft", "PANS-OPS II", "Table I-4-3-1", "read", "most, inbound, C to E"),
     # --- distances ---------------------------------------------------------------------------------------------------
     Figure("us.remain_within.normal", 10.0, "NM", "AIM", "5-4-9 a 3", "read", "usual distance of a procedure turn"),
     Figure("us.remain_within.least", 5.0, "NM", "AIM", "5-4-9 a 3", "read", "category A or helicopters only"),
