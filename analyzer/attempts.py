@@ -6,6 +6,7 @@ import numpy as np
 import numpy.typing as npt
 
 from analyzer.circuits import Circuit, find_circuits
+from analyzer.departure import passes_in_flight
 from analyzer.deviation import deflection, established_time, in_cone, passage_radius_m
 from analyzer.frame import Frame
 from analyzer.manoeuvre import Manoeuvre, read_manoeuvre
@@ -58,7 +59,7 @@ def find_attempts(
     tuple of Attempt
     """
     radius = passage_radius_m(procedure, _altitude_near_fix_m(motion, altitude_m))
-    passed = passes(motion, radius)
+    passed = passes_in_flight(passes(motion, radius), motion, altitude_m, procedure)
     groups = find_circuits(passed, motion, air, turns, procedure)
     course = _Course(
         deflection(procedure, frame, motion.along_m, motion.cross_m),

@@ -1,0 +1,136 @@
+"""Whole flights, as recorders keep them: standing, taxiing, take-off, climb, the reversal, landing, taxiing."""
+
+from dataclasses import replace
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+import analyzer
+from analyzer.departure import take_off_s
+from analyzer.frame import Frame, frame_of
+from analyzer.motion import estimate_motion
+from analyzer.procedure import Procedure
+from analyzer.readers.procedure_file import read_procedure
+from analyzer.readers.track_file import read_track
+from analyzer.track import Track
+from analyzer.units import METRES_PER_FOOT as FOOT
+from analyzer.units import METRES_PER_NM
+
+SAMPLES = Path(__file__).parent.parent / "sample_tracks"
+FIELD_M = 1870.0 * FOOT
+STANDS_S, TAXIES_S, TAXI_MPS = 120, 180, 6.0
+CLIMB_MPS = 600.0 * FOOT / 60.0
+SEVERE = ("critical", "major")
+
+
+def flown_to(start: tuple[float, float], points: list[tuple[float, float]], speed_mps: float) -> np.ndarray:
+    """Stand, taxi to and fro, take off and fly to each point in turn at 3 degrees a second; shape (n, 2)."""
+    heading, place, speed, found = 0.4, np.array(start), 0.0, []
+    moment = 0
+    while points:
+        off_ground = moment - STANDS_S - TAXIES_S
+        if off_ground < 0:
+            speed = 0.0 if moment < STANDS_S else TAXI_MPS
+            heading += 0.5 * np.pi if moment > STANDS_S and moment % 45 == 0 else 0.0
+        else:
+            speed = min(speed_mps, speed + speed_mps / 25.0)
+        if off_ground > 60:
+            wanted = np.arctan2(*(np.array(points[0]) - place))
+            heading += np.clip((wanted - heading + np.pi) % (2.0 * np.pi) - np.pi, -0.052, 0.052)
+            if np.hypot(*(np.array(points[0]) - place)) < (60.0 if len(points) == 1 else 900.0):
+                points = points[1:]
+        place = place + speed * np.array([np.sin(heading), np.cos(heading)])
+        found.append(place)
+        moment += 1
+    return np.array(found)
+
+
+def whole(track: Track, frame: Frame, field: tuple[float, float], landing: bool = True) -> Track:
+    """Return a track with the way from a field before it, and a landing and taxiing after it."""
+    east, north = (np.asarray(each) for each in frame.east_north_m(track.latitude_deg, track.longitude_deg))
+    ahead = np.array([east[15] - east[0], north[15] - north[0]])
+    speed = float(np.hypot(*ahead)) / float(track.time_s[15] - track.time_s[0])
+    back, side = ahead / np.hypot(*ahead), np.array([ahead[1], -ahead[0]]) / np.hypot(*ahead)
+    first = np.array([east[0], north[0]])
+    way = [tuple(first - 9000.0 * back + 4000.0 * side), tuple(first - 3000.0 * back), tuple(first)]
+    random = np.random.default_rng(1)
+    before = flown_to(field, way, speed)
+    noise = random.normal(0.0, 1.0, before.shape)
+    airborne = np.maximum(np.arange(len(before)) - STANDS_S - TAXIES_S - 25, 0)
+    assert track.altitude_m is not None
+    climb = np.minimum(FIELD_M + CLIMB_MPS * airborne, track.altitude_m[0])
+    path, altitude = [before + noise, np.column_stack([east, north])], [climb, track.altitude_m]
+    if landing:
+        slowing = np.linspace(speed, 0.0, 40)
+        taxiing = np.concatenate([slowing, np.full(TAXIES_S, TAXI_MPS)])
+        heading = np.arctan2(east[-1] - east[-15], north[-1] - north[-15]) + 0.5 * np.pi * (
+            np.maximum(np.arange(len(taxiing)) - 40, 0) // 40
+        )
+        steps = np.column_stack([np.sin(heading), np.cos(heading)]) * taxiing[:, None]
+        path.append(np.array([east[-1], north[-1]]) + np.cumsum(steps, axis=0) + random.normal(0.0, 1.0, steps.shape))
+        altitude.append(np.full(len(taxiing), track.altitude_m[-1]))
+    places = np.concatenate(path)
+    latitude, longitude = frame.latitude_longitude_deg(places[:, 0], places[:, 1])
+    times = np.concatenate(
+        [
+            np.arange(float(len(before))),
+            len(before) + track.time_s,
+            len(before) + track.time_s[-1] + 1.0 + np.arange(len(places) - len(before) - len(track)),
+        ]
+    )
+    return Track(
+        "whole", times, np.asarray(latitude), np.asarray(longitude), np.concatenate(altitude), track.altitude_kind
+    )
+
+
+def sample(name: str, procedure: str) -> tuple[Track, Procedure]:
+    return read_track(SAMPLES / name), read_procedure(SAMPLES / procedure)
+
+
+@pytest.mark.parametrize(
+    ("name", "procedure", "field_nm"),
+    [
+        ("blown_80_260.gpx", "ndb_a.toml", (-0.3, -0.2)),  # a beacon on the field
+        ("blown_80_260.gpx", "ndb_a.toml", (-4.0, 3.0)),
+        ("good_45_180.csv", "vor_12.toml", (5.0, -3.0)),
+        ("teardrop_entry.gpx", "vor_12_hold.toml", (5.0, -3.0)),
+        ("delay_hold.csv", "rnav_30.toml", (-5.0, 3.0)),
+    ],
+)
+def test_take_off_and_taxiing_change_nothing_of_the_reversal(
+    name: str, procedure: str, field_nm: tuple[float, float]
+) -> None:
+    track, loaded = sample(name, procedure)
+    frame = frame_of(loaded)
+    field = (field_nm[0] * METRES_PER_NM, field_nm[1] * METRES_PER_NM)
+    alone = analyzer.assess(track, loaded).to_dict()["attempts"]
+    together = analyzer.assess(whole(track, frame, field), loaded).to_dict()["attempts"]
+    assert [(one["flown_as"], one["entry"], one["laps"]) for one in together] == [
+        (one["flown_as"], one["entry"], one["laps"]) for one in alone
+    ]
+    for one, other in zip(alone, together, strict=True):
+        severe = [
+            [finding["code"] for finding in each["findings"] if finding["severity"] in SEVERE] for each in (one, other)
+        ]
+        assert severe[0] == severe[1]
+        assert other["scores"]["altitude"] == pytest.approx(one["scores"]["altitude"], abs=3.0)
+
+
+def test_take_off_is_seen() -> None:
+    track, procedure = sample("blown_80_260.gpx", "ndb_a.toml")
+    frame = frame_of(procedure)
+    flight = whole(track, frame, (1000.0, 2000.0))
+    motion, _ = estimate_motion(flight, frame)
+    assert take_off_s(motion) == pytest.approx(STANDS_S + TAXIES_S + 10.0, abs=10.0)
+    assert take_off_s(estimate_motion(track, frame)[0]) is None
+
+
+def test_a_reversal_begun_level_soon_after_take_off_and_low_counts() -> None:
+    track, procedure = sample("blown_80_260.gpx", "ndb_a.toml")
+    assert track.altitude_m is not None
+    low = replace(track, altitude_m=np.minimum(track.altitude_m, 3000.0 * FOOT))
+    flight = whole(low, frame_of(procedure), (-600.0, -300.0))
+    (attempt,) = analyzer.assess(flight, procedure).to_dict()["attempts"]
+    assert attempt["flown_as"] == "80/260"
+    assert "below-minimum-altitude" in {finding["code"] for finding in attempt["findings"]}
