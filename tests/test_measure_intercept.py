@@ -7,7 +7,7 @@ import pytest
 
 from analyzer.deviation import deflection, established_time
 from analyzer.frame import frame_of
-from analyzer.measurements.crossings import course_crossings
+from analyzer.measurements.crossings import course_crossings, needle_crossings
 from analyzer.measurements.intercept import measure_intercept
 from analyzer.measurements.straight import straight_fit
 from analyzer.motion import Motion, estimate_motion
@@ -186,6 +186,35 @@ def test_a_crossing_inside_the_cone_does_not_count():
     silent = np.array([False, True, True, False, False])
     assert len(course_crossings(time, cross, np.full(5, 50.0), None)) == 1
     assert course_crossings(time, cross, np.full(5, 50.0), silent) == ()
+
+
+def drifting_across(fix_cross_m: float, noise_m: float) -> Motion:
+    """Inbound at 60 m/s from 12 km and 200 m to the right, on a straight that passes the fix at a cross-track."""
+    time = np.arange(0.0, 200.5, 2.0)
+    along = 12_000.0 - 60.0 * time
+    return motion_of(time, along, fix_cross_m + (200.0 - fix_cross_m) * along / 12_000.0, noise_m=noise_m)
+
+
+@pytest.mark.parametrize(
+    ("fix_cross_m", "noise_m", "crossings"), [(-5.0, 4.0, 1), (-2.0, 4.0, 0), (-2.0, 0.01, 1), (5.0, 4.0, 0)]
+)
+def test_the_side_on_which_a_station_is_passed_counts_where_it_is_seen(fix_cross_m, noise_m, crossings):
+    found = needle_crossings(drifting_across(fix_cross_m, noise_m), VOR, FRAME, None, 1.0, 200.0)
+    assert len(found) == crossings
+
+
+def test_the_edge_of_the_cone_is_found_between_coarse_moments():
+    # a tenth of full scale on the left 36 m before the edge of the cone at 1200 m, between moments 120 m apart
+    edge_m, at_m, slope = 1200.0, 1236.0, np.tan(np.radians(3.0))
+    time = np.arange(0.0, 200.5, 2.0)
+    along = 11_990.0 - 60.0 * time
+    cross = -at_m * np.tan(np.radians(1.0)) + (along - at_m) * slope
+    motion = motion_of(time, along, cross)
+    height_m = edge_m / np.tan(np.radians(50.0))
+    altitude = np.full(time.shape, 579.0 + height_m)
+    assert not np.any((along > edge_m) & (along < at_m))
+    assert len(needle_crossings(motion, VOR, FRAME, altitude, 1.0, 199.0)) == 1
+    assert needle_crossings(motion, VOR, FRAME, altitude + 60.0 / np.tan(np.radians(50.0)), 1.0, 199.0) == ()
 
 
 def test_the_needle_over_the_station_counts_only_outside_the_cone():

@@ -5,8 +5,23 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
+from analyzer.deviation import full_scale_m, in_cone, off_course_m
+from analyzer.frame import Frame
+from analyzer.motion import Motion
+from analyzer.procedure import Procedure
+
 FloatArray = npt.NDArray[np.float64]
 BoolArray = npt.NDArray[np.bool_]
+
+#: excursions under a tenth of full scale are no crossing (own definition)
+CROSSING_DEFLECTION = 0.1
+#: positions with less noise than this are a simulator's, which do not wander (metres, 1 sigma)
+EXACT_NOISE_M = 0.5
+#: near an angular station a tenth of full scale is less than the doubt about a position, yet any side that is seen is
+#: likelier the true one than not; only what noise alone brings about does not count (settled on synthetic flights)
+COUNTED_LEAST_M, COUNTED_EXACT_M = 3.0, 0.3
+#: the moments at which a crossing is looked for are no farther apart: the edge of a station's cone is not overrun
+FINEST_S = 0.25
 
 
 @dataclass(frozen=True)
@@ -48,6 +63,41 @@ def course_crossings(
             found.append(Crossing(_cut_s(time_s, cross_m, left_at, index), int(new)))
         side, left_at, was_silent = new, index, False
     return tuple(found)
+
+
+def needle_crossings(
+    motion: Motion,
+    procedure: Procedure,
+    frame: Frame,
+    altitude_m: FloatArray | None,
+    start_s: float,
+    stop_s: float,
+) -> tuple[Crossing, ...]:
+    """Return the crossings of the course that count: by a tenth of full scale, outside a station's cone.
+
+    Parameters
+    ----------
+    motion : Motion
+    procedure : Procedure
+    frame : Frame
+    altitude_m : array, shape (n,), or None
+        At the motion's moments, for the station's cone; None or nan: no cone.
+    start_s, stop_s : float
+        Start of the reversal turn, and the inbound passage of the fix or the end of what is looked at.
+    """
+    inside = (motion.time_s > start_s) & (motion.time_s < stop_s)
+    time = np.concatenate([[start_s], motion.time_s[inside], [stop_s]])
+    if motion.step_s > FINEST_S:
+        time = np.union1d(time, np.arange(start_s, stop_s, FINEST_S))
+    along, cross = (np.interp(time, motion.time_s, values) for values in (motion.along_m, motion.cross_m))
+    altitude = None if altitude_m is None else np.interp(time, motion.time_s, altitude_m)
+    least_m = COUNTED_EXACT_M if motion.noise_m < EXACT_NOISE_M else COUNTED_LEAST_M
+    return course_crossings(
+        time,
+        off_course_m(procedure, frame, along, cross),
+        np.maximum(least_m, CROSSING_DEFLECTION * full_scale_m(procedure, frame, along)),
+        in_cone(procedure, frame, along, cross, altitude),
+    )
 
 
 def _cut_s(time_s: FloatArray, cross_m: FloatArray, first: int, last: int) -> float:

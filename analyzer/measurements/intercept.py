@@ -5,11 +5,11 @@ from dataclasses import dataclass, replace
 import numpy as np
 import numpy.typing as npt
 
-from analyzer.deviation import deflection, established_time, full_scale_m, in_cone, near_station, off_course_m
+from analyzer.deviation import deflection, established_time, in_cone, near_station
 from analyzer.frame import Frame
 from analyzer.measurements.altitudes import inbound_passage_s
 from analyzer.measurements.containment import POSITION_SIGMA_M
-from analyzer.measurements.crossings import Crossing, course_crossings
+from analyzer.measurements.crossings import EXACT_NOISE_M, Crossing, course_crossings, needle_crossings
 from analyzer.measurements.straight import straight_fit
 from analyzer.measurements.values import Intercept
 from analyzer.motion import Motion
@@ -20,11 +20,9 @@ from analyzer.segments import FlownTurn
 FloatArray = npt.NDArray[np.float64]
 BoolArray = npt.NDArray[np.bool_]
 
-#: excursions under a tenth of full scale are no crossing (own definition)
-CROSSING_DEFLECTION = 0.1
-#: a course line that is crossed by less than the doubt about a smoothed position is not crossed: two sigma of its own
-#: noise, and what satellite positions wander by together, which that noise does not show; a simulator's do not wander
-CROSSING_SIGMAS, WANDER_M, EXACT_NOISE_M, EXACT_M = 2.0, 8.0, 0.5, 2.0
+#: a course line that is crossed by less than the doubt about a smoothed position is not overshot there: two sigma of
+#: its own noise, and what satellite positions wander by together, which that noise does not show; a simulator's don't
+CROSSING_SIGMAS, WANDER_M, EXACT_M = 2.0, 8.0, 2.0
 #: the track before a turn is taken over up to so many seconds, after so many for the wings to be level
 LEVEL_WINDOW_S, LEVEL_LEAST_S = 10.0, 3.0
 #: a window that leaves more doubt than this, as one with a gap in it, is made longer
@@ -103,15 +101,9 @@ def measure_intercept(
     if reversal is None or not stop_s > reversal.start_s:
         return _nothing(established_s, motion, stated)
     stretch = _stretch(motion, needle, cone, reversal.start_s, stop_s)
-    wander_m = WANDER_M if motion.noise_m >= EXACT_NOISE_M else EXACT_M
+    wander_m = EXACT_M if motion.noise_m < EXACT_NOISE_M else WANDER_M
     least_m = np.maximum(wander_m, CROSSING_SIGMAS * stretch.sigma_m)
-    scale = full_scale_m(procedure, frame, stretch.along_m)
-    counted = course_crossings(
-        stretch.time_s,
-        off_course_m(procedure, frame, stretch.along_m, stretch.cross_m),
-        np.maximum(least_m, CROSSING_DEFLECTION * scale),
-        stretch.cone,
-    )
+    counted = needle_crossings(motion, procedure, frame, altitude_m, reversal.start_s, stop_s)
     line = course_crossings(stretch.time_s, stretch.cross_m, least_m, None)
     side = procedure.side * (-1 if attempt.wrong_side else 1)
     until_s = stop_s if established_s is None else min(established_s, stop_s)

@@ -5,6 +5,7 @@ from typing import Any
 
 import numpy as np
 
+from analyzer.frame import Frame
 from analyzer.procedure import AltitudeLimit, Guidance, Place, Procedure
 from analyzer.synthesis import Flight, FlightPlan, FlyingError, Pilot, Sensor, fly
 from analyzer.units import KELVIN_AT_0_C, METRES_PER_FOOT, METRES_PER_NM, MPS_PER_KNOT
@@ -109,10 +110,9 @@ def _procedure(method: str, draw: np.random.Generator) -> Procedure:
     station = fix
     if kind == "localizer":  # its aerial stands beyond the runway, on the course
         away = float(draw.uniform(5.0, 7.0)) * METRES_PER_NM
-        north, east = away * np.cos(np.radians(inbound)), away * np.sin(np.radians(inbound))
-        degrees = 1.0 / 111_195.0
-        longitude_of = longitude + east * degrees / np.cos(np.radians(latitude))
-        station = Place(latitude + north * degrees, float((longitude_of + 180.0) % 360.0 - 180.0))
+        frame = Frame(latitude, longitude, inbound)
+        latitude_of, longitude_of = frame.latitude_longitude_from_along_cross(-away, 0.0)
+        station = Place(float(latitude_of), float((longitude_of + 180.0) % 360.0 - 180.0))
     full_scale = {"VOR": 10.0, "NDB": 10.0, "localizer": 2.5}.get(kind)
     guidance = Guidance(kind, station, full_scale, None if full_scale else METRES_PER_NM)  # type: ignore[arg-type]
     return Procedure(
