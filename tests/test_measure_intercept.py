@@ -189,10 +189,10 @@ def test_a_crossing_inside_the_cone_does_not_count():
 
 
 def drifting_across(fix_cross_m: float, noise_m: float) -> Motion:
-    """Inbound at 60 m/s from 12 km and 200 m to the right, on a straight that passes the fix at a cross-track."""
+    """Inbound at 60 m/s from 12 km and 400 m to the right, on a straight that passes the fix at a cross-track."""
     time = np.arange(0.0, 200.5, 2.0)
     along = 12_000.0 - 60.0 * time
-    return motion_of(time, along, fix_cross_m + (200.0 - fix_cross_m) * along / 12_000.0, noise_m=noise_m)
+    return motion_of(time, along, fix_cross_m + (400.0 - fix_cross_m) * along / 12_000.0, noise_m=noise_m)
 
 
 @pytest.mark.parametrize(
