@@ -87,3 +87,10 @@ def test_the_distance_limit_is_a_circle_about_the_fix() -> None:
     for along, cross in ((1.0, 0.0), (-1.0, 0.0), (0.6, 0.8), (0.0, -1.0)):
         assert inside(limit, along * (10.0 - TWO_METRES_NM), cross * (10.0 - TWO_METRES_NM))
         assert not inside(limit, along * (10.0 + TWO_METRES_NM), cross * (10.0 + TWO_METRES_NM))
+
+
+def test_areas_are_worked_out_once_for_equal_procedures():
+    one = procedure_turn()
+    assert protection_areas(replace(one)) is protection_areas(one)
+    shorter = protection_areas(procedure_turn(length_nm=6.0))
+    assert not shorter[0].shape.equals(protection_areas(one)[0].shape)

@@ -1,5 +1,7 @@
 """Which protected areas a procedure has: chosen by its criteria and its kind of reversal."""
 
+from functools import lru_cache
+
 from analyzer.procedure import Procedure
 from analyzer.protection.area import Area
 from analyzer.protection.icao import computed_areas
@@ -7,6 +9,7 @@ from analyzer.protection.limits import distance_limit
 from analyzer.protection.us import procedure_turn_areas
 
 
+@lru_cache(maxsize=16)  # a run of many tracks has one procedure, whose areas may take as long as half of the rest
 def protection_areas(procedure: Procedure) -> tuple[Area, ...]:
     """Areas of the procedure: primary, secondary, entry zone and distance limit, those that apply, in that order.
 
