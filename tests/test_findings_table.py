@@ -8,6 +8,7 @@ from itertools import pairwise
 import pytest
 
 from analyzer.findings import CODES, Judgement, judge, missing_reversal
+from analyzer.findings.altitude import altitude_remedy
 from analyzer.measurements.values import (
     AltitudeMeasure,
     AltitudeViolation,
@@ -359,3 +360,63 @@ def test_limit_and_margin_of_a_finding_agree() -> None:
             assert finding.limit is not None
             assert finding.margin is not None
             assert abs(abs(finding.measured - finding.limit) - abs(finding.margin)) < 1e-6
+
+
+def _advice(scene: Scene, code: str) -> str:
+    return next(finding.advice for finding in scene.judged().findings if finding.code == code)
+
+
+def _inbound(heading_true_deg: float, needle: float = 0.9) -> Scene:
+    """A needle out on the inbound leg, where the wind asked for 8 degrees left."""
+    scene = _intercept(max_deflection=needle)
+    leg = LegMeasure("inbound", 1, 440.0, 600.0, 125.0, 0.5, heading_true_deg, 1.5, 125.0, -8.0)
+    return _measures(scene, legs=(*scene.measures.legs, leg))
+
+
+def test_a_needle_out_beside_the_course_is_not_blamed_on_the_drift_correction() -> None:
+    assert "The drift correction was right" in _advice(_inbound(118.0), "outside-tracking-limit")
+    wrong = _advice(_inbound(125.0), "outside-tracking-limit")
+    assert "asked for a drift correction of 8° left, flown was none" in wrong
+
+
+def test_an_overshoot_that_is_flown_back_is_advised_on_as_an_overshoot() -> None:
+    scene = _intercept(crossings=2, overshoot_m=0.2 * NM, overshoot_deflection=0.2)
+    finding = next(one for one in scene.judged().findings if one.code == "several-crossings")
+    assert finding.text.startswith("From 05:08 to the fix")  # from the start of the reversal turn, as it is counted
+    assert "drift correction" not in finding.advice
+    wandering = _intercept(crossings=4, overshoot_m=0.2 * NM, overshoot_deflection=0.2)
+    assert "one heading with the drift correction" in _advice(wandering, "several-crossings")
+
+
+def test_a_gentle_turn_on_the_intercept_is_not_called_slow() -> None:
+    scene = procedure_turn()
+    gentle = replace(scene.measures.turns[2], phase="intercept", turn=_turn(380.0, 43.0, 1.0))
+    scene = _measures(scene, turns=(*scene.measures.turns, gentle))
+    assert scene.judged().findings == ()
+
+
+def test_a_doubt_about_an_altitude_to_be_held_names_the_tolerance() -> None:
+    finding = _hold_altitude(5085).judged().findings[0]
+    assert finding.code == "altitude-too-close"
+    assert "85 ft above the 5,000 ft of the hold, of 100 ft allowed" in finding.text
+    assert finding.limit is not None
+    assert abs(finding.limit - 5100) < 1e-6
+
+
+def test_altitudes_in_doubt_by_the_whole_band_show_no_altitude_held() -> None:
+    scene = _hold_altitude(5100)
+    assert scene.judged().altitudes == ("to standard",)  # the worst is where the band was entered
+    doubtful = replace(scene.measures.altitudes[0], sigma_m=80 * FT)
+    assert _measures(scene, altitudes=(doubtful,)).judged().altitudes == ("too close to call",)
+
+
+def test_pressure_altitudes_without_a_setting_ask_for_the_setting() -> None:
+    assert altitude_remedy("pressure, setting unknown") == "Enter the altimeter setting to settle it."
+    assert "altimeter setting" not in altitude_remedy("indicated")
+
+
+def test_a_leg_timed_from_the_start_of_its_turn_says_so() -> None:
+    scene = _timed(90.0)
+    assert "offset leg, from 04:08, lasted" in scene.judged().findings[0].text
+    turned = replace(scene, procedure=replace(scene.procedure, timing_from="turn start"))
+    assert "offset leg, from the start of the turn at 04:08, lasted" in turned.judged().findings[0].text

@@ -2,7 +2,8 @@
 
 from analyzer.findings.case import SIGMAS_OF_DOUBT, Case, Part, verdict_of
 from analyzer.findings.values import Finding, Severity
-from analyzer.findings.wording import clock, in_phase, miles, span
+from analyzer.findings.wording import clock, in_phase, knots, miles, span
+from analyzer.frame import frame_of
 from analyzer.measurements.values import Excursion, LimitArea
 from analyzer.units import METRES_PER_NM
 
@@ -103,9 +104,15 @@ def _distance_advice(case: Case) -> str:
     limit_m = case.procedure.remain_within_m
     if limit_m is None:
         return "Start the reversal earlier."
+    tail_mps = 0.0
+    if case.wind is not None:
+        tail_mps = float(
+            frame_of(case.procedure).along_cross_from_east_north(case.wind.east_mps, case.wind.north_mps)[0]
+        )
+    wind = f": {knots(tail_mps)} of tailwind outbound carry the flight that much farther" if tail_mps > 1.0 else ""
     return (
-        f"Begin the reversal early enough that its turn, with the wind, ends inside {limit_m / METRES_PER_NM:g} NM; "
-        "shorten the outbound time by the tailwind."
+        f"Shorten the outbound leg so that the whole turn stays inside {limit_m / METRES_PER_NM:g} NM, with a mile to "
+        f"spare{wind}."
     )
 
 

@@ -1,14 +1,19 @@
 """Judges how the inbound course was taken up and tracked."""
 
+from analyzer.angles import difference_deg
 from analyzer.findings.case import SIGMAS_OF_DOUBT, Case, Part, verdict_of, worst_verdict
 from analyzer.findings.values import Finding, Severity, Verdict
 from analyzer.findings.wording import clock, miles, seconds, side_word
+from analyzer.frame import frame_of
 from analyzer.phases import Phase
 from analyzer.units import METRES_PER_NM
 
 DEFAULT_ANGLE_SIGMA_DEG = 1.5
 DEFAULT_DEFLECTION_SIGMA = 0.02  # 10 m at 3 NM from a VOR whose needle is full over at 10 degrees
 DEFAULT_LATE_SIGMA_S = 1.0
+LEAST_CROSSWIND_MPS = 2.0  # less does not explain an overshoot
+CUT_DEG, LOCALIZER_CUT_DEG = 20.0, 10.0  # handbook practice: back to a course within some degrees of it; own choice
+SAME_CORRECTION_DEG = 5.0  # nearer to what the wind asked for than this the drift correction was not at fault
 ESTABLISHED_REFERENCE = {
     "US": "Pilot/Controller Glossary, established; ICAO Doc 8168 Vol I as quoted in FAA-H-8261-1 p. 4-6",
     "ICAO": "ICAO Doc 8168 Vol I as quoted in FAA-H-8261-1 p. 4-6",
@@ -84,8 +89,8 @@ def _not_established(case: Case) -> Finding:
         end_s,
         f"Up to {until} the flight was never within half scale and 10° of {_inbound_words(case)} for 10 s: not "
         "established.",
-        "Intercept at 30° to 45° and turn when the needle comes alive; not established at the fix, do not "
-        "descend: fly the missed approach.",
+        "Intercept at 30° to 45° and turn as the needle moves in; not established at the fix, "
+        + ("fly another lap." if case.procedure.reversal == "holding" else "do not descend: fly the missed approach."),
         reference,
     )
 
@@ -125,11 +130,28 @@ def _tracking(case: Case, largest: float) -> tuple[Verdict, Finding | None]:
         lap,
         at_s,
         f"{start}beyond the limit of {limit:.2f}.",
-        "Fly the drift correction found outbound to the other side, and correct by no more than 10° at a time; at full "
-        "scale on the final course fly the missed approach.",
+        _tracking_advice(case),
         case.tolerances.reference(key),
         *numbers,
     )
+
+
+def _tracking_advice(case: Case) -> str:
+    """Advise on what kept the needle out: the drift correction, or flying beside the course with the right one."""
+    leg = next((leg for leg in reversed(case.measures.legs) if leg.phase == "inbound"), None)
+    last = "" if case.procedure.reversal == "holding" else "; at full scale on the final course fly the missed approach"
+    cut = LOCALIZER_CUT_DEG if case.procedure.guidance.kind == "localizer" else CUT_DEG
+    back = f"turn {cut:.0f}° towards the needle until it centres, then take the drift correction up again"
+    known = leg is not None and leg.heading_true_deg is not None and leg.drift_correction_deg is not None
+    if leg is None or not known or leg.course_true_deg is None:
+        return f"Find the heading that stops the needle, and {back}{last}."
+    asked = leg.drift_correction_deg or 0.0
+    flown = float(difference_deg(leg.course_true_deg, leg.heading_true_deg or 0.0))
+    if abs(flown - asked) <= SAME_CORRECTION_DEG:
+        return f"The drift correction was right, but beside the course is not on it: {back}{last}."
+    was = f"{abs(flown):.0f}° {side_word(flown)}" if abs(flown) >= 0.5 else "none"
+    needed = f"{abs(asked):.0f}° {side_word(asked)}" if abs(asked) >= 0.5 else "none"
+    return f"The wind asked for a drift correction of {needed}, flown was {was}: with the needle out, {back}{last}."
 
 
 def _overshoot(case: Case) -> tuple[Verdict, Finding | None]:
@@ -172,14 +194,30 @@ def _overshoot(case: Case) -> tuple[Verdict, Finding | None]:
 
 
 def _overshoot_advice(case: Case) -> str:
+    blown = _blown_to_the_course(case)
     if case.attempt.flown_as == "80/260":
-        return (
-            "With the wind across towards the course, hold the 80° heading before turning back; for how long, the "
-            "lines for next time say."
-        )
+        if blown:
+            return (
+                "With the wind across towards the course, hold the 80° heading before turning back; for how long, the "
+                "lines for next time say."
+            )
+        return "Turn through all of the 80° first, then hold 3°/s all the way round to the inbound heading."
     if case.attempt.flown_as in ("hold", "racetrack", "teardrop"):
         return "Correct the outbound heading away from the course before the turn, and hold 3°/s all the way round."
-    return "Start the turn onto the course when the needle leaves full scale, and hold 3°/s to the inbound heading."
+    if blown and _intercept_phase(case) is None:
+        return (
+            "With the wind across towards the course, fly the offset leg longer: the turn back then ends before the "
+            "course, and not on or beyond it."
+        )
+    return "Lead the turn onto the course by how fast the needle moves, and hold 3°/s to the inbound heading."
+
+
+def _blown_to_the_course(case: Case) -> bool:
+    """Whether the wind carries from the manoeuvre side across to the course."""
+    if case.wind is None or case.attempt.wrong_side:
+        return False
+    cross = frame_of(case.procedure).along_cross_from_east_north(case.wind.east_mps, case.wind.north_mps)[1]
+    return float(cross) * case.procedure.side < -LEAST_CROSSWIND_MPS
 
 
 def _way_in(case: Case) -> tuple[Finding, ...]:
@@ -202,9 +240,7 @@ def _angle(case: Case) -> Finding | None:
     at_s = phase.start_s if intercept.angle_at_s is None else intercept.angle_at_s
     if verdict_of(angle - low, sigma) == "not to standard":
         code, limit, margin = "shallow-intercept", low, angle - low
-        advice = (
-            "Roll out of the reversal on a heading 30° to 45° from the inbound course until the needle comes alive."
-        )
+        advice = "Close on the course at 30° to 45°, and hold that heading until the needle is moving in."
         words = f"shallower than {low:g}°"
     elif verdict_of(high - angle, sigma) == "not to standard":
         code, limit, margin = "steep-intercept", high, high - angle
@@ -270,20 +306,26 @@ def _crossings(case: Case) -> Finding | None:
     limit = case.tolerances.value("intercept.crossings")
     if intercept.crossings is None or intercept.crossings <= limit:
         return None
-    phase = _intercept_phase(case) or case.attempt.phase("inbound", case.attempt.laps)
+    phase = case.attempt.phase("reversal turn", case.attempt.laps) or _intercept_phase(case)
     at_s = phase.start_s if phase else None
-    when = "" if at_s is None else f"From {clock(at_s)} on "
-    correction = _drift_words(case)
+    when = "" if at_s is None else f"From {clock(at_s)} to the fix "
+    if intercept.crossings == 2 and (intercept.overshoot_m or 0.0) > 0.0:
+        advice = _overshoot_advice(case)  # once in the turn and once on the way back
+    else:
+        correction = _drift_words(case)
+        advice = (
+            f"Choose one heading with the drift correction in it{correction}, and change it by 5° at most at a time."
+        )
+    course = _inbound_words(case)
     return Finding(
         "several-crossings",
         "minor",
         phase.name if phase else None,
         phase.lap if phase else None,
         at_s,
-        f"{when}{_inbound_words(case) if when else _inbound_words(case).capitalize()} was crossed "
-        f"{intercept.crossings} "
-        f"times, more than {limit:g}.",
-        f"Choose one heading with the drift correction in it{correction} and change it by no more than 5° at a time.",
+        f"{when}{course if when else course.capitalize()} was crossed {intercept.crossings} times, more than "
+        f"{limit:g}.",
+        advice,
         case.tolerances.reference("intercept.crossings"),
         float(intercept.crossings),
         limit,

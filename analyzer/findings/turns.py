@@ -46,6 +46,8 @@ def judge_turns(case: Case) -> Part:
             continue
         steep += _steep(case, measure)
         for word, found in (("slow", slow), ("fast", fast)):
+            if word == "slow" and not measure.phase.endswith("turn"):
+                continue  # a gentle turn on the way to the course is a correction, and no turn flown too slowly
             found += _rate(case, measure, word)
     findings = []
     for found in (steep, slow, fast):
