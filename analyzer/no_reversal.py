@@ -39,4 +39,4 @@ def no_reversal_note(motion: Motion, passed: tuple[Pass, ...], radius_m: float) 
 
 
 def _clock(seconds: float) -> str:
-    return f"{int(seconds) // 60}:{int(seconds) % 60:02d}"
+    return f"{int(seconds) // 60:02d}:{int(seconds) % 60:02d}"

@@ -23,6 +23,14 @@ SEGMENT_WORDS = {
 }
 
 
+def _segment_words(case: Case, segment: str) -> str:
+    return "the hold" if segment == "reversal" and case.procedure.is_hold else SEGMENT_WORDS[segment]
+
+
+def _listed(names: list[str]) -> str:
+    return " and ".join([", ".join(names[:-1]), names[-1]] if len(names) > 2 else names)
+
+
 def judge_altitudes(case: Case) -> tuple[tuple[Verdict, ...], Part]:
     """Return each measure's verdict in their order, and all of them as one part."""
     verdicts: list[Verdict] = []
@@ -35,7 +43,7 @@ def judge_altitudes(case: Case) -> tuple[tuple[Verdict, ...], Part]:
             verdict = "to standard"
         verdicts.append(verdict)
         if verdict == "not assessed":
-            missing.append(f"Altitude of {SEGMENT_WORDS[measure.limit.segment]}: {_reason(measure)}.")
+            missing.append(f"Altitude of {_segment_words(case, measure.limit.segment)}: {_reason(measure)}.")
         elif verdict == "not to standard":
             findings.append(_broken(case, measure))
         elif verdict == "too close to call":
@@ -50,6 +58,8 @@ def _only_on_the_way(measure: AltitudeMeasure) -> bool:
     limit = measure.limit
     if limit.rule != "at" or limit.low_m is None or measure.worst_m is None or measure.violations:
         return False
+    if SIGMAS_OF_DOUBT * (measure.sigma_m or 0.0) >= BAND_M:
+        return False  # altitudes in doubt by the whole band show no altitude held in it
     return abs(abs(measure.worst_m - limit.low_m) - BAND_M) < SAME_HEIGHT_M
 
 
@@ -98,7 +108,7 @@ def _broken(case: Case, measure: AltitudeMeasure) -> Finding:
     when = span(violation.start_s, violation.end_s) if violation else f"at {clock(at_s or 0.0)}"
     others = len(measure.violations) - 1
     more = f", one of {others + 1} such stretches" if others > 0 else ""
-    name = SEGMENT_WORDS[limit.segment]
+    name = _segment_words(case, limit.segment)
     margin_m = allowed_margin_m(case, measure) or 0.0
     reading = f"{feet(worst_m)} at {clock(at_s or 0.0)}, {feet(beyond)} {'low' if low else 'high'}"
     texts = {
@@ -107,7 +117,7 @@ def _broken(case: Case, measure: AltitudeMeasure) -> Finding:
         f"the {feet(bound_m)} of the arrival: {reading}.",
         "descended-before-established": f"{when[0].upper() + when[1:]}, before being established inbound, the flight "
         "was "
-        f"below the {feet(bound_m)} of the reversal: {reading}{more}.",
+        f"below the {feet(bound_m)} of {name}: {reading}{more}.",
         "below-minimum-altitude": f"{when[0].upper() + when[1:]} the flight was below the {feet(bound_m)} minimum of "
         f"{name}: {reading}{more}.",
         "below-minimum-descent-altitude": f"{when[0].upper() + when[1:]} the flight was below the minimum descent "
@@ -221,7 +231,7 @@ def altitude_remedy(kind: str) -> str:
         return "Enter the temperature and the station's elevation, or record the altimeter's altitude, to settle it."
     if "geometric" in words:
         return "Record the altimeter's altitude, or enter the altimeter setting with a pressure altitude, to settle it."
-    if "pressure" in words and "setting" not in words:
+    if "pressure" in words and ("setting" not in words or "unknown" in words):
         return "Enter the altimeter setting to settle it."
     return "An altimeter whose error is known to be smaller (a smaller stated altitude uncertainty) would settle it."
 
@@ -239,21 +249,23 @@ def _too_close(case: Case, measures: list[AltitudeMeasure]) -> Finding:
     at = "" if measure.worst_at_s is None else f"At {clock(measure.worst_at_s)} "
     away = feet(abs(worst_m - bound_m))
     relation = "above" if worst_m >= bound_m else "below"
-    others = [SEGMENT_WORDS[other.limit.segment] for other in measures if other is not measure]
-    more = f", and so it is with {' and '.join(others)}" if others else ""
+    others = [_segment_words(case, other.limit.segment) for other in measures if other is not measure]
+    more = f", and the same goes for {_listed(others)}" if others else ""
+    band = f", of {feet(abs(worst_m - bound_m) + margin_m)} allowed" if limit.rule == "at" else ""
     return Finding(
         "altitude-too-close",
         "note",
         phase,
         lap,
         measure.worst_at_s,
-        f"{at}the flight was {away} {relation} the {feet(bound_m)} of {SEGMENT_WORDS[limit.segment]}; the altitudes "
-        "are "
-        f"uncertain by {feet(SIGMAS_OF_DOUBT * sigma_m)} (2 sigma): too close to call{more}.",
+        f"{at}the flight was {away} {relation} the {feet(bound_m)} of {_segment_words(case, limit.segment)}{band}; the "
+        f"altitudes are uncertain by {feet(SIGMAS_OF_DOUBT * sigma_m)} (2 sigma): too close to call{more}.",
         altitude_remedy(case.altitude_kind or case.altitude_note),
         "chart: altitude of the segment",
         worst_m / METRES_PER_FOOT,
-        bound_m / METRES_PER_FOOT,
+        (worst_m + (margin_m if worst_m > bound_m else -margin_m)) / METRES_PER_FOOT
+        if limit.rule == "at"
+        else bound_m / METRES_PER_FOOT,
         margin_m / METRES_PER_FOOT,
         "ft",
     )

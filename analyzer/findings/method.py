@@ -131,15 +131,15 @@ def missing_reversal(
     """
     if expected != "required":
         return None
-    at = "never" if crossed_at_s is None else f"at {clock(crossed_at_s)}"
+    crossed = "" if crossed_at_s is None else f"The fix was crossed at {clock(crossed_at_s)} and "
+    text = f"{crossed}the {procedure.reversal} that the chart requires was not flown (0 reversals found)."
     return Finding(
         "reversal-missing",
         "major",
         None,
         None,
         crossed_at_s,
-        f"The fix was crossed {at} and the {procedure.reversal} that the chart requires was not flown (0 reversals "
-        "found).",
+        text[0].upper() + text[1:],
         f"Fly the {procedure.reversal} unless cleared straight in, on vectors to final or on a segment without one.",
         "AIM 5-4-9 a" if procedure.criteria == "US" else "chart",
     )

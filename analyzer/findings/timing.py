@@ -31,6 +31,11 @@ def judge_timing(case: Case) -> Part:
         else f"the wind asked for {seconds(asked_s)} ({seconds(timing.planned_s)} in still air)"
     )
     leg = limb(timing.leg)
+    start = (
+        f"from the start of the turn at {clock(timing.start_s)}"
+        if _from_the_turn(case)
+        else (f"from {clock(timing.start_s)}")
+    )
     numbers = (timing.leg_s, high_s + limit_s if off_s > 0 else low_s - limit_s, margin_s, "s")
     reference = case.tolerances.reference("timing.leg_s")
     if verdict == "too close to call":
@@ -40,7 +45,7 @@ def judge_timing(case: Case) -> Part:
             timing.leg,
             timing.lap,
             timing.start_s,
-            f"The {leg} from {clock(timing.start_s)} lasted {seconds(timing.leg_s)}; {asked}; the difference is within "
+            f"The {leg}, {start}, lasted {seconds(timing.leg_s)}; {asked}; the difference is within "
             f"{seconds(SIGMAS_OF_DOUBT * timing.sigma_s)} of the {limit_s:g} s tolerance: too close to call.",
             "A recording with a point every second would settle it.",
             reference,
@@ -54,7 +59,7 @@ def judge_timing(case: Case) -> Part:
         timing.leg,
         timing.lap,
         timing.start_s,
-        f"The {leg} from {clock(timing.start_s)} lasted {seconds(timing.leg_s)}, {seconds(abs(off_s))} too "
+        f"The {leg}, {start}, lasted {seconds(timing.leg_s)}, {seconds(abs(off_s))} too "
         f"{'long' if long else 'short'}: {asked}.",
         f"Start the clock {_clock_start(case)} and turn at {seconds(asked_s)}.",
         reference,
@@ -87,10 +92,14 @@ def _why_not(case: Case) -> str:
     return "Timing: the timed leg was not flown, or the track does not cover it."
 
 
+def _from_the_turn(case: Case) -> bool:
+    return not case.procedure.is_hold and case.procedure.timing_from == "turn start"
+
+
 def _clock_start(case: Case) -> str:
     if case.procedure.is_hold:
         return "abeam the fix or with wings level, whichever is later,"
-    return "as the turn begins" if case.procedure.timing_from == "turn start" else "with wings level"
+    return "as the turn begins" if _from_the_turn(case) else "with wings level"
 
 
 def _severity(case: Case, over_chart_s: float, limit_s: float) -> Severity:

@@ -17,9 +17,8 @@ def span(start_s: float, end_s: float) -> str:
 
 
 def miles(distance_m: float) -> str:
-    """Return nautical miles with one decimal, with two under one mile."""
-    value = distance_m / METRES_PER_NM
-    return f"{value:.2f} NM" if abs(value) < 0.995 else f"{value:.1f} NM"
+    """Return nautical miles with two decimals, as the tables of the report have them."""
+    return f"{distance_m / METRES_PER_NM:.2f} NM"
 
 
 def feet(height_m: float) -> str:
