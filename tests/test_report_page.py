@@ -10,9 +10,12 @@ from html.parser import HTMLParser
 import pytest
 import report_fixture as flights
 
+from analyzer.measurements.values import LegMeasure
 from analyzer.report.page import report_html
 from analyzer.report.view import report_view
 from analyzer.report.view_attempt import attempt_view
+from analyzer.report.view_tables import attempt_tables
+from analyzer.track import QualityNote
 from analyzer.units import METRES_PER_FOOT, METRES_PER_NM
 
 VOID = {"meta", "link", "br", "hr", "img", "input", "use"}
@@ -272,3 +275,26 @@ def test_a_flight_to_standard_is_not_told_that_a_part_was_not_to_standard() -> N
     assert "timing outside the tolerance" in headline
     assert "not to standard" not in headline
     assert "altitude (arrival, reversal, inbound and final) too close to call" in headline
+
+
+def test_a_required_reversal_that_was_not_flown_is_the_verdict() -> None:
+    without = flights.straight_in()
+    note = QualityNote("reversal-missing", "The procedure turn that the chart requires was not flown.")
+    view = report_view(replace(without, notes=(*without.notes, note))).attempts[0]
+    assert view.result == "Required reversal not flown"
+    assert view.tone == "bad"
+    assert view.headline.startswith("The procedure turn that the chart requires was not flown. ")
+
+
+def test_outbound_in_a_circuit_the_wind_asks_for_three_times_the_drift() -> None:
+    whole = flights.assessment()
+    one = whole.attempts[0]
+    legs = tuple(
+        LegMeasure("outbound", lap, 120.0, 180.0, 300.0, 0.5, 290.0, 1.0, 305.0, drift)
+        for lap, drift in ((1, -5.0), (2, -5.0), (3, -15.0))
+    )
+    hold = replace(
+        one, attempt=replace(one.attempt, flown_as="hold", entry="teardrop"), measures=replace(one.measures, legs=legs)
+    )
+    table = next(table for table in attempt_tables(whole, hold, ()) if table.key == "legs")
+    assert [row[-1].text for row in table.rows] == ["−5°", "−15°", "−40°"]

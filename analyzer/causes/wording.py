@@ -54,7 +54,7 @@ def _put_right(cause: Correction) -> str:
         leg = "outbound" if cause.name == "outbound time" else "on the offset leg"
         return f"With {asked:.0f} s instead of {flown:.0f} s {leg}"
     if cause.name == "offset turn":
-        return f"With {asked:.0f} s on the offset heading before the turn back instead of {flown:.0f} s"
+        return f"With {asked:.0f} s on the offset heading as flown before the turn back instead of {flown:.0f} s"
     if cause.name == "turn at the fix":
         return f"With the turn at the fix begun after {asked:.0f} s instead of {flown:.0f} s"
     word = "earlier" if flown > asked else "later"

@@ -109,7 +109,7 @@ def _distance_advice(case: Case) -> str:
         tail_mps = float(
             frame_of(case.procedure).along_cross_from_east_north(case.wind.east_mps, case.wind.north_mps)[0]
         )
-    wind = f": {knots(tail_mps)} of tailwind outbound carry the flight that much farther" if tail_mps > 1.0 else ""
+    wind = f"; {knots(tail_mps)} of tailwind carry the flight out" if tail_mps > 1.0 else ""
     return (
         f"Shorten the outbound leg so that the whole turn stays inside {limit_m / METRES_PER_NM:g} NM, with a mile to "
         f"spare{wind}."

@@ -53,6 +53,9 @@ def judge_timing(case: Case) -> Part:
         )
         return Part(verdict, (finding,), missing)
     long = off_s > 0
+    bound_s = high_s if long else low_s  # what the leg is measured by: the charted time or the wind's
+    if timing.wind_adjusted_s is not None and bound_s != asked_s:
+        asked = f"{seconds(bound_s)} charted, {seconds(asked_s)} in this wind"
     finding = Finding(
         "leg-too-long" if long else "leg-too-short",
         _severity(case, timing.leg_s - timing.planned_s, limit_s),

@@ -58,7 +58,9 @@ def _facts(assessment: Assessment) -> tuple[tuple[str, str], ...]:
     facts.append(("inbound", f"{wording.course(procedure.inbound_magnetic_deg)} magnetic"))
     if assessment.wind is not None:
         wind = assessment.wind
-        facts.append(("wind", f"{wording.course(wind.from_deg_true)} true, {wording.knots(wind.speed_mps)}"))
+        magnetic = wording.course(procedure.magnetic_deg(wind.from_deg_true))
+        from_true = wording.course(wind.from_deg_true)
+        facts.append(("wind", f"{from_true} true, {magnetic} magnetic, {wording.knots(wind.speed_mps)}"))
     else:
         facts.append(("wind", "not known"))
     return tuple(facts)
@@ -74,12 +76,13 @@ def _flight_alone(assessment: Assessment) -> AttemptView:
     end = float(assessment.motion.time_s[-1]) if len(assessment.motion) else 0.0
     series = series_of(assessment, 0.0, end, None)
     why = next((note.text for note in assessment.notes if "revers" in note.code or "revers" in note.text.lower()), "")
+    missing = next((note.text for note in assessment.notes if note.code == "reversal-missing"), "")
     return AttemptView(
         number=0,
         title="No course reversal in this track",
-        result="Not assessed",
-        tone="plain",
-        headline=wording.sentence(why) or NOTHING_FOUND,
+        result="Required reversal not flown" if missing else "Not assessed",
+        tone="bad" if missing else "plain",
+        headline=" ".join(wording.sentence(text) for text in dict.fromkeys((missing, why)) if text) or NOTHING_FOUND,
         scores=(),
         worst=(),
         next_time=(),

@@ -41,8 +41,14 @@ def causes_note(causes: Causes | None) -> str:
         return wording.sentence(f"Causes are not known: {causes.reason}")
     if causes.reproduction_m is None or not causes.effects:
         return ""
+    texts = [cause.text for effect in causes.effects for cause in effect.causes]
+    alone = "Each line puts one thing right" + (
+        "; where it says so, together with the rest."
+        if any("the rest put right" in text for text in texts)
+        else " alone."
+    )
     return (
         "The reversal was flown again from the headings, times and rates that were flown, in the estimated wind: "
-        f"{wording.miles(causes.reproduction_m)} from the flown path (root mean square). Each line puts one thing "
-        "right alone; contributions need not add up."
+        f"{wording.miles(causes.reproduction_m)} from the flown path (root mean square). {alone} "
+        "Contributions need not add up."
     )

@@ -1,7 +1,8 @@
 """The tables of one attempt: phases, passages, altitudes, containment, intercept and timing, turns, legs, laps."""
 
 from analyzer.assessment import AssessedAttempt, Assessment
-from analyzer.measurements.values import AltitudeMeasure
+from analyzer.findings.method import LARGEST_CORRECTION_DEG, OUTBOUND_TIMES_DRIFT
+from analyzer.measurements.values import AltitudeMeasure, LegMeasure
 from analyzer.report import wording
 from analyzer.report.view_plan import AREA_LABELS
 from analyzer.report.view_types import Band, Cell, TableView, Tone
@@ -222,13 +223,24 @@ def _legs(assessment: Assessment, assessed: AssessedAttempt) -> TableView:
             _num(wording.NO_VALUE if one.course_true_deg is None else wording.course(magnetic(one.course_true_deg))),
             _num(wording.course(magnetic(one.track_true_deg))),
             _num(wording.NO_VALUE if one.heading_true_deg is None else wording.course(magnetic(one.heading_true_deg))),
-            _num(wording.degrees(one.drift_correction_deg, signed=True)),
+            _num(wording.degrees(_correction_asked(assessed, one), signed=True)),
         )
         for one in assessed.measures.legs
     )
     heads = ("leg", "from", "course", "track made", "heading", "wind asked for")
     note = "Magnetic. A wind correction is positive to the right."
+    if assessed.attempt.flown_as in ("hold", "racetrack"):
+        note += " Outbound it is three times the drift (AIM 5-3-8 j), but for the leg of an entry."
     return TableView("legs", "Straight legs", heads, rows, "No straight leg was measured.", note if rows else "")
+
+
+def _correction_asked(assessed: AssessedAttempt, leg: LegMeasure) -> float | None:
+    """Correction as the findings judge it: on the outbound leg of a circuit three times the drift."""
+    attempt, drift = assessed.attempt, leg.drift_correction_deg
+    circuit = leg.phase == "outbound" and attempt.flown_as in ("hold", "racetrack")
+    if drift is None or not circuit or (leg.lap == 1 and attempt.entry in ("teardrop", "parallel")):
+        return drift
+    return max(-LARGEST_CORRECTION_DEG, min(LARGEST_CORRECTION_DEG, OUTBOUND_TIMES_DRIFT * drift))
 
 
 def _laps(assessed: AssessedAttempt) -> TableView:
@@ -241,7 +253,7 @@ def _laps(assessed: AssessedAttempt) -> TableView:
         )
         for one in assessed.measures.laps
     )
-    return TableView("laps", "Laps", ("lap", "outbound leg", "inbound leg", "established"), rows, "None.")
+    return TableView("laps", "Laps", ("lap", "outbound leg", "roll-out to the fix", "established"), rows, "None.")
 
 
 def _own(assessed: AssessedAttempt) -> TableView:
