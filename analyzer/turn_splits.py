@@ -109,11 +109,13 @@ def _dips(air: AirMotion, positions: Positions, noise_m: float, number: int, tur
     window_s = max(SPLIT_WINDOW_S, 1.3 * window_s_for(positions.interval_s, max(noise_m, SPLIT_NOISE_M)))
     found = []
     for at_s in _drops(rate, time, depth):
-        before = direction * float(np.median(rate[(time > at_s - 11.0) & (time < at_s - 2.5)]))
-        after = direction * float(np.median(rate[(time < at_s + 11.0) & (time > at_s + 2.5)]))
         chosen = positions.between(max(at_s - window_s, start_s - 1.0), min(at_s + window_s, end_s + 1.0))
         if chosen.stop - chosen.start < 8:
-            continue
+            continue  # in a gap, which may be a day long
+        before, after = (
+            direction * float(np.median(rate[np.searchsorted(time, first, "right") : np.searchsorted(time, last)]))
+            for first, last in ((at_s - 11.0, at_s - 2.5), (at_s + 2.5, at_s + 11.0))
+        )
         place = (positions.time_s[chosen], positions.position_m[:, chosen])
         steady = Window(*place, None, at_s, 0.0, after - before, steady_before=before)
         found.append(_Dip(number, before, after, steady, Window(*place, at_s - 0.5, at_s + 0.5, before, after)))
