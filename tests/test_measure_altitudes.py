@@ -270,7 +270,7 @@ def arrival(corners: list[tuple[float, float]], flown: Attempt = LONG, took_off:
     )
     made = procedure(altitudes=(limit("arrival", "at or above", 5000.0),))
     sigma = np.full(time.shape, 20.0 * FOOT)
-    return measure_altitudes(flown, made, profile, sigma, None, False, 0.0, took_off)[0]
+    return measure_altitudes(flown, made, profile, sigma, None, False, took_off=took_off)[0]
 
 
 def test_the_climb_after_take_off_breaks_no_arrival_minimum():
@@ -308,3 +308,25 @@ def test_the_climb_from_a_missed_approach_back_to_the_fix_breaks_no_minimum_of_t
     assert arrival([(0.0, 4200.0), (120.0, 5200.0), (1900.0, 5200.0)], AGAIN).violations == ()
     late = arrival([(0.0, 4200.0), (900.0, 4200.0), (1020.0, 5200.0), (1900.0, 5200.0)], AGAIN)
     assert [violation.start_s for violation in late.violations] == [0.0]
+
+
+#: a lesson's first final, which the track goes on after
+FINAL = attempt(
+    [("arrival", 0.0, 100.0), ("inbound", 100.0, 200.0), ("final", 200.0, 900.0)], [(200.0, "inbound")], [150.0]
+)
+
+
+def final(touched_s: float | None) -> AltitudeMeasure:
+    corners = [(0.0, 2000.0), (300.0, 2000.0), (400.0, 1500.0), (500.0, 800.0), (900.0, 3000.0)]
+    time = np.arange(0.0, 900.5)
+    profile = AltitudeProfile(
+        time, np.interp(time, *zip(*corners, strict=True)) * FOOT, np.full(time.shape, 0.01), 0.01
+    )
+    made = procedure(altitudes=(limit("final", "at or above", 1500.0),))
+    return measure_altitudes(FINAL, made, profile, np.full(time.shape, 6.0), None, False, touched_s=touched_s)[0]
+
+
+def test_a_touch_and_go_is_a_landing_and_a_descent_without_one_is_none():
+    assert len(final(None).violations) == 1
+    assert final(500.0).violations == ()
+    assert final(500.0).worst_m == pytest.approx(1500.0 * FOOT, abs=FEET)

@@ -7,8 +7,10 @@ import numpy as np
 import pytest
 
 import analyzer
+from analyzer.altitude_profile import AltitudeProfile
 from analyzer.departure import take_off_s
 from analyzer.frame import Frame, frame_of
+from analyzer.measurements.ground import touchdown_s
 from analyzer.motion import estimate_motion
 from analyzer.procedure import Procedure
 from analyzer.readers.procedure_file import read_procedure
@@ -134,3 +136,19 @@ def test_a_reversal_begun_level_soon_after_take_off_and_low_counts() -> None:
     (attempt,) = analyzer.assess(flight, procedure).to_dict()["attempts"]
     assert attempt["flown_as"] == "80/260"
     assert "below-minimum-altitude" in {finding["code"] for finding in attempt["findings"]}
+
+
+@pytest.mark.parametrize(("low_ft", "touches"), [(60.0, True), (500.0, False)])
+def test_a_touch_and_go_at_the_field_of_the_take_off_is_seen(low_ft: float, touches: bool) -> None:
+    track, procedure = sample("blown_80_260.gpx", "ndb_a.toml")
+    frame = frame_of(procedure)
+    flight = whole(track, frame, (-1200.0, -2700.0), landing=False)
+    (attempt,) = analyzer.assess(flight, procedure).assessment.attempts
+    motion, _ = estimate_motion(flight, frame)
+    from_s = attempt.attempt.phases[-1].start_s
+    dip = np.abs(flight.time_s - from_s - 60.0) / 30.0
+    altitude = np.where(dip < 1.0, FIELD_M + low_ft * FOOT + dip * 500.0 * FOOT, FIELD_M + 3000.0 * FOOT)
+    altitude[flight.time_s < 400.0] = FIELD_M
+    profile = AltitudeProfile(flight.time_s, altitude, np.full(altitude.shape, 1.0), 1.0)
+    found = touchdown_s(from_s, attempt.attempt, motion, profile)
+    assert found == pytest.approx(from_s + 60.0, abs=1.0) if touches else found is None

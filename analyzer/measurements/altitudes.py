@@ -83,6 +83,7 @@ def measure_altitudes(
     record_sigma_m: FloatArray | None,
     threshold_passed_s: float | None,
     landed: bool,
+    touched_s: float | None = None,
     track_starts_s: float = 0.0,
     took_off: bool = False,
 ) -> tuple[AltitudeMeasure, ...]:
@@ -101,6 +102,8 @@ def measure_altitudes(
     landed : bool
         Whether the track ends on the ground, with this attempt the last: the last descent below the final's limit is
         then the landing.
+    touched_s : float, optional
+        When the aircraft touched down in the final and took off again: the descent to there is a landing as well.
     track_starts_s : float, optional
         The track's first moment.
     took_off : bool, optional
@@ -114,7 +117,8 @@ def measure_altitudes(
         elif span.reason is not None or span.end_s <= span.start_s:
             measures.append(_not_measured(limit, span.reason or "the segment was not flown"))
         else:
-            measure = _measure(limit, span, profile, record_sigma_m, landed and limit.segment == "final")
+            ground_s = float(profile.time_s[-1]) if landed else touched_s
+            measure = _measure(limit, span, profile, record_sigma_m, ground_s if limit.segment == "final" else None)
             if limit.segment == "arrival" and measure.margin_m is not None and measure.margin_m < 0.0:
                 flown = _flown(limit, profile, record_sigma_m).part(*_covered(span, profile))
                 begins_s = judged_from_s(
@@ -122,7 +126,7 @@ def measure_altitudes(
                 )
                 if begins_s > flown.time_s[0]:
                     later = SegmentSpan(begins_s, span.end_s)
-                    measure = replace(_measure(limit, later, profile, record_sigma_m, False), judged_from_s=begins_s)
+                    measure = replace(_measure(limit, later, profile, record_sigma_m, None), judged_from_s=begins_s)
             measures.append(measure)
     return tuple(measures)
 
@@ -173,18 +177,22 @@ def margin_m(limit: AltitudeLimit, altitude_m: FloatArray) -> FloatArray:
 
 
 def _measure(
-    limit: AltitudeLimit, span: SegmentSpan, profile: AltitudeProfile, record_sigma_m: FloatArray, landed: bool
+    limit: AltitudeLimit,
+    span: SegmentSpan,
+    profile: AltitudeProfile,
+    record_sigma_m: FloatArray,
+    ground_s: float | None,
 ) -> AltitudeMeasure:
     start_s, end_s = _covered(span, profile)
     if end_s <= start_s:
         return _not_measured(limit, "the track has no altitudes in this segment")
     # the corners of a band lie between two moments: the margin is taken again where the segment is cut
     flown = _with_band_corners(limit, _flown(limit, profile, record_sigma_m).part(start_s, end_s))
-    if landed:
-        touched_s = _landing_s(limit, profile, start_s)
-        if touched_s <= start_s:
+    if ground_s is not None:
+        landing_s = _landing_s(limit, profile, start_s, ground_s)
+        if landing_s <= start_s:
             return _not_measured(limit, "only the landing was flown below the limit")
-        flown = flown.part(start_s, min(end_s, touched_s))
+        flown = flown.part(start_s, min(end_s, landing_s))
     if limit.rule == "at":
         captured_s = _captured_s(flown)
         if captured_s is None:
@@ -230,17 +238,18 @@ def _with_band_corners(limit: AltitudeLimit, flown: _Flown) -> _Flown:
     )
 
 
-def _landing_s(limit: AltitudeLimit, profile: AltitudeProfile, from_s: float) -> float:
-    """Moment from which the aircraft stayed below the lower limit until the track's end; never before `from_s`."""
+def _landing_s(limit: AltitudeLimit, profile: AltitudeProfile, from_s: float, ground_s: float) -> float:
+    """Moment from which the aircraft stayed below the lower limit until it was on the ground; never before `from_s`."""
     if limit.low_m is None:
-        return float(profile.time_s[-1])
+        return ground_s
     floor = limit.low_m - (EXACT_BAND_M if limit.rule == "at" else 0.0)
-    above = np.flatnonzero((profile.altitude_m >= floor) & (profile.time_s >= from_s))
+    time = profile.time_s
+    above = np.flatnonzero((profile.altitude_m >= floor) & (time >= from_s) & (time <= ground_s))
     if above.size == 0:
         return from_s
     last = int(above[-1])
-    if last + 1 >= profile.time_s.size:
-        return float(profile.time_s[-1])
+    if last + 1 >= time.size or time[last + 1] > ground_s:
+        return ground_s
     drop = profile.altitude_m[last] - profile.altitude_m[last + 1]
     share = (profile.altitude_m[last] - floor) / drop if drop > 0.0 else 0.0
     return float(profile.time_s[last] + share * (profile.time_s[last + 1] - profile.time_s[last]))

@@ -7,14 +7,11 @@ the ground, and the next attempt begins in the climb from the last one.
 import numpy as np
 import numpy.typing as npt
 
-from analyzer.motion import Motion
 from analyzer.phases import Attempt
-from analyzer.units import METRES_PER_FOOT, MPS_PER_KNOT
+from analyzer.units import METRES_PER_FOOT
 
 FloatArray = npt.NDArray[np.float64]
 
-TAKE_OFF_MPS = 40.0 * MPS_PER_KNOT  # a track that begins slower begins on the ground
-AT_BEGINNING_S = 60.0
 #: a track that begins in flight and this far off is on its way to the altitude, if it goes there without turning back
 FAR_OFF_M = 1000.0 * METRES_PER_FOOT
 TURNED_BACK_M = 150.0 * METRES_PER_FOOT
@@ -22,12 +19,6 @@ CLIMB_MPS = 200.0 * METRES_PER_FOOT / 60.0
 LEVEL_S = 15.0
 #: an aircraft that took off and never reached the altitude is judged for the last part of its way
 LAST_PART_S = 300.0
-
-
-def takes_off(motion: Motion) -> bool:
-    """Return whether the track begins on the ground."""
-    first = motion.time_s <= motion.time_s[0] + AT_BEGINNING_S
-    return bool(np.min(motion.groundspeed_mps[first]) < TAKE_OFF_MPS)
 
 
 def judged_from_s(

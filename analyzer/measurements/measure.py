@@ -7,11 +7,12 @@ import numpy.typing as npt
 
 from analyzer.altitude_profile import AltitudeProfile, altitude_profile
 from analyzer.altitude_record import AltitudeRecord
+from analyzer.departure import take_off_s
 from analyzer.flown import at_moments
 from analyzer.frame import Frame
 from analyzer.measurements.altitudes import inbound_passage_s, measure_altitudes
-from analyzer.measurements.arrival import takes_off
 from analyzer.measurements.containment import measure_containment
+from analyzer.measurements.ground import ends_on_ground, touchdown_s
 from analyzer.measurements.intercept import measure_intercept
 from analyzer.measurements.laps import measure_laps
 from analyzer.measurements.legs import measure_legs
@@ -25,14 +26,9 @@ from analyzer.phases import Attempt
 from analyzer.procedure import Procedure
 from analyzer.protection.area import Area
 from analyzer.track import Track
-from analyzer.units import MPS_PER_KNOT
 from analyzer.wind import Wind
 
 FloatArray = npt.NDArray[np.float64]
-
-#: a track that ends slower than this ends on the ground (own definition)
-ON_GROUND_MPS = 40.0 * MPS_PER_KNOT
-AT_END_S = 5.0
 
 
 def measure_attempt(
@@ -83,8 +79,9 @@ def measure_attempt(
             sigma_m,
             threshold_passed_s(attempt, motion, procedure, frame),
             ends_on_ground(attempt, track, motion),
+            touchdown_s(inbound_passage_s(attempt), attempt, motion, smoothed),
             float(motion.time_s[0]),
-            takes_off(motion),
+            take_off_s(motion) is not None,
         ),
         intercept=measure_intercept(attempt, motion, procedure, frame, altitude_m, options.position_sigma_m),
         timing=measure_timing(attempt, motion, wind, procedure, frame),
@@ -124,17 +121,3 @@ def threshold_passed_s(attempt: Attempt, motion: Motion, procedure: Procedure, f
         return None
     distance = np.hypot(motion.along_m[inside] - along, motion.cross_m[inside] - cross)
     return float(motion.time_s[inside[int(np.argmin(distance))]])
-
-
-def ends_on_ground(attempt: Attempt, track: Track, motion: Motion) -> bool:
-    """Return whether the track ends on the ground, under 40 kt, with this attempt its last."""
-    last_s = float(motion.time_s[-1])
-    if attempt.end_s < last_s - AT_END_S:
-        return False
-    slowest = float(np.min(motion.groundspeed_mps[motion.time_s >= last_s - AT_END_S]))
-    column = track.sensors.get("groundspeed_mps")
-    if column is not None:
-        shown = column[(track.time_s >= last_s - AT_END_S) & np.isfinite(column)]
-        if shown.size:
-            return bool(np.min(shown) < ON_GROUND_MPS)
-    return slowest < ON_GROUND_MPS

@@ -1,0 +1,64 @@
+"""When the aircraft was on the ground: where a final ended with a landing, altitudes below its limit are no fault."""
+
+import numpy as np
+
+from analyzer.altitude_profile import AltitudeProfile
+from analyzer.departure import STANDING_MPS, take_off_s
+from analyzer.motion import Motion
+from analyzer.phases import Attempt
+from analyzer.track import Track
+from analyzer.units import METRES_PER_FOOT, METRES_PER_NM, MPS_PER_KNOT
+
+#: a track that ends slower than this ends on the ground (definition of the result)
+ON_GROUND_MPS = 40.0 * MPS_PER_KNOT
+AT_END_S = 5.0
+#: a touch-and-go hardly slows down: it is one that comes so near to where the track took off (own choice)
+TOUCHED_M, SAME_FIELD_M = 150.0 * METRES_PER_FOOT, 2.0 * METRES_PER_NM
+
+
+def ends_on_ground(attempt: Attempt, track: Track, motion: Motion) -> bool:
+    """Return whether the track ends on the ground, under 40 kt, with this attempt its last."""
+    last_s = float(motion.time_s[-1])
+    if attempt.end_s < last_s - AT_END_S:
+        return False
+    slowest = float(np.min(motion.groundspeed_mps[motion.time_s >= last_s - AT_END_S]))
+    column = track.sensors.get("groundspeed_mps")
+    if column is not None:
+        shown = column[(track.time_s >= last_s - AT_END_S) & np.isfinite(column)]
+        if shown.size:
+            return bool(np.min(shown) < ON_GROUND_MPS)
+    return slowest < ON_GROUND_MPS
+
+
+def touchdown_s(
+    from_s: float | None, attempt: Attempt, motion: Motion, profile: AltitudeProfile | None
+) -> float | None:
+    """Return when the aircraft was on the ground in a final that the track goes on after, None where it was not.
+
+    Parameters
+    ----------
+    from_s : float or None
+        Start of the final, None where there was none.
+    attempt : Attempt
+    motion : Motion
+    profile : AltitudeProfile or None
+    """
+    if from_s is None:
+        return None
+    final = (motion.time_s >= from_s) & (motion.time_s <= attempt.end_s)
+    slow = np.flatnonzero(final & (motion.groundspeed_mps < STANDING_MPS))
+    if slow.size:
+        return float(motion.time_s[slow[0]])
+    took_off_s = take_off_s(motion)
+    if took_off_s is None or profile is None:
+        return None
+    field_m = float(np.interp(took_off_s, profile.time_s, profile.altitude_m))
+    inside = np.flatnonzero((profile.time_s >= from_s) & (profile.time_s <= attempt.end_s))
+    if not inside.size:
+        return None
+    lowest = int(inside[int(np.argmin(profile.altitude_m[inside]))])
+    lowest_s = float(profile.time_s[lowest])
+    places = (np.interp([took_off_s, lowest_s], motion.time_s, each) for each in (motion.along_m, motion.cross_m))
+    away_m = float(np.hypot(*(np.diff(place)[0] for place in places)))
+    near = abs(profile.altitude_m[lowest] - field_m) <= TOUCHED_M and away_m <= SAME_FIELD_M
+    return lowest_s if near else None
