@@ -22,6 +22,7 @@ GAP_INTERVALS = 3.5  # an interval this many times the middle one, and over GAP_
 GAP_LEAST_S = 4.0
 OUTLIER_SIGMAS = 6.0
 OUTLIER_LEAST_M = 25.0
+OUTLIER_COARSE_S = 1.5  # positions farther apart than this show the corners of a turn less well
 NOISE_LEAST_M = 0.1  # rounding of positions; keeps the sigmas above zero for perfect simulator data
 
 
@@ -250,21 +251,12 @@ def _without_outliers(samples: Samples) -> tuple[Samples, tuple[QualityNote, ...
     count = len(samples.time_s)
     if count < 8:
         return samples, ()
-    position = np.column_stack([samples.along_m, samples.cross_m])
-    half_s = max(6.0, 4.2 * samples.interval_s)
-    weight = np.ones(count)
-    miss = np.zeros(count)
-    limit = OUTLIER_LEAST_M
-    for turn in range(6):
-        fit = local_polynomial(samples.time_s, samples.time_s, position, np.maximum(weight, 1e-6), half_s, 2, True)
-        miss = np.hypot(*(position - fit.value).T)
-        scale = 1.4826 * float(np.median(miss)) / 1.18  # the median of a Rayleigh variable is 1.18 sigma
-        limit = max(OUTLIER_LEAST_M, OUTLIER_SIGMAS * scale)
-        if turn == 0 and np.all(miss < limit):
-            return samples, ()
-        # monotone weights first, so that a far outlier does not take its neighbours with it; then redescending
-        weight = np.minimum(1.0, (0.3 * limit / np.maximum(miss, 1e-9)) ** (1 if turn < 3 else 3))
+    miss, limit = _off_path(samples, max(6.0, 4.2 * samples.interval_s), 2)
     outlier = miss > limit
+    if np.any(outlier) and samples.interval_s > OUTLIER_COARSE_S:
+        # so wide a parabola cuts the corners of a turn: a cubic through the nearest neighbours has to agree
+        near, near_limit = _off_path(samples, 3.2 * samples.interval_s, 3)
+        outlier &= near > near_limit
     if np.mean(outlier) > 0.2:
         return samples, ()
     kept = np.where(outlier, 0.0, 1.0)
@@ -278,6 +270,23 @@ def _without_outliers(samples: Samples) -> tuple[Samples, tuple[QualityNote, ...
     )
     cleaned = Samples(samples.time_s, samples.along_m, samples.cross_m, kept, samples.interval_s)
     return cleaned, (QualityNote("outlier-positions", text),)
+
+
+def _off_path(samples: Samples, half_s: float, degree: int) -> tuple[FloatArray, float]:
+    """Return the distance of each position from the path of its neighbours, and from which distance on it is off it."""
+    position = np.column_stack([samples.along_m, samples.cross_m])
+    weight = np.ones(len(samples.time_s))
+    miss, limit = np.zeros(len(weight)), OUTLIER_LEAST_M
+    for turn in range(6):
+        fit = local_polynomial(samples.time_s, samples.time_s, position, np.maximum(weight, 1e-6), half_s, degree, True)
+        miss = np.hypot(*(position - fit.value).T)
+        scale = 1.4826 * float(np.median(miss)) / 1.18  # the median of a Rayleigh variable is 1.18 sigma
+        limit = max(OUTLIER_LEAST_M, OUTLIER_SIGMAS * scale)
+        if turn == 0 and np.all(miss < limit):
+            break
+        # monotone weights first, so that a far outlier does not take its neighbours with it; then redescending
+        weight = np.minimum(1.0, (0.3 * limit / np.maximum(miss, 1e-9)) ** (1 if turn < 3 else 3))
+    return miss, limit
 
 
 def _noise(samples: Samples, position: FloatArray, half_s: float) -> float:

@@ -81,6 +81,28 @@ def test_outliers_are_left_out_and_said() -> None:
     assert np.max(np.hypot(motion.along_m - exact_along, motion.cross_m - exact_cross)) < ten_metres
 
 
+@pytest.mark.parametrize("interval_s", [2.0, 3.0, 5.0])
+def test_a_coarsely_recorded_turn_holds_no_outliers_but_the_one_put_there(interval_s: float) -> None:
+    # 10 minutes straight, half a turn at 3 deg/s and 100 m/s, straight again, recorded with 1.5 m of noise
+    rng = np.random.default_rng(8)
+    fine = np.arange(0.0, 900.0, 0.1)
+    heading = np.radians(np.interp(fine, [600.0, 605.0, 660.0, 665.0], [180.0, 187.5, 352.5, 360.0]))
+    time = np.arange(0.0, 899.0, interval_s) + rng.uniform(
+        0.0, 0.1 * interval_s, len(np.arange(0.0, 899.0, interval_s))
+    )
+    along, cross = (np.interp(time, fine, 10.0 * np.cumsum(part)) for part in (-np.cos(heading), np.sin(heading)))
+    along, cross = along + rng.normal(0.0, 1.5, len(time)), cross + rng.normal(0.0, 1.5, len(time))
+    motion, notes = estimate_motion(track_along(time, along, cross), FRAME)
+    assert notes == ()
+    assert motion.samples is not None
+    assert np.all(motion.samples.weight == 1.0)
+    spoilt = int(np.searchsorted(time, 630.0))
+    cross[spoilt] += 400.0
+    motion, _ = estimate_motion(track_along(time, along, cross), FRAME)
+    assert motion.samples is not None
+    assert np.flatnonzero(motion.samples.weight == 0.0).tolist() == [spoilt]
+
+
 def test_a_gap_is_bridged_without_swinging() -> None:
     rng = np.random.default_rng(5)
     time = np.arange(0.0, 300.0, 0.5)
