@@ -45,6 +45,8 @@ def main(arguments: list[str]) -> int:
                 missed += not _met(line)
                 print(_text(line), flush=True)
     print(f"load of the machine after: {_load()}")
+    if hasattr(os, "getloadavg") and os.getloadavg()[1] > (os.cpu_count() or 1) + 1:
+        print("the machine was busy with other work: times by the clock, above all of several processes, say little")
     return missed
 
 

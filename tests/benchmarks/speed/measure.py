@@ -7,6 +7,7 @@ import subprocess
 import sys
 import time
 from collections.abc import Callable, Sequence
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -80,6 +81,13 @@ def python(folder: Path, *arguments: str | Path) -> Callable[[], None]:
 def program(folder: Path, *arguments: str | Path) -> Callable[[], None]:
     """Return the work of one call of the command, started anew as people start it."""
     return python(folder, "-m", "analyzer", *arguments)
+
+
+def at_once(works: Sequence[Callable[[], None]]) -> None:
+    """Do several pieces of work at the same time, each a process of its own."""
+    with ThreadPoolExecutor(len(works)) as threads:
+        for done in [threads.submit(work) for work in works]:
+            done.result()
 
 
 def imports(folder: Path, modules: Sequence[str]) -> Callable[[], None]:

@@ -1,13 +1,14 @@
 """The rows of the table: each is one kind of work over another, or an amount of memory, with its target."""
 
 import functools
+import itertools
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
 from tests.benchmarks.speed import flights, peers
-from tests.benchmarks.speed.measure import Spent, imports, peak_memory_mb, program, side_by_side, spent
+from tests.benchmarks.speed.measure import Spent, at_once, imports, peak_memory_mb, program, side_by_side, spent
 
 LIBRARIES = ("pandas", "numpy", "shapely", "pyproj", "gpxpy")
 PROCESSES = 2
@@ -55,7 +56,7 @@ class Bench:
     def __init__(self, folder: Path, sizes: Sizes) -> None:
         self.folder, self.sizes = folder, sizes
         self.procedure = flights.write_procedure(folder)
-        self._outputs = 0
+        self._outputs = itertools.count()
 
     @functools.cached_property
     def hour(self) -> Path:
@@ -92,8 +93,7 @@ class Bench:
         """Return the work of one call into a new folder each time, so that no call finds the files of another."""
 
         def work() -> None:
-            self._outputs += 1
-            output = self.folder / f"output_{self._outputs}"
+            output = self.folder / f"output_{next(self._outputs)}"
             program(self.folder, command, *tracks, "--procedure", self.procedure, "--output", output, *more)()
 
         return work
@@ -170,10 +170,15 @@ def memory(bench: Bench) -> Iterator[Line]:
 
 
 def pool(bench: Bench) -> Iterator[Line]:
-    """Two processes against one."""
-    works = [bench.assessed("assess", bench.lessons, "--no-report", "--jobs", str(jobs)) for jobs in (PROCESSES, 1)]
-    name = f"{bench.sizes.lessons} flights, --no-report, two processes ÷ one"
-    yield bench.against(name, 0.58, *works, warm_up=False)
+    """Two processes against one, and the most that two can gain on this machine: two calls with half of the flights."""
+    lessons, middle = bench.lessons, len(bench.lessons) // 2
+    by_jobs = [bench.assessed("assess", lessons, "--no-report", "--jobs", str(jobs)) for jobs in (PROCESSES, 1)]
+    halves = [
+        bench.assessed("assess", half, "--no-report", "--jobs", "1") for half in (lessons[:middle], lessons[middle:])
+    ]
+    two, one, apart = side_by_side(bench.sizes.runs, *by_jobs, lambda: at_once(halves), warm_up=False)
+    yield Line(f"{len(lessons)} flights, --no-report, two processes ÷ one", two, one, 0.58)
+    yield Line("  two calls of one process with half of them each ÷ one call", apart, one, None)
 
 
 def warm(bench: Bench) -> Iterator[Line]:
