@@ -153,6 +153,9 @@ def _headline(assessed: AssessedAttempt) -> str:
         if verdict == "too close to call"
     ]
     good = [name for name, verdict in verdicts.items() if verdict in ("to standard", "inside")]
+    wrong_side = assessed.attempt.wrong_side and "containment" in good
+    if wrong_side:
+        good.remove("containment")
     passed = assessed.scores.result == "to standard"
     reason = wording.sentence(assessed.scores.reason)
     if passed:  # a verdict off its tolerance by a minor fault does not fail the flight: say so, not "not to standard"
@@ -165,6 +168,8 @@ def _headline(assessed: AssessedAttempt) -> str:
         parts.append(f"{wording.listed(close)} too close to call")
     if good:
         parts.append(f"{wording.listed(good)} to standard")
+    if wrong_side:
+        parts.append("inside the areas, but on the unprotected side")
     if not assessed.attempt.complete:
         parts.append("the track ends before the reversal does")
     summary = wording.sentence("; ".join(parts)) if parts else "Nothing could be judged."
@@ -185,8 +190,14 @@ def _worst(verdicts: list[str]) -> str:
 
 def _scores(assessed: AssessedAttempt) -> tuple[ScoreView, ...]:
     judgement, scores = assessed.judgement, assessed.scores
+    containment = TONES.get(judgement.containment, "plain")
     rows = (
-        ("containment", scores.containment, TONES.get(judgement.containment, "plain"), _containment_fact(assessed)),
+        (
+            "containment",
+            scores.containment,
+            "bad" if assessed.attempt.wrong_side else containment,
+            _containment_fact(assessed),
+        ),
         ("altitude", scores.altitude, TONES.get(_worst(list(judgement.altitudes)), "plain"), _altitude_fact(assessed)),
         ("intercept", scores.intercept, TONES.get(judgement.intercept, "plain"), _intercept_fact(assessed)),
         ("timing", scores.timing, TONES.get(judgement.timing, "plain"), _timing_fact(assessed)),

@@ -31,7 +31,7 @@ def attempt_tables(assessment: Assessment, assessed: AssessedAttempt, bands: tup
     ]
     if assessed.own:
         tables.insert(4, _own(assessed))
-    if assessed.measures.laps:
+    if assessed.measures.laps and assessment.procedure.is_hold:
         tables.insert(4, _laps(assessed))
     return tuple(tables)
 
