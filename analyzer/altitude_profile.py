@@ -1,6 +1,7 @@
 """The altitude as flown: recorded altitudes freed of noise without rounding off where a climb or descent begins."""
 
 from dataclasses import dataclass
+from itertools import pairwise
 
 import numpy as np
 import numpy.typing as npt
@@ -19,6 +20,7 @@ NOISE_LEAST_M = 0.3 * METRES_PER_FOOT  # rounding of altitudes; keeps the sigmas
 WANDER_MPS2_PER_S = 0.1 * METRES_PER_FOOT**2
 TAIL = 0.5
 ITERATIONS = 12
+PIECE, OVERLAP = 12_000, 600  # altitudes smoothed at once, and taken along at either side
 OUTLIER_SIGMAS = 3.0
 #: an altitude that stands so far off the middle one of itself and its neighbours is wild and left out: at least 30 m,
 #: and more than an aircraft climbs or descends at 3600 ft/min between two altitudes
@@ -80,7 +82,7 @@ def altitude_profile(time_s: FloatArray, altitude_m: FloatArray) -> AltitudeProf
     noise = _noise_m(time, altitude)
     if time.size < 5:
         return AltitudeProfile(time, altitude, np.full(time.shape, noise), noise)
-    smooth, sigma = _smooth(time, altitude, noise)
+    smooth, sigma = _smooth_in_pieces(time, altitude, noise)
     return AltitudeProfile(time, smooth, sigma, noise)
 
 
@@ -118,6 +120,19 @@ def _noise_m(time: FloatArray, altitude: FloatArray) -> float:
     if rounding < 3.0 * METRES_PER_FOOT:
         rounding = 0.0
     return max(NOISE_LEAST_M, scatter, rounding / float(np.sqrt(12.0)))
+
+
+def _smooth_in_pieces(time: FloatArray, altitude: FloatArray, noise: float) -> tuple[FloatArray, FloatArray]:
+    """Smooth a long record piece by piece: it bounds the memory, and an altitude knows nothing of one so far away."""
+    smooth, sigma = np.empty_like(altitude), np.empty_like(altitude)
+    pieces = max(1, round(time.size / PIECE))
+    for first, after in pairwise(np.linspace(0, time.size, pieces + 1).astype(int).tolist()):
+        start = max(0, first - OVERLAP)
+        around = slice(start, after + OVERLAP)
+        own = slice(first - start, after - start)
+        piece = _smooth(time[around], altitude[around], noise)
+        smooth[first:after], sigma[first:after] = piece[0][own], piece[1][own]
+    return smooth, sigma
 
 
 def _smooth(time: FloatArray, altitude: FloatArray, noise: float) -> tuple[FloatArray, FloatArray]:

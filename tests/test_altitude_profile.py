@@ -90,3 +90,15 @@ def test_shifting_clock_and_height_changes_nothing(shift_s: float, shift_m: floa
     moved = altitude_profile(time + shift_s, altitude + shift_m)
     assert moved.time_s - shift_s == pytest.approx(plain.time_s, abs=1e-6)
     assert moved.altitude_m - shift_m == pytest.approx(plain.altitude_m, abs=0.01)
+
+
+def test_a_long_record_is_smoothed_in_pieces_as_it_is_in_one(monkeypatch: pytest.MonkeyPatch):
+    time = np.arange(0.0, 3000.0)
+    altitude = descent(time, 1490.0) + 10.0 * np.random.default_rng(3).standard_normal(time.size)
+    whole = altitude_profile(time, altitude * FOOT)
+    monkeypatch.setattr("analyzer.altitude_profile.PIECE", 1000)
+    pieces = altitude_profile(time, altitude * FOOT)
+    assert whole is not None
+    assert pieces is not None
+    assert np.abs(pieces.altitude_m - whole.altitude_m).max() < 0.05 * FOOT
+    assert pieces.noise_sigma_m == pytest.approx(whole.noise_sigma_m, rel=0.01)
