@@ -148,9 +148,13 @@ def _result(judgement: Judgement, attempt: Attempt, measures: AttemptMeasures) -
         missing.append("the intercept could not be judged")
     if judgement.containment == "not assessed" and measures.containment.margin_m is not None:
         missing.append("containment could not be judged")
-    for measure, verdict in zip(measures.altitudes, judgement.altitudes, strict=True):
-        if measure.limit.segment in ("reversal", "inbound") and verdict == "not assessed":
-            missing.append(f"the altitude of the {measure.limit.segment} segment could not be judged")
+    unjudged = [
+        measure.limit.segment
+        for measure, verdict in zip(measures.altitudes, judgement.altitudes, strict=True)
+        if measure.limit.segment in ("reversal", "inbound") and verdict == "not assessed"
+    ]
+    if unjudged:
+        missing.append(f"the altitude could not be judged ({' and '.join(unjudged)})")
     if missing:
         return "not assessed", "; ".join(missing)
     close = []

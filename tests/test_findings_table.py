@@ -420,3 +420,22 @@ def test_a_leg_timed_from_the_start_of_its_turn_says_so() -> None:
     assert "offset leg, from 04:08, lasted" in scene.judged().findings[0].text
     turned = replace(scene, procedure=replace(scene.procedure, timing_from="turn start"))
     assert "offset leg, from the start of the turn at 04:08, lasted" in turned.judged().findings[0].text
+
+
+def test_a_descent_that_goes_on_below_the_same_minimum_is_one_fault() -> None:
+    scene = procedure_turn()
+    same = replace(ALTITUDES[2], rule="at or above", low_m=ALTITUDES[1].low_m, high_m=None)
+    limits = (*ALTITUDES[:2], same, ALTITUDES[3])
+    scene = replace(scene, procedure=replace(PROCEDURE, altitudes=limits))
+    reversal = _altitude(ALTITUDES[1], 4400, 400.0, 440.0)
+    inbound = _altitude(same, 4300, 440.5, 480.0)
+    altitudes = (scene.measures.altitudes[0], reversal, inbound, scene.measures.altitudes[3])
+    judged = _measures(scene, altitudes=altitudes).judged()
+    assert judged.altitudes[1:3] == ("not to standard", "not to standard")
+    found = [one for one in judged.findings if one.code == "below-minimum-altitude"]
+    assert len(found) == 1
+    assert "From 06:40 to 08:00" in found[0].text
+    assert "minimum of the reversal and the inbound leg: 4,300 ft" in found[0].text
+    apart = (altitudes[0], reversal, _altitude(same, 4300, 500.0, 520.0), altitudes[3])
+    codes = [one.code for one in _measures(scene, altitudes=apart).judged().findings]
+    assert codes.count("below-minimum-altitude") == 2

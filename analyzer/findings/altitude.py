@@ -1,5 +1,7 @@
 """Judges each segment's altitudes against its limit."""
 
+from dataclasses import replace
+
 from analyzer.findings.case import SIGMAS_OF_DOUBT, Case, Part, verdict_of
 from analyzer.findings.values import Finding, Severity, Verdict
 from analyzer.findings.wording import clock, feet, span
@@ -36,6 +38,7 @@ def judge_altitudes(case: Case) -> tuple[tuple[Verdict, ...], Part]:
     verdicts: list[Verdict] = []
     findings: list[Finding] = []
     missing: list[str] = []
+    broken: list[AltitudeMeasure] = []
     close: list[AltitudeMeasure] = []
     for measure in case.measures.altitudes:
         verdict = verdict_of(allowed_margin_m(case, measure), measure.sigma_m)
@@ -45,12 +48,41 @@ def judge_altitudes(case: Case) -> tuple[tuple[Verdict, ...], Part]:
         if verdict == "not assessed":
             missing.append(f"Altitude of {_segment_words(case, measure.limit.segment)}: {_reason(measure)}.")
         elif verdict == "not to standard":
-            findings.append(_broken(case, measure))
+            broken.append(measure)
         elif verdict == "too close to call":
             close.append(measure)
+    findings += [_broken(case, *one) for one in _joined(case, broken)]
     if close:
         findings.append(_too_close(case, close))
     return tuple(verdicts), Part("not assessed", tuple(findings), tuple(missing))
+
+
+def _joined(case: Case, broken: list[AltitudeMeasure]) -> list[tuple[AltitudeMeasure, str]]:
+    """Broken limits with the words for their segments: a descent that went on below the same minimum is one fault."""
+    found: list[tuple[AltitudeMeasure, str]] = []
+    for measure in broken:
+        words = _segment_words(case, measure.limit.segment)
+        earlier, earlier_words = found[-1] if found else (None, "")
+        if earlier is None or not _goes_on(earlier, measure):
+            found.append((measure, words))
+            continue
+        one, other = earlier.violations[-1], measure.violations[0]
+        worse = min(one, other, key=lambda each: each.worst_m)
+        through = replace(worse, start_s=one.start_s, end_s=other.end_s)
+        lower = min(earlier, measure, key=lambda each: each.worst_m or 0.0)
+        violations = (*earlier.violations[:-1], through, *measure.violations[1:])
+        found[-1] = (replace(lower, limit=earlier.limit, violations=violations), f"{earlier_words} and {words}")
+    return found
+
+
+def _goes_on(earlier: AltitudeMeasure, later: AltitudeMeasure) -> bool:
+    if not earlier.violations or not later.violations or earlier.limit.rule != later.limit.rule:
+        return False
+    low_m = later.limit.low_m
+    if low_m is None or low_m != earlier.limit.low_m or later.limit.segment == "final":
+        return False
+    one, other = earlier.violations[-1], later.violations[0]
+    return max(one.worst_m, other.worst_m) < low_m and abs(other.start_s - one.end_s) <= SAME_MOMENT_S
 
 
 def _only_on_the_way(measure: AltitudeMeasure) -> bool:
@@ -95,7 +127,7 @@ def allowed_margin_m(case: Case, measure: AltitudeMeasure) -> float | None:
     return min(margins) if margins else measure.margin_m
 
 
-def _broken(case: Case, measure: AltitudeMeasure) -> Finding:
+def _broken(case: Case, measure: AltitudeMeasure, name: str) -> Finding:
     limit = measure.limit
     worst_m = measure.worst_m if measure.worst_m is not None else 0.0
     violation = _worst_violation(measure)
@@ -108,7 +140,6 @@ def _broken(case: Case, measure: AltitudeMeasure) -> Finding:
     when = span(violation.start_s, violation.end_s) if violation else f"at {clock(at_s or 0.0)}"
     others = len(measure.violations) - 1
     more = f", one of {others + 1} such stretches" if others > 0 else ""
-    name = _segment_words(case, limit.segment)
     margin_m = allowed_margin_m(case, measure) or 0.0
     reading = f"{feet(worst_m)} at {clock(at_s or 0.0)}, {feet(beyond)} {'low' if low else 'high'}"
     texts = {

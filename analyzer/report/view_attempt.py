@@ -239,6 +239,8 @@ def _altitude_fact(assessed: AssessedAttempt) -> str:
     worst = min(measured, key=lambda one: one.margin_m if one.margin_m is not None else 0.0)
     margin = worst.margin_m or 0.0
     low = worst.limit.low_m
+    if worst.limit.rule == "at" and abs(margin) < 0.5 * METRES_PER_FOOT and not worst.violations:
+        return f"held within its band, {worst.limit.segment}"  # the worst is where the band was entered
     if abs(margin) < 0.5 * METRES_PER_FOOT:
         return f"just at the limit, {worst.limit.segment}"
     if margin >= 0:

@@ -230,7 +230,7 @@ def _legs(assessment: Assessment, assessed: AssessedAttempt) -> TableView:
     heads = ("leg", "from", "course", "track made", "heading", "wind asked for")
     note = "Magnetic. A wind correction is positive to the right."
     if assessed.attempt.flown_as in ("hold", "racetrack"):
-        note += " Outbound it is three times the drift (AIM 5-3-8 j), but for the leg of an entry."
+        note += " Outbound it is three times the drift (AIM 5-3-8 j), except on the leg of an entry."
     return TableView("legs", "Straight legs", heads, rows, "No straight leg was measured.", note if rows else "")
 
 
