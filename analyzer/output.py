@@ -66,7 +66,8 @@ def write_whole(path: Path, content: str | bytes) -> None:
     OutputError
         Where the folder is full, read-only or missing. Nothing is left behind then.
     """
-    data = content.encode("utf-8") if isinstance(content, str) else content
+    # half a character, from a name that is no UTF-8, becomes a question mark
+    data = content.encode("utf-8", "replace") if isinstance(content, str) else content
     partial = path.parent / f".{secrets.token_hex(6)}{PARTIAL_SUFFIX}"
     try:
         with open(partial, "xb") as stream:

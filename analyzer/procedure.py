@@ -4,6 +4,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from analyzer.angles import difference_deg, reciprocal_deg
+from analyzer.outside_text import visible
 
 ReversalKind = Literal["procedure turn", "teardrop", "hold in lieu", "holding"]
 Side = Literal["left", "right"]
@@ -24,6 +25,10 @@ class Place:
     longitude_deg: float
     ident: str | None = None
     elevation_m: float | None = None
+
+    def __post_init__(self) -> None:
+        if self.ident is not None:
+            object.__setattr__(self, "ident", visible(self.ident))
 
 
 @dataclass(frozen=True)
@@ -77,6 +82,12 @@ class Procedure:
     defaults: frozenset[str] = frozenset()
     source: str | None = None
     notes: tuple[str, ...] = ()
+
+    def __post_init__(self) -> None:
+        object.__setattr__(self, "title", visible(self.title))
+        object.__setattr__(self, "notes", tuple(visible(note) for note in self.notes))
+        if self.source is not None:
+            object.__setattr__(self, "source", visible(self.source))
 
     @property
     def is_hold(self) -> bool:

@@ -1,17 +1,18 @@
 """The pilot's own view before looking: the sheet, its file, and both views side by side."""
 
 import csv
-import tomllib
 from collections.abc import Mapping
 from dataclasses import dataclass
 from difflib import get_close_matches
 from pathlib import Path
-from typing import Any, Literal, TypeVar, get_args
+from typing import Literal, TypeVar, get_args
 
 from analyzer.errors import ToleranceFileError
 from analyzer.findings import CODES, Judgement
+from analyzer.outside_text import visible
 from analyzer.procedure import Procedure
 from analyzer.tolerances import printable
+from analyzer.toml_text import parsed_toml, read_small_text
 from analyzer.units import METRES_PER_NM
 
 #: learner-centred grades of a manoeuvre, Aviation Instructor's Handbook FAA-H-8083-9 (status: from memory)
@@ -151,8 +152,8 @@ def read_self_assessment(path: str | Path) -> SelfAssessment:
     """
     path = Path(path)
     try:
-        text = path.read_text(encoding="utf-8-sig")
-    except (OSError, UnicodeDecodeError) as error:
+        text = read_small_text(path)
+    except (OSError, ValueError) as error:  # bytes that are no UTF-8, a path with a zero byte
         raise ToleranceFileError(printable(f"{path}: can't be read as UTF-8 text ({error}).", 400)) from error
     source = printable(path)
     grades: dict[Item, Grade] = {}
@@ -165,7 +166,7 @@ def read_self_assessment(path: str | Path) -> SelfAssessment:
                 raise ToleranceFileError(f'{place}: item "{item}" is rated twice; once is right.')
             grades[item] = _one_of(grade_text, GRADES, "grade", place)
         if remark:
-            remarks[item] = remark[:LONGEST_REMARK]
+            remarks[item] = visible(remark[:LONGEST_REMARK])
     if not grades:
         raise ToleranceFileError(f"{source}: no item is rated. Items: {', '.join(ITEMS)}.")
     return SelfAssessment(grades, remarks, str(path))
@@ -183,8 +184,8 @@ def _one_of(text: str, words: tuple[Word, ...], kind: str, place: str) -> Word:
 
 def _toml_rows(text: str, source: str) -> list[tuple[str, str, str | None, str]]:
     try:
-        content: dict[str, Any] = tomllib.loads(text)
-    except tomllib.TOMLDecodeError as error:
+        content = parsed_toml(text)
+    except ValueError as error:
         raise ToleranceFileError(printable(f"{source}: not valid TOML: {error}.", 400)) from error
     rows: list[tuple[str, str, str | None, str]] = []
     for key, table in content.items():

@@ -1,6 +1,5 @@
 """Sets of tolerances: what counts as to standard, each line with its document, paragraph and status."""
 
-import tomllib
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from difflib import get_close_matches
@@ -10,6 +9,8 @@ from types import MappingProxyType
 from typing import Any
 
 from analyzer.errors import ToleranceFileError
+from analyzer.outside_text import visible
+from analyzer.toml_text import parsed_toml, read_small_text
 from analyzer.units import METRES_PER_FOOT, METRES_PER_NM, MPS_PER_KNOT
 
 #: every line a set must have: its dotted key, and what it means in words for the report
@@ -133,8 +134,8 @@ def load_tolerances(name_or_path: str | Path = "US practical test") -> Tolerance
             f"Sets: {', '.join(SET_NAMES)}."
         )
     try:
-        text = path.read_text(encoding="utf-8-sig")
-    except (OSError, UnicodeDecodeError) as error:
+        text = read_small_text(path)
+    except (OSError, ValueError) as error:  # bytes that are no UTF-8, a path with a zero byte
         raise ToleranceFileError(printable(f"{path}: can't be read as UTF-8 text ({error}).", 400)) from error
     return _load_text(text, printable(path), own=True)
 
@@ -160,8 +161,8 @@ def _likely(word: str, words: list[str]) -> str:
 
 def _load_text(text: str, source: str, *, own: bool) -> Tolerances:
     try:
-        content = tomllib.loads(text)
-    except tomllib.TOMLDecodeError as error:
+        content = parsed_toml(text)
+    except ValueError as error:
         raise ToleranceFileError(printable(f"{source}: not valid TOML: {error}.", 400)) from error
     tasks = sorted({key.split(".")[0] for key in LINES})
     for key in content:
@@ -240,4 +241,4 @@ def _text(table: Mapping[str, Any], key: str, source: str, default: str) -> str:
     value = table.get(key, default)
     if not isinstance(value, str):
         raise ToleranceFileError(f"{source}: {key}: {printable(repr(value), 60)} is no text.")
-    return value
+    return visible(value)

@@ -9,6 +9,8 @@ from typing import Literal
 import numpy as np
 import numpy.typing as npt
 
+from analyzer.outside_text import visible
+
 FloatArray = npt.NDArray[np.float64]
 AltitudeKind = Literal["indicated", "pressure", "geometric"]
 
@@ -40,6 +42,9 @@ class QualityNote:
 
     code: str
     text: str
+
+    def __post_init__(self) -> None:
+        object.__setattr__(self, "text", visible(self.text))
 
 
 @dataclass(frozen=True)
@@ -88,6 +93,8 @@ class Track:
     source_sha256: str | None = None
 
     def __post_init__(self) -> None:
+        object.__setattr__(self, "name", visible(self.name))
+        object.__setattr__(self, "columns_used", tuple(visible(column) for column in self.columns_used))
         for name in ("time_s", "latitude_deg", "longitude_deg", "altitude_m"):
             values = getattr(self, name)
             if values is not None:

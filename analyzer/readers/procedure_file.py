@@ -3,7 +3,6 @@
 All problems of a file are reported at once, one line each: file, key, value, what is wrong, what would be right.
 """
 
-import tomllib
 from collections.abc import Mapping
 from datetime import datetime
 from pathlib import Path
@@ -13,9 +12,11 @@ from analyzer.errors import ProcedureFileError
 from analyzer.procedure import Procedure
 from analyzer.readers.procedure_problems import find_problems
 from analyzer.readers.procedure_values import build_procedure
+from analyzer.readers.wording import plain
+from analyzer.toml_text import parsed_toml, read_small_file
 
-#: far above any chart; a file that is larger is something else
-_LARGEST_BYTES = 1_000_000
+#: more lines than this about one file help nobody
+_MOST_PROBLEMS = 50
 
 
 def read_procedure(path: str | Path, track_start: datetime | None = None) -> Procedure:
@@ -39,12 +40,14 @@ def read_procedure(path: str | Path, track_start: datetime | None = None) -> Pro
     """
     place = Path(path)
     try:
-        if place.stat().st_size > _LARGEST_BYTES:
-            raise ProcedureFileError(f"{place}: larger than 1 MB, which is no procedure file. Expected a TOML file")
-        data = place.read_bytes()
+        data = read_small_file(place)
     except OSError as error:
         reason = (error.strerror or "can't be read").lower()
         raise ProcedureFileError(f"{place}: {reason}. Expected the path of a procedure file (TOML)") from error
+    except ValueError as error:
+        raise ProcedureFileError(
+            f"{plain(place, 200)}: {error}. Expected the path of a procedure file (TOML)"
+        ) from error
     return procedure_from_mapping(_parsed(data, str(place)), str(place), track_start)
 
 
@@ -65,9 +68,14 @@ def procedure_from_mapping(mapping: Mapping[str, Any], source: str, track_start:
     ProcedureFileError
         With one line for each problem.
     """
-    mapping = _without_none(mapping)
-    problems = find_problems(mapping)
+    try:
+        mapping = _without_none(mapping)
+        problems = find_problems(mapping)
+    except RecursionError as error:
+        raise ProcedureFileError(f"{source}: tables nested too deep. Expected tables of single values") from error
     if problems:
+        if len(problems) > _MOST_PROBLEMS:
+            problems[_MOST_PROBLEMS:] = [f"and {len(problems) - _MOST_PROBLEMS:,} more problems like these"]
         raise ProcedureFileError("\n".join(f"{source}: {problem}" for problem in problems))
     try:
         return build_procedure(mapping, source, track_start)
@@ -88,10 +96,6 @@ def _parsed(data: bytes, source: str) -> dict[str, Any]:
         line = data[: error.start].count(b"\n") + 1
         raise ProcedureFileError(f"{source}: line {line}: not UTF-8 text. Save the file as UTF-8") from error
     try:
-        return tomllib.loads(text)
-    except tomllib.TOMLDecodeError as error:
-        said = " ".join(str(error).split())
-        raise ProcedureFileError(f"{source}: not valid TOML: {said}. Expected lines like key = value") from error
-    except (ValueError, RecursionError) as error:
-        # an integer of thousands of digits, or brackets nested thousands deep
-        raise ProcedureFileError(f"{source}: not valid TOML: a value is too long or nested too deep") from error
+        return parsed_toml(text)
+    except ValueError as error:
+        raise ProcedureFileError(f"{source}: not valid TOML: {error}. Expected lines like key = value") from error

@@ -13,6 +13,8 @@ from pydantic import BaseModel, ValidationError
 from analyzer.readers.procedure_schema import ProcedureFile
 from analyzer.readers.wording import plain, shown
 
+_LONGEST_KEY_SHOWN = 80
+
 
 def shape_problems(mapping: Mapping[str, Any]) -> dict[str, str]:
     """Return the line of each key whose type, range or name is wrong, or which is missing."""
@@ -58,7 +60,7 @@ def _sentence(kind: str, key: str, model: type[BaseModel], name: str, value: Any
         return f"{key} is missing. Expected {right}"
     if kind == "literal_error":
         words = {word.lower(): word for word in _words(field.annotation)}
-        likely = difflib.get_close_matches(str(value).lower(), list(words), 1, 0.6)
+        likely = difflib.get_close_matches(value.lower()[:80] if isinstance(value, str) else "", list(words), 1, 0.6)
         hint = f'. Did you mean "{words[likely[0]]}"?' if likely else ""
         return f"{key} = {shown(value)} is none of the choices. Expected {right}{hint}"
     if kind.endswith("_type"):
@@ -67,6 +69,8 @@ def _sentence(kind: str, key: str, model: type[BaseModel], name: str, value: Any
 
 
 def _shown_key(key: str) -> str:
+    if len(key) > _LONGEST_KEY_SHOWN:
+        return plain(key, _LONGEST_KEY_SHOWN)
     return key if key.replace(".", "").replace("_", "").replace("-", "").isalnum() else plain(json.dumps(key))
 
 

@@ -143,9 +143,9 @@ class ProcedureFile(_Table):
 
     model_config = ConfigDict(extra="forbid", frozen=True, json_schema_extra=_required_by_kind, title="Procedure file")
 
-    title: Annotated[str, Field(min_length=1, max_length=200, pattern=r"^[^\x00-\x1f\x7f]*\S[^\x00-\x1f\x7f]*$")] = (
-        Field(description="a line of text, as on the chart")
-    )
+    title: Annotated[
+        str, Field(min_length=1, max_length=200, pattern=r"^[^\x00-\x1f\x7f]*[^\s\x00-\x1f\x7f][^\x00-\x1f\x7f]*$")
+    ] = Field(description="a line of text, as on the chart")
     reversal: Literal["procedure turn", "teardrop", "hold in lieu", "holding"] = Field(
         description='"procedure turn", "teardrop", "hold in lieu" or "holding"'
     )

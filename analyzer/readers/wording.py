@@ -29,7 +29,11 @@ def shown(value: Any) -> str:
     """Return a value as it would stand in the file, cut where it is long."""
     if isinstance(value, Mapping):
         return "a table"
-    text = plain(json.dumps(value, ensure_ascii=False, default=str), 4 * _LONGEST_VALUE_SHOWN)
+    try:
+        written = json.dumps(value, ensure_ascii=False, default=str)
+    except (ValueError, RecursionError):  # an integer of thousands of digits, lists nested thousands deep
+        return "a value too long to be shown"
+    text = plain(written, 4 * _LONGEST_VALUE_SHOWN)
     return text if len(text) <= _LONGEST_VALUE_SHOWN else text[: _LONGEST_VALUE_SHOWN - 1] + "…"
 
 
