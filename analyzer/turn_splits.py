@@ -15,7 +15,11 @@ FloatArray = npt.NDArray[np.float64]
 RoughTurn = tuple[float, float, float]
 
 SPLIT_LEAST_S = 14.0  # a shorter turn is not looked into
-SPLIT_INTERVAL_S = 2.5  # nor one recorded so coarsely that a roll falls between two positions
+SPLIT_INTERVAL_S = 5.5  # nor one recorded so coarsely that a whole turn falls between a few positions
+COARSE_INTERVAL_S = 2.5  # a roll falls between two positions farther apart than this: its shape tells nothing,
+COARSE_EVIDENCE = 16.0  # only that the path was straight for a while, which must be plain
+COARSE_DEPTH = 0.85  # and the smoothed rate hardly dips
+COARSE_LEVEL_S = 9.0  # a second length of level flight that the fit begins with
 SPLIT_NOISE_M = 0.8  # unsteady bank leaves so much between path and fit, however good the positions
 SPLIT_WINDOW_S = 9.0
 SPLIT_EVIDENCE = 7.0  # by so much the squared misfit must fall for some seconds of level flight
@@ -56,6 +60,7 @@ def split_at_level(air: AirMotion, positions: Positions, noise_m: float, turns: 
     """
     if positions.interval_s > SPLIT_INTERVAL_S:
         return turns
+    coarse = positions.interval_s > COARSE_INTERVAL_S
     parts: list[RoughTurn] = []
     rest = turns
     while rest:  # the second part of a turn that was cut is looked into in the next round
@@ -64,10 +69,13 @@ def split_at_level(air: AirMotion, positions: Positions, noise_m: float, turns: 
         steady = fit_edges([dip.steady for dip in dips], air, floor_m)
         level = fit_edges([dip.dip for dip in dips], air, floor_m)
         cut: dict[int, tuple[RoughTurn, RoughTurn]] = {}
+        gain: dict[int, float] = {}
         for dip, without, with_level in zip(dips, steady, level, strict=True):
             halves = _halves(air, positions.interval_s, rest[dip.turn], dip, without, with_level)
-            if halves is not None and dip.turn not in cut:
-                cut[dip.turn] = halves
+            if halves is not None and (
+                dip.turn not in cut or (coarse and without.cost - with_level.cost > gain[dip.turn])
+            ):
+                cut[dip.turn], gain[dip.turn] = halves, without.cost - with_level.cost
         parts += [cut[number][0] if number in cut else turn for number, turn in enumerate(rest)]
         rest = [second for _, second in cut.values()]
     return sorted(parts)
@@ -81,9 +89,12 @@ def _halves(
     edge = level.edge
     if edge is None:
         return None
-    correction = min(abs(dip.before), abs(dip.after)) < CORRECTION_PART * max(abs(dip.before), abs(dip.after))
+    coarse = interval_s > COARSE_INTERVAL_S
+    correction = not coarse and min(abs(dip.before), abs(dip.after)) < CORRECTION_PART * max(
+        abs(dip.before), abs(dip.after)
+    )
     level_s = edge.start_s - edge.end_s
-    needed = SPLIT_EVIDENCE if level_s > 2.5 else DIP_EVIDENCE
+    needed = COARSE_EVIDENCE if coarse else SPLIT_EVIDENCE if level_s > 2.5 else DIP_EVIDENCE
     if level.cost + needed >= steady.cost and not correction:
         return None
     if level_s <= 2.5 and interval_s > DIP_INTERVAL_S and not correction:
@@ -106,6 +117,9 @@ def _dips(air: AirMotion, positions: Positions, noise_m: float, number: int, tur
     rate, time = direction * air.rate_deg_s[inside], air.time_s[inside]
     # the sharper the smoothing, the nearer to zero a true dip shows
     depth = float(np.clip(0.22 + 0.09 * smoothing_half_width_s(noise_m, positions.interval_s), 0.4, 0.72))
+    coarse = positions.interval_s > COARSE_INTERVAL_S
+    if coarse:
+        depth = COARSE_DEPTH
     window_s = max(SPLIT_WINDOW_S, 1.3 * window_s_for(positions.interval_s, max(noise_m, SPLIT_NOISE_M)))
     found = []
     for at_s in _drops(rate, time, depth):
@@ -118,7 +132,9 @@ def _dips(air: AirMotion, positions: Positions, noise_m: float, number: int, tur
         )
         place = (positions.time_s[chosen], positions.position_m[:, chosen])
         steady = Window(*place, None, at_s, 0.0, after - before, steady_before=before)
-        found.append(_Dip(number, before, after, steady, Window(*place, at_s - 0.5, at_s + 0.5, before, after)))
+        for level_s in (1.0, COARSE_LEVEL_S) if coarse else (1.0,):
+            dip = Window(*place, at_s - 0.5 * level_s, at_s + 0.5 * level_s, before, after)
+            found.append(_Dip(number, before, after, steady, dip))
     return found
 
 
