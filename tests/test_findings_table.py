@@ -439,3 +439,16 @@ def test_a_descent_that_goes_on_below_the_same_minimum_is_one_fault() -> None:
     apart = (altitudes[0], reversal, _altitude(same, 4300, 500.0, 520.0), altitudes[3])
     codes = [one.code for one in _measures(scene, altitudes=apart).judged().findings]
     assert codes.count("below-minimum-altitude") == 2
+
+
+def test_in_a_delay_hold_nobody_is_sent_on_the_missed_approach() -> None:
+    scene = hold()
+    late = replace(
+        scene.measures.intercept, established=False, established_s=None, max_deflection=None, steady_deflection=None,
+        established_after_fix_s=900.0,
+    )  # fmt: skip
+    advice = _advice(_measures(scene, intercept=late), "established-inside-fix")
+    assert "fly another lap" in advice
+    assert "missed" not in advice
+    never = replace(late, established_after_fix_s=None)
+    assert "missed" not in _advice(_measures(scene, intercept=never), "never-established")

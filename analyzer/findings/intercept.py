@@ -73,7 +73,10 @@ def _not_established(case: Case) -> Finding:
             f"The flight was established on {_inbound_words(case)} only at {clock(after)}, "
             f"{seconds(after - passage)} after "
             f"the fix was crossed inbound at {clock(passage)}.",
-            "Not established at the fix means no further descent: go missed or fly another circuit, as cleared.",
+            "Correct heading, time and turn for the wind so that the course is reached before the fix; not established "
+            "there, fly another lap before any descent."
+            if case.procedure.reversal == "holding"
+            else "Not established at the fix means no further descent: go missed or fly another circuit, as cleared.",
             reference,
             after - passage,
             0.0,

@@ -231,7 +231,7 @@ def _overlay(plan: PlanView, board: Board, inset: Markup) -> Markup:
             group(
                 element("circle", class_="dial", r=22),
                 arrow,
-                text(-30, 0, "wind", class_="note quiet wind-word", text_anchor="end"),
+                text(-30, 0, "wind, true", class_="note quiet wind-word", text_anchor="end"),
                 text(-30, 15, words, class_="word", text_anchor="end"),
                 class_="wind",
                 transform=f"translate({width - 36:.0f} 36)",
