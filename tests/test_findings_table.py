@@ -452,3 +452,14 @@ def test_in_a_delay_hold_nobody_is_sent_on_the_missed_approach() -> None:
     assert "missed" not in advice
     never = replace(late, established_after_fix_s=None)
     assert "missed" not in _advice(_measures(scene, intercept=never), "never-established")
+
+
+def test_a_fast_aircraft_is_told_its_bank_and_its_time_for_a_right_angle() -> None:
+    """At 240 kt 25 degrees of bank turn at 2.12 deg/s: 42 s for 90 degrees."""
+    assert "3°/s at once" in _advice(_rated(1.5), "turn-too-slow")
+    scene = _rated(1.2)
+    turn = scene.measures.turns[2]
+    fast = replace(turn, turn=replace(turn.turn, tas_mps=240 * KT))
+    advice = _advice(_measures(scene, turns=(*scene.measures.turns[:2], fast)), "turn-too-slow")
+    assert "Set 25° of bank at once" in advice
+    assert "42 s for 90°" in advice

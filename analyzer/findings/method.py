@@ -110,7 +110,7 @@ def _not_permitted(case: Case) -> list[Finding]:
             at_s,
             f"A reversal was begun at {clock(at_s)} although the "
             f"{magnetic(case.procedure, case.procedure.inbound_true_deg)} inbound course was to be flown straight in.",
-            'Fly straight in where the chart says "NoPT", on vectors to final or when cleared so.',
+            'Fly straight in where the chart says "NoPT", on vectors to final, in a timed approach or when cleared so.',
             "AIM 5-4-9 a" if case.is_us else "chart: no reversal",
         )
     ]

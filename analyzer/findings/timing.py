@@ -30,6 +30,9 @@ def judge_timing(case: Case) -> Part:
         if timing.wind_adjusted_s is None
         else f"the wind asked for {seconds(asked_s)} ({seconds(timing.planned_s)} in still air)"
     )
+    bound_s = high_s if off_s > 0 else low_s  # what the leg is measured by: the charted time or the wind's
+    if timing.wind_adjusted_s is not None and bound_s != asked_s:
+        asked = f"{seconds(bound_s)} charted, {seconds(asked_s)} in this wind"
     leg = limb(timing.leg)
     start = (
         f"from the start of the turn at {clock(timing.start_s)}"
@@ -53,9 +56,6 @@ def judge_timing(case: Case) -> Part:
         )
         return Part(verdict, (finding,), missing)
     long = off_s > 0
-    bound_s = high_s if long else low_s  # what the leg is measured by: the charted time or the wind's
-    if timing.wind_adjusted_s is not None and bound_s != asked_s:
-        asked = f"{seconds(bound_s)} charted, {seconds(asked_s)} in this wind"
     finding = Finding(
         "leg-too-long" if long else "leg-too-short",
         _severity(case, timing.leg_s - timing.planned_s, limit_s),

@@ -92,6 +92,14 @@ def _steep(case: Case, measure: TurnMeasure) -> list[tuple[float, Finding]]:
     return [(margin, finding)]
 
 
+def _rate_advice(tas_mps: float | None) -> str:
+    """Advise 3 deg/s by the clock, or 25 degrees of bank for an aircraft so fast that it turns more slowly with it."""
+    rate = asked_rate_deg_s(tas_mps)
+    bank = "the bank for 3°/s" if rate >= STANDARD_RATE_DEG_S else f"{BANK_FOR_RATE_DEG:.0f}° of bank"
+    clock_words = f"{90.0 / rate:.0f} s for 90°"
+    return f"Set {bank} at once and hold it until the roll-out lead; check the turn by the clock, {clock_words}."
+
+
 def _rate(case: Case, measure: TurnMeasure, word: str) -> list[tuple[float, Finding]]:
     turn = measure.turn
     asked = asked_rate_deg_s(turn.tas_mps, turn.degrees)
@@ -112,9 +120,9 @@ def _rate(case: Case, measure: TurnMeasure, word: str) -> list[tuple[float, Find
         measure.lap,
         turn.start_s,
         f"From {clock(turn.start_s)} to {clock(turn.end_s)}{in_phase(measure.phase)} the mean rate of turn{basis} was "
-        f"{flown:.1f}°/s instead of {asked:.1f}°/s: {abs(turn.degrees):.0f}° took {flown_s:.0f} s instead of "
-        f"{needed_s:.0f} s.",
-        "Set the bank for 3°/s at once and hold it until the roll-out lead; check the turn by the clock, 30 s for 90°.",
+        f"{flown:.1f}°/s instead of {asked:.1f}°/s with rolling in and out: {abs(turn.degrees):.0f}° took "
+        f"{flown_s:.0f} s instead of {needed_s:.0f} s.",
+        _rate_advice(turn.tas_mps),
         case.tolerances.reference(key),
         flown,
         limit,
