@@ -176,6 +176,7 @@ def _intercept(measures: AttemptMeasures, judgement: Judgement) -> shape.Interce
         "established_at_nm": number(intercept.established_at_m, METRES_PER_NM, NAUTICAL_MILES),
         "rms_deflection": number(intercept.rms_deflection, 1.0, 3),
         "max_deflection": number(intercept.max_deflection, 1.0, 3),
+        "judged_deflection": number(intercept.steady_deflection, 1.0, 3),
         "verdict": judgement.intercept,
     }
 

@@ -78,7 +78,10 @@ class AltitudeResult(TypedDict):
 
 
 class InterceptResult(TypedDict):
-    """How the inbound course was taken up; null where it can't be measured."""
+    """How the inbound course was taken up; null where it can't be measured.
+
+    `judged_deflection` is the largest that the verdict is given on: without the last half mile before a station.
+    """
 
     angle_deg: float | None
     overshoot_nm: float | None
@@ -88,6 +91,7 @@ class InterceptResult(TypedDict):
     established_at_nm: float | None
     rms_deflection: float | None
     max_deflection: float | None
+    judged_deflection: float | None
     verdict: Verdict
 
 

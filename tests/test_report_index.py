@@ -147,3 +147,29 @@ def test_class_page_has_a_line_for_each_pilot() -> None:
     rows = cells(class_html(flown))
     assert [row[:2] for row in rows] == [["One", "1 of 1"], ["Two", "1 of 2"]]
     assert rows[1][3].startswith("beyond the distance limit (1)")
+
+
+def _measured(key: str, **changes: object) -> float | None:
+    one = next(each for each in follow([attempt(**changes)], tolerances_of([])) if each.measure.key == key)
+    return one.values[0]
+
+
+def test_progress_measures_what_the_findings_judge() -> None:
+    timing = {"leg_s": 60.0, "planned_s": 60.0, "wind_adjusted_s": 41.0, "verdict": "to standard"}
+    assert _measured("timing", timing={**timing, "leg": "offset leg", "lap": 1}) == 0.0  # the charted time is right
+    assert _measured("timing", timing={**timing, "leg": "outbound", "lap": 2}) == 19.0
+    assert _measured("timing", timing={**timing, "leg": "offset leg", "lap": 1, "leg_s": 35.0}) == -6.0
+    needle = {**attempt()["intercept"], "max_deflection": 1.9, "judged_deflection": 0.4}
+    assert _measured("needle", intercept=needle) == 0.4
+
+
+def test_a_measure_that_improved_but_is_not_inside_is_not_going_well() -> None:
+    def page(values: list[float]) -> str:
+        results = [result(attempt(containment={"margin_nm": value})) for value in values]
+        return progress_html([ProgressFlight("", f"{n}", f"2026-01-0{n + 1}", one) for n, one in enumerate(results)])
+
+    well, open_points = r"Going well</h2><ul[^>]*>(.*?)</ul>", r"To work on</h2><ul[^>]*>(.*?)</ul>"
+    better = page([-2.0, -1.0, -0.5])
+    assert "Margin to the edge" not in "".join(re.findall(well, better, re.DOTALL))
+    assert "Margin to the edge (improved, not inside yet)" in re.findall(open_points, better, re.DOTALL)[0]
+    assert "Margin to the edge" in re.findall(well, page([-2.0, -1.0, 0.5]), re.DOTALL)[0]

@@ -83,8 +83,12 @@ def progress_html(flights: Sequence[ProgressFlight]) -> str:
         heading=pilot or "Progress",
         kind="pilot",
         charts=charts,
-        improved=[one.measure.title for one in followed if one.trend in ("improved", "steady inside")],
-        open_points=[one.measure.title for one in followed if one.trend in ("got worse", "not inside yet")],
+        improved=[one.measure.title for one in followed if _goes_well(one)],
+        open_points=[
+            one.measure.title + (" (improved, not inside yet)" if one.trend == "improved" else "")
+            for one in followed
+            if one.trend != "too few flights" and not _goes_well(one)
+        ],
         frequent=frequent_findings([attempt for _, attempt in attempts])[:MOST_FREQUENT],
         count=len(attempts),
         heads=("flown", "flight", "flown as", "overall"),
@@ -92,6 +96,12 @@ def progress_html(flights: Sequence[ProgressFlight]) -> str:
         caption="Reversals, in the order in which they were flown",
         tolerances=tolerances.title,
     )
+
+
+def _goes_well(followed: Followed) -> bool:
+    """Whether a measure stays in its band, or has improved and was in it the last time."""
+    last = [value for value in followed.values if value is not None][-1]
+    return followed.trend == "steady inside" or (followed.trend == "improved" and followed.is_inside(last))
 
 
 def class_html(flights: Sequence[ProgressFlight]) -> str:

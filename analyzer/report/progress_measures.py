@@ -142,8 +142,16 @@ def _timing(attempt: Attempt) -> float | None:
     timing = attempt.get("timing")
     if not timing:
         return None
-    asked = timing["wind_adjusted_s"] if timing["wind_adjusted_s"] is not None else timing["planned_s"]
-    return float(timing["leg_s"]) - float(asked)
+    flown, planned = float(timing["leg_s"]), float(timing["planned_s"])
+    wind = planned if timing["wind_adjusted_s"] is None else float(timing["wind_adjusted_s"])
+    later_lap = timing.get("leg") == "outbound" and timing.get("lap", 1) > 1
+    low, high = (wind, wind) if later_lap else (min(planned, wind), max(planned, wind))  # as the findings judge it
+    return min(flown - low, 0.0) + max(flown - high, 0.0)
+
+
+def _needle(attempt: Attempt) -> float | None:
+    judged = _number(attempt["intercept"].get("judged_deflection"))
+    return _number(attempt["intercept"].get("max_deflection")) if judged is None else judged
 
 
 def _turn_rate(attempt: Attempt) -> float | None:
@@ -184,7 +192,7 @@ MEASURES: tuple[Measure, ...] = (
         2,
         0.5,
         lambda t: (None, t.value("tracking.deflection")),
-        _intercept("max_deflection"),
+        _needle,
     ),
     Measure(
         "timing",
