@@ -83,7 +83,10 @@ def finished_before(job: Job) -> Outcome | None:
     result = read_result(job.folder / f"{job.stem}.json")
     if result is None or (job.with_report and not (job.folder / f"{job.stem}.html").is_file()):
         return None
-    return Outcome(job, _brief(result), skipped=True)
+    try:
+        return Outcome(job, _brief(result), skipped=True)
+    except (KeyError, TypeError):  # damaged, or somebody else's
+        return None
 
 
 def assess_one(job: Job) -> Outcome:

@@ -19,7 +19,7 @@ from analyzer.commands.fleet import fleet
 from analyzer.commands.progress import progress
 from analyzer.commands.synthesize import synthesize
 from analyzer.commands.terminal import NOTHING_DONE, SOME_FAILED, clear_progress, say_error
-from analyzer.errors import ReversalDebriefError
+from analyzer.errors import ProcedureFileError, ReversalDebriefError
 
 INTERRUPTED = 130
 
@@ -78,7 +78,8 @@ def run(arguments: list[str]) -> int:
         say_error(f"{command}: {said} See {command} --help")
         return NOTHING_DONE
     except ReversalDebriefError as error:
-        say_error(str(error))
+        several = isinstance(error, ProcedureFileError)  # a line for each problem; elsewhere an option holds the break
+        say_error(str(error) if several else str(error).replace("\n", " "))
         return NOTHING_DONE
     except (KeyboardInterrupt, click.Abort):
         clear_progress()

@@ -1,6 +1,7 @@
 """`progress`: one pilot over weeks, or a class, from result files."""
 
 from pathlib import Path
+from typing import Any
 
 import click
 
@@ -29,7 +30,7 @@ def progress(results: tuple[Path, ...], output: Path, by_pilot: bool) -> None:
     flights = []
     for path in results:
         result = read_result(path)
-        if result is None:
+        if result is None or not _is_whole(result):
             say_error(f"{path}: no result file of this program; name the .json files that assess wrote")
             continue
         page = path.with_suffix(".html")
@@ -47,3 +48,16 @@ def progress(results: tuple[Path, ...], output: Path, by_pilot: bool) -> None:
         write_whole(output, class_html(flights) if by_pilot else progress_html(flights))
         click.echo(f"{output}: {len(flights)} flights")
     finish(len(flights), len(results))
+
+
+def _is_whole(result: dict[str, Any]) -> bool:
+    """Whether a page can be made of a result; one that was damaged or made up must not cost the others theirs."""
+    from analyzer.report.progress import progress_html
+    from analyzer.report.progress_measures import ProgressFlight
+
+    try:
+        when = result["track"]["start_utc"] or ""
+        progress_html([ProgressFlight("", "", when, result)])
+    except Exception:  # whatever is missing or of another kind
+        return False
+    return isinstance(when, str)

@@ -6,6 +6,8 @@ from typing import Any
 
 import click
 
+from analyzer.outside_text import visible
+
 SOME_FAILED, NOTHING_DONE = 1, 2
 
 
@@ -56,6 +58,6 @@ def clear_progress() -> None:
 
 
 def say_error(text: str) -> None:
-    """Write an error; several problems of one file are a line each."""
-    for line in text.splitlines():
-        click.echo(line, err=True)
+    """Write an error; several problems of one file are a line each, and nothing in them moves the cursor."""
+    for line in text.split("\n"):
+        click.echo(visible(line), err=True)

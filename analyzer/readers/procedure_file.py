@@ -9,10 +9,10 @@ from pathlib import Path
 from typing import Any
 
 from analyzer.errors import ProcedureFileError
+from analyzer.outside_text import visible
 from analyzer.procedure import Procedure
 from analyzer.readers.procedure_problems import find_problems
 from analyzer.readers.procedure_values import build_procedure
-from analyzer.readers.wording import plain
 from analyzer.toml_text import parsed_toml, read_small_file
 
 #: more lines than this about one file help nobody
@@ -39,16 +39,15 @@ def read_procedure(path: str | Path, track_start: datetime | None = None) -> Pro
         With one line for each problem; all problems of the file are in it.
     """
     place = Path(path)
+    source = visible(str(place))
     try:
         data = read_small_file(place)
     except OSError as error:
         reason = (error.strerror or "can't be read").lower()
-        raise ProcedureFileError(f"{place}: {reason}. Expected the path of a procedure file (TOML)") from error
+        raise ProcedureFileError(f"{source}: {reason}. Expected the path of a procedure file (TOML)") from error
     except ValueError as error:
-        raise ProcedureFileError(
-            f"{plain(place, 200)}: {error}. Expected the path of a procedure file (TOML)"
-        ) from error
-    return procedure_from_mapping(_parsed(data, str(place)), str(place), track_start)
+        raise ProcedureFileError(f"{source}: {error}. Expected the path of a procedure file (TOML)") from error
+    return procedure_from_mapping(_parsed(data, source), source, track_start)
 
 
 def procedure_from_mapping(mapping: Mapping[str, Any], source: str, track_start: datetime | None = None) -> Procedure:
