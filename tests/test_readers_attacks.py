@@ -37,12 +37,19 @@ def _zip() -> bytes:
     return stream.getvalue()
 
 
+def _in_utf_16(document: bytes) -> bytes:
+    return document.decode().replace("UTF-8", "UTF-16").encode("utf-16")
+
+
 ATTACKS: list[tuple[str, bytes, tuple[str, ...]]] = [
     ("entity bomb", material.gpx(head=ENTITY_BOMB, name="&a11;"), ("line 2", "document type", "delete")),
     ("quadratic entity bomb", material.gpx(head=QUADRATIC_BOMB, name="&a;" * 1000), ("document type",)),
     ("external entity", material.gpx(head=EXTERNAL_FILE, name="&f;"), ("document type",)),
     ("external document type", material.gpx(head=EXTERNAL_TYPE), ("document type",)),
     ("parameter entity", material.gpx(head=PARAMETER_ENTITY), ("document type",)),
+    ("entity bomb in UTF-16", _in_utf_16(material.gpx(head=ENTITY_BOMB, name="&a11;")), ("document type",)),
+    ("external entity in UTF-16", _in_utf_16(material.gpx(head=EXTERNAL_FILE, name="&f;")), ("document type",)),
+    ("entity bomb in UTF-7", material.gpx(head=ENTITY_BOMB).replace(b"UTF-8", b"UTF-7"), ("document type",)),
     ("entity without declaration", material.gpx(name="&x;"), ("line", "undefined entity")),
     ("deep nesting", b"<gpx>" + b"<a>" * 500_000, ("nested too deeply", "64")),
     ("deep nesting in a point", material.gpx(extra="<e>" * 200_000), ("nested too deeply",)),
@@ -69,6 +76,13 @@ ATTACKS: list[tuple[str, bytes, tuple[str, ...]]] = [
     ("mismatched tags", b"<gpx><trk></gpx>", ("line 1", "mismatched tag")),
     ("second root", material.gpx() + b"<gpx/>", ("junk after document element",)),
     ("unknown encoding", material.gpx().replace(b"UTF-8", b"x-no-such"), ("x-no-such", "UTF-8")),
+    ("positions of 1e308", material.table(9).replace(b"46.2", b"1e308").replace(b"-101.5", b"-1e308"), ("no readable position",)),
+    ("infinite positions", material.table(9).replace(b"46.2", b"inf").replace(b"-101.5", b"-inf"), ("no readable",)),
+    ("positions of 1e308 in GPX", material.gpx(9).replace(b'lat="46.2', b'lat="1e308'), ("no readable position",)),
+    ("times of 1e308", b"elapsed_s,lat,lon\n1e308,46.2,-101.5\n-1e308,46.2,-101.5\n", ("time",)),
+    ("a million columns", b",".join(b"c%d" % i for i in range(1_000_000)) + b"\n1,2,3\n", ("columns",)),
+    ("one line of megabytes", b"time,lat,lon " * 400_000, ("attack.file",)),
+    ("zero bytes in GPX", material.gpx(9).replace(b"<ele>", b"<ele>\0"), ("binary",)),
     ("control characters in names", b"ti\x1bme\x07,l\x00at,lon\n" * 300, ("binary",)),
 ]  # fmt: skip
 
