@@ -76,7 +76,7 @@ ATTACKS: list[tuple[str, bytes, tuple[str, ...]]] = [
     ("mismatched tags", b"<gpx><trk></gpx>", ("line 1", "mismatched tag")),
     ("second root", material.gpx() + b"<gpx/>", ("junk after document element",)),
     ("unknown encoding", material.gpx().replace(b"UTF-8", b"x-no-such"), ("x-no-such", "UTF-8")),
-    ("positions of 1e308", material.table(9).replace(b"46.2", b"1e308").replace(b"-101.5", b"-1e308"), ("no readable position",)),
+    ("positions of 1e308", material.table(9).replace(b"46.2", b"1e308").replace(b"-101.5", b"1e308"), ("no readable",)),
     ("infinite positions", material.table(9).replace(b"46.2", b"inf").replace(b"-101.5", b"-inf"), ("no readable",)),
     ("positions of 1e308 in GPX", material.gpx(9).replace(b'lat="46.2', b'lat="1e308'), ("no readable position",)),
     ("times of 1e308", b"elapsed_s,lat,lon\n1e308,46.2,-101.5\n-1e308,46.2,-101.5\n", ("time",)),
