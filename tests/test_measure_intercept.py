@@ -126,8 +126,8 @@ def straight_onto(cross_m: float) -> tuple[Motion, Attempt]:
 
 
 def test_a_turn_that_ends_on_the_course_without_crossing_has_no_angle():
-    motion, made = straight_onto(2.0 * RADIUS_M - 1.0)
-    assert measured(motion, made, mirrored(VOR)).angle_deg in (pytest.approx(0.0, abs=0.1),)
+    motion, made = straight_onto(2.0 * RADIUS_M + 1.0)
+    assert measured(motion, made, mirrored(VOR)).angle_deg == 0.0
 
 
 def test_a_turn_that_runs_over_the_course_is_measured_where_it_first_crosses():

@@ -8,6 +8,7 @@ import numpy.typing as npt
 from analyzer.deviation import deflection, established_time, in_cone, near_station
 from analyzer.frame import Frame
 from analyzer.measurements.altitudes import inbound_passage_s
+from analyzer.measurements.arc import track_in_turn
 from analyzer.measurements.containment import POSITION_SIGMA_M
 from analyzer.measurements.crossings import EXACT_NOISE_M, Crossing, course_crossings, needle_crossings
 from analyzer.measurements.straight import straight_fit
@@ -16,6 +17,7 @@ from analyzer.motion import Motion
 from analyzer.phases import Attempt
 from analyzer.procedure import Procedure
 from analyzer.segments import FlownTurn
+from analyzer.wind import Wind
 
 FloatArray = npt.NDArray[np.float64]
 BoolArray = npt.NDArray[np.bool_]
@@ -23,6 +25,8 @@ BoolArray = npt.NDArray[np.bool_]
 #: a course line that is crossed by less than the doubt about a smoothed position is not overshot there: two sigma of
 #: its own noise, and what satellite positions wander by together, which that noise does not show; a simulator's don't
 CROSSING_SIGMAS, WANDER_M, EXACT_M = 2.0, 8.0, 2.0
+#: where a turn runs straight onto the course, any side that is seen counts: its angle is asked for, no overshoot
+TAKEN_UP_M, TAKEN_UP_EXACT_M = 3.0, 0.3
 #: the track before a turn is taken over up to so many seconds, after so many for the wings to be level
 LEVEL_WINDOW_S, LEVEL_LEAST_S = 10.0, 3.0
 #: a window that leaves more doubt than this, as one with a gap in it, is made longer
@@ -77,6 +81,7 @@ def measure_intercept(
     frame: Frame,
     altitude_m: FloatArray | None,
     position_sigma_m: float | None = None,
+    wind: Wind | None = None,
 ) -> Intercept:
     """Return how the inbound course was taken up on the last lap.
 
@@ -90,6 +95,8 @@ def measure_intercept(
         At the motion's moments, for the station's cone; None or nan: no cone.
     position_sigma_m : float, optional
         As stated by the user; 10 m otherwise.
+    wind : Wind, optional
+        Where it is known, an angle inside a turn is told from the arc through the air.
     """
     stated = POSITION_SIGMA_M if position_sigma_m is None else position_sigma_m
     established_s = attempt.established_s[-1] if attempt.established_s else None
@@ -108,8 +115,11 @@ def measure_intercept(
     side = procedure.side * (-1 if attempt.wrong_side else 1)
     until_s = stop_s if established_s is None else min(established_s, stop_s)
     overshoot_m, overshoot_at_s = _overshoot(stretch, line, side, until_s)
-    onto = tuple(one for one in line if abs(stretch.track_deg(one.at_s)) < INBOUND_WITHIN_DEG)
-    angle = _angle(attempt, motion, stretch, onto, reversal.end_s, until_s)
+    seen_m = TAKEN_UP_EXACT_M if motion.noise_m < EXACT_NOISE_M else TAKEN_UP_M
+    cut = course_crossings(stretch.time_s, stretch.cross_m, np.full(len(stretch.time_s), seen_m), None)
+    onto = tuple(one for one in cut if abs(stretch.track_deg(one.at_s)) < INBOUND_WITHIN_DEG)
+    blows = (0.0, 0.0) if wind is None else frame.along_cross_from_east_north(wind.east_mps, wind.north_mps)
+    angle = _angle(attempt, motion, stretch, onto, reversal.end_s, until_s, blows)
     late_s, late_sigma_s = _turn_late(motion, stretch, angle, stated) if angle is not None else (None, None)
     rms, largest, largest_at_s = _kept(stretch, established_s, stop_s)
     far = replace(stretch, cone=stretch.cone | near_station(procedure, frame, stretch.along_m, stretch.cross_m))
@@ -225,6 +235,7 @@ def _angle(
     line: tuple[Crossing, ...],
     reversal_end_s: float,
     until_s: float,
+    wind_mps: tuple[float, float],
 ) -> _Angle | None:
     """Angle at the last level moment before the turn onto the course; at the first crossing without such a turn."""
     reversal_turn = next(
@@ -249,8 +260,11 @@ def _angle(
             return _level_angle(motion, reversal_end_s, level_s, None)
     if line:
         at_s = line[0].at_s
-        sigma = float(np.interp(at_s, motion.time_s, motion.track_sigma_deg))
-        return _Angle(abs(stretch.track_deg(at_s)), at_s, sigma, reversal_turn)
+        track, sigma = stretch.track_deg(at_s), float(np.interp(at_s, motion.time_s, motion.track_sigma_deg))
+        if reversal_turn is not None:
+            arc = track_in_turn(motion, at_s, reversal_turn.start_s, reversal_turn.end_s, wind_mps)
+            track, sigma = arc if arc is not None and arc[1] < sigma else (track, sigma)
+        return _Angle(abs(track), at_s, sigma, reversal_turn)
     if reversal_turn is None:
         return None
     sigma = float(np.interp(reversal_turn.end_s, motion.time_s, motion.track_sigma_deg))

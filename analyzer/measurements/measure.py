@@ -83,7 +83,7 @@ def measure_attempt(
             float(motion.time_s[0]),
             take_off_s(motion) is not None,
         ),
-        intercept=measure_intercept(attempt, motion, procedure, frame, altitude_m, options.position_sigma_m),
+        intercept=measure_intercept(attempt, motion, procedure, frame, altitude_m, options.position_sigma_m, wind),
         timing=measure_timing(attempt, motion, wind, procedure, frame),
         turns=measure_turns(attempt, track, motion, wind),
         speed=measure_speed(attempt, track, motion, wind, procedure, frame, smoothed),

@@ -6,13 +6,13 @@ from itertools import pairwise
 import numpy as np
 
 from analyzer.phases import FixPassage, FlownAs, Phase, PhaseName
-from analyzer.procedure import AltitudeSegment, Procedure
+from analyzer.procedure import Procedure
 from analyzer.synthesis.aircraft import State
 from analyzer.synthesis.controls import AttemptNote, LapNote, TurnNote
 from analyzer.synthesis.plan import FlightPlan
+from analyzer.synthesis.truth_altitudes import altitude_truths
 from analyzer.synthesis.truth_doubts import SMALLEST_TURN_DEG, doubts_about
 from analyzer.synthesis.truth_measures import (
-    altitude_violations,
     arrival_track_deg,
     cone_radius_m,
     count_crossings,
@@ -22,7 +22,7 @@ from analyzer.synthesis.truth_measures import (
     overshoot_of,
     time_crossed,
 )
-from analyzer.synthesis.truth_values import AltitudeTruth, AttemptTruth, Truth, TurnTruth, sector_entry
+from analyzer.synthesis.truth_values import AttemptTruth, Truth, TurnTruth, sector_entry
 from analyzer.units import METRES_PER_NM
 
 ALONG_COURSE_DEG = 10.0
@@ -152,7 +152,9 @@ class _Builder:
             established=tuple(established),
             established_at_m=None if established[-1] is None else self._distance_at(established[-1]),
             timed_legs_s=tuple(timed),
-            altitudes=self._altitudes(first.at_s, established[-1], out.at_s if out else None, start, end),
+            altitudes=altitude_truths(
+                self.state, self.procedure, first.at_s, established[-1], out.at_s if out else None, start, end
+            ),
             max_distance_m=float(np.max(self.distance[span])),
             distance_excursions=()
             if limit is None
@@ -290,10 +292,8 @@ class _Builder:
             rolled_out = self._angle_at(self.clock(reversal.end_s))
             crossed = [self._angle_at(float(self.time[low + change])) for change in changes]
             inbound = [angle for angle in crossed if angle < 90.0]
-            if rolled_out > ALONG_COURSE_DEG and established is None:
-                angles = [self._angle_at(stop)]  # an intercept that runs to the fix without a turn onto the course
-            else:
-                angles = inbound[:1] or [0.0]
+            # an intercept that runs to the fix without a turn onto the course has no angle
+            angles = [] if rolled_out > ALONG_COURSE_DEG and established is None else inbound[:1] or [0.0]
         until = high if established is None else self.index(established)
         in_cone = (self.distance < self.cone_m)[low : high + 1]
         values: dict[str, object] = {
@@ -324,29 +324,6 @@ class _Builder:
 
     def _angle_at(self, at_s: float) -> float:
         return float(abs(self.state.track_relative_deg[self.index(at_s)]))
-
-    def _altitudes(
-        self, first_s: float, established_s: float | None, out_s: float | None, start_s: float, end_s: float
-    ) -> tuple[AltitudeTruth, ...]:
-        until = out_s if out_s is not None else end_s
-        spans: dict[AltitudeSegment, tuple[float, float]] = {
-            "arrival": (start_s, first_s),
-            "reversal": (first_s, established_s if established_s is not None else until),
-        }
-        if established_s is not None:
-            spans["inbound"] = (established_s, until)
-        if out_s is not None:
-            spans["final"] = (out_s, end_s)
-        result = []
-        for limit in self.procedure.altitudes:
-            if limit.segment not in spans:
-                continue
-            begin, end = spans[limit.segment]
-            span = slice(self.index(begin), self.index(end) + 1)
-            lands = limit.segment == "final" and float(self.state.groundspeed_mps[-1]) < 40.0 * 1852.0 / 3600.0
-            found = altitude_violations(self.time[span], self.state.altitude_m[span], limit, lands)
-            result.append(AltitudeTruth(limit.segment, limit.rule, begin, end, found))
-        return tuple(result)
 
     def _farthest_between(self, passages: list[FixPassage | None]) -> list[float]:
         """Largest distance from the fix between each two passages."""

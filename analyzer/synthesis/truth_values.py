@@ -34,7 +34,8 @@ class AttemptTruth:
     """What one attempt was, SI; times in seconds after the track's first moment.
 
     `established` holds one value a lap, None where never; distances and intercept values are of the last lap.
-    `intercept_angle_deg` is None where the track ends before it can be told; where the course is overrun and taken up
+    `intercept_angle_deg` is None where the track ends before it can be told, and where the intercept ran to the fix
+    without a turn onto the course: the definition says nothing there. Where the course is overrun and taken up
     again with a turn of its own, the angle before that turn is `intercept_angle_later_deg`. `return_window_s` is the
     stretch in which the aircraft turns back for the next attempt. `doubts` names definitions that this flight leaves
     open.
