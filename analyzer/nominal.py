@@ -39,7 +39,9 @@ OUTBOUND_CORRECTION = FLYING["hold.drift_factor"].value
 MOST_OUTBOUND_CORRECTION_DEG = 60.0
 #: outbound track of a teardrop entry off the reciprocal; also the handbook's one-minute teardrop, [IFH] chapter 7
 TEARDROP_DEG = FLYING["entry.teardrop"].value
-#: the outbound leg of a hold is lengthened by steps where the intercept would not end before the fix; our own choice
+#: where the intercept of a hold would leave no inbound leg, its outbound correction is changed by steps, and where that
+#: doesn't help its outbound leg is lengthened by steps; our own choice
+CORRECTION_STEP_DEG, WORTHWHILE_INBOUND_S = 2.0, 15.0
 LENGTHENING_S, MOST_LENGTHENINGS = 15.0, 20
 
 
@@ -86,7 +88,8 @@ def nominal_paths(
     -----
     Wind correction: straights keep the still-air track; the outbound leg is timed so that the roll-out of the
     reversal turn lies as far out as in still air, the offset leg so that it lies as far off the course. A hold's
-    outbound leg has three times the inbound drift correction and is timed for an inbound leg of the planned time.
+    outbound leg has three times the inbound drift correction, or what comes nearest to it and leaves an inbound leg,
+    and is timed for an inbound leg of the planned time.
     """
     if not (math.isfinite(tas_mps) and tas_mps > 0.0):
         raise ValueError(f"tas_mps is {tas_mps}; a path needs an airspeed greater than zero")
@@ -275,38 +278,70 @@ def _circuit(plan: PlannedFlight, procedure: Procedure, leg_s: float) -> None:
     inbound = plan.heading_for_track(0.0)
     correction = (inbound + 180.0) % 360.0 - 180.0
     wanted = max(-MOST_OUTBOUND_CORRECTION_DEG, min(MOST_OUTBOUND_CORRECTION_DEG, OUTBOUND_CORRECTION * correction))
-    outbound = 180.0 - wanted
-    along_rate, _ = plan.ground_rate(outbound)
-    if along_rate <= 0.0:
+    if plan.ground_rate(180.0 - wanted)[0] <= 0.0:
         raise NoSuchHeadingError("the wind stops the outbound leg")
-    plan.turn("outbound turn", turn_to(plan.heading_deg, outbound, side))
-    wings_level_along = plan.along_m
-    back = plan.turn_change(outbound, turn_to(outbound, inbound, side))
-    if procedure.outbound_m is not None:
-        seconds = (procedure.outbound_m - wings_level_along) / along_rate
-    else:
-        groundspeed = -plan.ground_rate(inbound)[0]
-        seconds = (groundspeed * leg_s - wings_level_along - back[0]) / along_rate
-    seconds = max(seconds, 0.0)
+    if procedure.outbound_m is None:
+        wanted = _correction_that_intercepts(plan, procedure, leg_s, correction, wanted)
+    seconds = _turn_outbound(plan, procedure, 180.0 - wanted, leg_s)
     if procedure.outbound_m is None:
         seconds = _long_enough_to_intercept(plan, seconds, side)
+    along_rate, _ = plan.ground_rate(plan.heading_deg)
+    wings_level_along = plan.along_m
     before_abeam_s = max(-wings_level_along / along_rate, 0.0)  # timing starts abeam the fix or wings level, the later
     plan.straight("outbound", seconds, timed_s=max(seconds - before_abeam_s, 0.0))
     turn_inbound(plan, side, side)
     fly_to_fix(plan)
 
 
+def _turn_outbound(plan: PlannedFlight, procedure: Procedure, outbound_deg: float, leg_s: float) -> float:
+    """Turn from the fix to the outbound heading; give the time that the outbound leg then takes."""
+    side, inbound = procedure.side, plan.heading_for_track(0.0)
+    along_rate, _ = plan.ground_rate(outbound_deg)
+    plan.turn("outbound turn", turn_to(plan.heading_deg, outbound_deg, side))
+    if procedure.outbound_m is not None:
+        return max((procedure.outbound_m - plan.along_m) / along_rate, 0.0)
+    back = plan.turn_change(outbound_deg, turn_to(outbound_deg, inbound, side))
+    return max((-plan.ground_rate(inbound)[0] * leg_s - plan.along_m - back[0]) / along_rate, 0.0)
+
+
+def _correction_that_intercepts(
+    plan: PlannedFlight, procedure: Procedure, leg_s: float, inbound_deg: float, thrice_deg: float
+) -> float:
+    """Outbound correction nearest to three times the inbound one with which the course is reached before the fix.
+
+    Three times the inbound correction is a rule of thumb for outbound legs of about a minute: in a strong wind, where
+    the leg is much longer or shorter, it misses the course by so much that the intercept uses up the inbound leg.
+    """
+    least = min(abs(inbound_deg), abs(thrice_deg))
+    steps = range(int((MOST_OUTBOUND_CORRECTION_DEG - least) / CORRECTION_STEP_DEG) + 1)
+    sizes = [abs(thrice_deg) + sign * step * CORRECTION_STEP_DEG for step in steps for sign in (-1.0, 1.0)]
+    for inbound_s in (WORTHWHILE_INBOUND_S, 0.0):
+        for size in sizes:
+            outbound = 180.0 - math.copysign(size, thrice_deg)
+            trial = replace(plan, legs=[])
+            if not least <= size <= MOST_OUTBOUND_CORRECTION_DEG or trial.ground_rate(outbound)[0] <= 0.0:
+                continue
+            seconds = _turn_outbound(trial, procedure, outbound, leg_s)
+            if _reaches_course(trial, seconds, procedure.side, inbound_s):
+                return math.copysign(size, thrice_deg)
+    return thrice_deg
+
+
+def _reaches_course(plan: PlannedFlight, seconds: float, side: int, inbound_s: float = 0.0) -> bool:
+    """Whether after an outbound leg of so many seconds the course is reached, and for how long, before the fix."""
+    trial = replace(plan, legs=[])
+    trial.straight("outbound", seconds)
+    turn_inbound(trial, side, side)
+    return trial.along_m > -trial.ground_rate(trial.heading_deg)[0] * inbound_s
+
+
 def _long_enough_to_intercept(plan: PlannedFlight, seconds: float, side: int) -> float:
     """Lengthen the outbound leg until the course is reached before the fix.
 
-    Three times the inbound correction is a rule of thumb: in a strong wind the roll-out misses the course by so much
-    that an inbound leg of the planned time is used up by the intercept.
+    Needed where no correction of the outbound heading alone brings the course before the fix.
     """
     for _ in range(MOST_LENGTHENINGS):
-        trial = replace(plan, legs=[])
-        trial.straight("outbound", seconds)
-        turn_inbound(trial, side, side)
-        if trial.along_m > 0.0:
+        if _reaches_course(plan, seconds, side):
             return seconds
         seconds += LENGTHENING_S
     return seconds

@@ -112,7 +112,8 @@ def _category(name: str, judgement: Judgement, measures: AttemptMeasures, deduct
         "containment": judgement.containment != "not assessed",
         "altitude": any(verdict != "not assessed" for verdict in judgement.altitudes),
         "intercept": judgement.intercept != "not assessed",
-        "timing": judgement.timing != "not assessed" or any(lap.inbound_s is not None for lap in measures.laps[1:]),
+        "timing": judgement.timing != "not assessed"
+        or (measures.timing is not None and any(lap.inbound_s is not None for lap in measures.laps[1:])),
     }[name]
     if not assessed and not off:
         return None

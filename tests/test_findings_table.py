@@ -463,3 +463,11 @@ def test_a_fast_aircraft_is_told_its_bank_and_its_time_for_a_right_angle() -> No
     advice = _advice(_measures(scene, turns=(*scene.measures.turns[:2], fast)), "turn-too-slow")
     assert "Set 25° of bank at once" in advice
     assert "42 s for 90°" in advice
+
+
+def test_a_course_passed_after_the_reversal_turn_is_a_matter_of_the_turn_onto_it() -> None:
+    passed = {"overshoot_m": 0.7 * NM, "overshoot_deflection": 0.9}
+    flown = _attempt(_intercept(**passed, overshoot_at_s=430.0), flown_as="teardrop")
+    assert "Lead the turn onto the course" in _advice(flown, "overshot-course")
+    in_turn = _attempt(_intercept(**passed, overshoot_at_s=365.0), flown_as="teardrop")
+    assert "Correct the outbound heading" in _advice(in_turn, "overshot-course")

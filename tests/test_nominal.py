@@ -190,3 +190,30 @@ def test_turn_rate_is_the_lesser_of_rate_one_and_25_degrees_of_bank() -> None:
     """[PANS-OPS II] table line 4: 509.26 / V at 25 degrees of bank, not above 3 deg/s."""
     assert turn_rate_deg_s(140.0 * MPS_PER_KNOT) == 3.0
     assert turn_rate_deg_s(220.0 * MPS_PER_KNOT) == pytest.approx(509.26 / 220.0, rel=1e-3)
+
+
+LONGEST_OUTBOUND_S, LEAST_INBOUND_S = 200.0, 14.0
+
+
+@pytest.mark.parametrize("turn_side", ["left", "right"])
+@pytest.mark.parametrize("from_deg", range(0, 360, 30))
+def test_a_hold_in_a_strong_wind_changes_its_correction_before_it_lengthens_its_leg(
+    from_deg: int, turn_side: str
+) -> None:
+    """35 kt at 90 kt: the rule of three times overcorrects a leg of three minutes and misses the course."""
+    wind = wind_from(float(from_deg), 35.0 * MPS_PER_KNOT)
+    path = nominal_paths(procedure("holding", turn_side), 90.0 * MPS_PER_KNOT, wind, "hold")[-1]
+    outbound = legs(path, "outbound")[0]
+    assert outbound.timed_s is not None
+    assert outbound.timed_s < LONGEST_OUTBOUND_S
+    if outbound.timed_s > 60.0:
+        assert sum(leg.duration_s for leg in legs(path, "inbound")) > LEAST_INBOUND_S
+
+
+def test_a_hold_in_a_moderate_wind_keeps_to_three_times_the_correction() -> None:
+    path = nominal_paths(procedure("holding"), TAS_MPS, wind_from(215.0, 15.0 * MPS_PER_KNOT), "hold")[-1]
+    inbound = legs(path, "inbound")[0].drift_correction_deg
+    heading = legs(path, "outbound")[0].heading_true_deg
+    assert inbound is not None
+    assert heading is not None
+    assert abs((305.0 - heading) - 3.0 * inbound) < 0.01

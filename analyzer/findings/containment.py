@@ -7,6 +7,7 @@ from analyzer.frame import frame_of
 from analyzer.measurements.values import Excursion, LimitArea
 from analyzer.units import METRES_PER_NM
 
+LEAST_TAILWIND_MPS = 2.5  # less is not worth a word
 #: farther beyond the distance limit than this is critical: no procedure leaves that much room there (own choice)
 CRITICAL_BEYOND_LIMIT_M = 1.0 * METRES_PER_NM
 
@@ -109,7 +110,7 @@ def _distance_advice(case: Case) -> str:
         tail_mps = float(
             frame_of(case.procedure).along_cross_from_east_north(case.wind.east_mps, case.wind.north_mps)[0]
         )
-    wind = f"; {knots(tail_mps)} of tailwind carry the flight out" if tail_mps > 1.0 else ""
+    wind = f"; {knots(tail_mps)} of tailwind carry the flight out" if tail_mps > LEAST_TAILWIND_MPS else ""
     return (
         f"Shorten the outbound leg so that the whole turn stays inside {limit_m / METRES_PER_NM:g} NM, with a mile to "
         f"spare{wind}."

@@ -205,9 +205,12 @@ def _overshoot_advice(case: Case) -> str:
                 "lines for next time say."
             )
         return "Turn through all of the 80° first, then hold 3°/s all the way round to the inbound heading."
-    if case.attempt.flown_as in ("hold", "racetrack", "teardrop"):
+    late = _intercept_phase(case)
+    at_s = case.measures.intercept.overshoot_at_s
+    in_turn = late is None or at_s is None or at_s <= late.start_s  # else the course was passed on the way to it
+    if case.attempt.flown_as in ("hold", "racetrack", "teardrop") and in_turn:
         return "Correct the outbound heading away from the course before the turn, and hold 3°/s all the way round."
-    if blown and _intercept_phase(case) is None:
+    if blown and in_turn and case.attempt.flown_as == "45/180":
         return (
             "With the wind across towards the course, fly the offset leg longer: the turn back then ends before the "
             "course, and not on or beyond it."

@@ -31,7 +31,7 @@ def judge_timing(case: Case) -> Part:
         else f"the wind asked for {seconds(asked_s)} ({seconds(timing.planned_s)} in still air)"
     )
     bound_s = high_s if off_s > 0 else low_s  # what the leg is measured by: the charted time or the wind's
-    if timing.wind_adjusted_s is not None and bound_s != asked_s:
+    if timing.wind_adjusted_s is not None and seconds(bound_s) != seconds(asked_s):
         asked = f"{seconds(bound_s)} charted, {seconds(asked_s)} in this wind"
     leg = limb(timing.leg)
     start = (
