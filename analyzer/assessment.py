@@ -18,6 +18,7 @@ from analyzer.measurements.measure import measure_attempt, recorded_profile
 from analyzer.measurements.values import AttemptMeasures
 from analyzer.motion import Motion
 from analyzer.nominal import NominalPath, default_method, nominal_paths
+from analyzer.one_flight import longest_flight
 from analyzer.options import Options as Options  # callers import it from here as well
 from analyzer.phases import Attempt, Entry
 from analyzer.procedure import Procedure
@@ -82,7 +83,7 @@ def assess_track(track: Track, procedure: Procedure, options: Options | None = N
     Parameters
     ----------
     track : Track
-        At least two moments.
+        At least two moments. Of several flights, with hours between them, the one with most moments is assessed.
     procedure : Procedure
     options : Options, optional
 
@@ -96,6 +97,7 @@ def assess_track(track: Track, procedure: Procedure, options: Options | None = N
     options = Options() if options is None else options
     if len(track) < 2:
         raise TrackFileError(f"{track.name}: {len(track)} moments; a track needs at least two")
+    track = longest_flight(track)
     if track.duration_s > LONGEST_RECORD_S:
         raise TrackFileError(
             f"{track.name}: runs for {track.duration_s / 86_400.0:,.0f} days, which is no single flight; "

@@ -34,6 +34,8 @@ LOWEST_ALTITUDE_M = -1_000.0
 LARGEST_READING = 1e6
 #: longer records are refused: no aircraft that flies course reversals is longer in the air, though a device may run on
 LONGEST_RECORD_S = 7 * 86_400.0
+#: a longer pause means another flight or a clock that was not yet set
+SEPARATE_FLIGHTS_S = 6 * 3600.0
 
 
 @dataclass(frozen=True)

@@ -2,6 +2,7 @@
 
 import time
 from dataclasses import replace
+from datetime import UTC, datetime
 from typing import Any
 
 import numpy as np
@@ -91,11 +92,25 @@ def test_fewer_than_two_points_are_refused_in_one_line(count: int) -> None:
         assess(track_of(procedure, np.arange(count), 0.0, 0.0), procedure)
 
 
-@pytest.mark.parametrize("days", [8.0, 7300.0])
-def test_a_track_of_many_days_is_refused_in_one_line(days: float) -> None:
+def test_a_track_of_many_days_is_refused_in_one_line() -> None:
     procedure = procedure_for()
-    with pytest.raises(TrackFileError, match=f"extreme: runs for {days:,.0f} days, which is no single flight"):
-        assess(track_of(procedure, [0.0, 10.0, days * 86_400.0], 0.0, 0.0), procedure)
+    with pytest.raises(TrackFileError, match="extreme: runs for 8 days, which is no single flight"):
+        assess(track_of(procedure, 5 * 3600.0 * np.arange(40.0), 0.0, 0.0), procedure)
+
+
+def test_of_flights_years_apart_the_one_with_most_moments_is_assessed() -> None:
+    """Found by drawn flights: the fit across days between two flights took up to 45 s."""
+    procedure = procedure_for("hold in lieu")
+    track = reversal(procedure)
+    start = datetime(2024, 1, 13, 9, tzinfo=UTC)
+    years_s = 7300.0 * 86_400.0
+    times = np.concatenate([[0.0, 10.0], years_s + track.time_s, [2.0 * years_s]])
+    place = [np.pad(each, (2, 1), mode="edge") for each in (track.latitude_deg, track.longitude_deg)]
+    result = check_answer(Track("extreme", times, *place, start=start), procedure)
+    alone = check_answer(Track("extreme", track.time_s, track.latitude_deg, track.longitude_deg), procedure)
+    assert result["attempts"] == alone["attempts"]
+    assert "several_flights" in {note["code"] for note in result["track"]["quality"]}
+    assert result["track"]["start_utc"].startswith("2044-01-08T09:00:00")
 
 
 def test_all_points_at_the_fix() -> None:

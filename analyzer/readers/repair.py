@@ -14,14 +14,20 @@ from analyzer.readers.crosscheck import compare_with_positions
 from analyzer.readers.impossible_positions import without_jumps, without_stale_positions
 from analyzer.readers.record import RawRecord
 from analyzer.readers.wording import counted
-from analyzer.track import HIGHEST_ALTITUDE_M, LARGEST_READING, LONGEST_RECORD_S, LOWEST_ALTITUDE_M, Track
+from analyzer.track import (
+    HIGHEST_ALTITUDE_M,
+    LARGEST_READING,
+    LONGEST_RECORD_S,
+    LOWEST_ALTITUDE_M,
+    SEPARATE_FLIGHTS_S,
+    Track,
+)
 
 FloatArray = npt.NDArray[np.float64]
 BoolArray = npt.NDArray[np.bool_]
 
 GAP_MEDIANS = 5.0  # an interval is a gap when it is longer than this many median intervals
 GAP_S = 5.0  # ... and longer than this
-SEPARATE_FLIGHTS_S = 6 * 3600.0  # a longer pause means another flight or a clock that was not yet set
 EARLIEST_S = 315_532_800.0  # 1980-01-01, before any satellite receiver
 LATEST_S = 4_102_444_800.0  # 2100-01-01
 _FARTHEST_TIME_S = 9e9  # microseconds are exact in a float up to here, the year 2255
