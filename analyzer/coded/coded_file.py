@@ -13,6 +13,7 @@ from typing import Any
 from analyzer.coded.cycle import Cycle, cycle_of_header
 from analyzer.coded.records import RECORD_LENGTH, FixReference, Station, is_primary, station_of
 from analyzer.errors import CodedProcedureError
+from analyzer.outside_text import visible
 
 #: goes up when what the index holds changes: an older index is then made anew
 _INDEX_VERSION = 2
@@ -199,4 +200,4 @@ def _raw_lines(place: Path) -> Iterator[tuple[int, bytes]]:
 def _lines_at(stream: Any, start: int, end: int) -> list[str]:
     stream.seek(start)
     text = stream.read(end - start).decode("latin-1")
-    return [line for line in (piece.rstrip("\r") for piece in text.split("\n")) if len(line) == RECORD_LENGTH]
+    return [visible(line) for line in (piece.rstrip("\r") for piece in text.split("\n")) if len(line) == RECORD_LENGTH]
