@@ -204,7 +204,7 @@ def _cards(procedure: Procedure, attempt: Attempt, flown: FlownTrack, options: O
     tas_mps = _tas_mps(flown)
     if tas_mps is None:
         return ()
-    entry = attempt.entry_expected or attempt.entry
+    entry = attempt.entry if attempt.entry_near_boundary else attempt.entry_expected or attempt.entry
     cards = [flight_card(procedure, tas_mps, flown.wind, attempt.flown_as, entry)] if flown.wind is not None else []
     if options.forecast_wind is not None:
         title = "Next time, in the forecast wind"

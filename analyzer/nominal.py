@@ -41,7 +41,7 @@ MOST_OUTBOUND_CORRECTION_DEG = 60.0
 TEARDROP_DEG = FLYING["entry.teardrop"].value
 #: where the intercept of a hold would leave no inbound leg, its outbound correction is changed by steps, and where that
 #: doesn't help its outbound leg is lengthened by steps; our own choice
-CORRECTION_STEP_DEG, WORTHWHILE_INBOUND_S = 2.0, 15.0
+CORRECTION_STEP_DEG, WORTHWHILE_INBOUND_S, LONG_OUTBOUND_S = 2.0, 15.0, 240.0
 LENGTHENING_S, MOST_LENGTHENINGS = 15.0, 20
 
 
@@ -315,14 +315,14 @@ def _correction_that_intercepts(
     least = min(abs(inbound_deg), abs(thrice_deg))
     steps = range(int((MOST_OUTBOUND_CORRECTION_DEG - least) / CORRECTION_STEP_DEG) + 1)
     sizes = [abs(thrice_deg) + sign * step * CORRECTION_STEP_DEG for step in steps for sign in (-1.0, 1.0)]
-    for inbound_s in (WORTHWHILE_INBOUND_S, 0.0):
+    for inbound_s, most_s in ((WORTHWHILE_INBOUND_S, LONG_OUTBOUND_S), (0.0, LONG_OUTBOUND_S), (0.0, math.inf)):
         for size in sizes:
             outbound = 180.0 - math.copysign(size, thrice_deg)
             trial = replace(plan, legs=[])
             if not least <= size <= MOST_OUTBOUND_CORRECTION_DEG or trial.ground_rate(outbound)[0] <= 0.0:
                 continue
             seconds = _turn_outbound(trial, procedure, outbound, leg_s)
-            if _reaches_course(trial, seconds, procedure.side, inbound_s):
+            if seconds <= most_s and _reaches_course(trial, seconds, procedure.side, inbound_s):
                 return math.copysign(size, thrice_deg)
     return thrice_deg
 

@@ -471,3 +471,13 @@ def test_a_course_passed_after_the_reversal_turn_is_a_matter_of_the_turn_onto_it
     assert "Lead the turn onto the course" in _advice(flown, "overshot-course")
     in_turn = _attempt(_intercept(**passed, overshoot_at_s=365.0), flown_as="teardrop")
     assert "Correct the outbound heading" in _advice(in_turn, "overshot-course")
+
+
+def test_a_needle_typically_farther_out_near_the_station_is_not_told_beside_the_judged_one() -> None:
+    assert "(typically at" not in _intercept(max_deflection=0.9, rms_deflection=3.0).judged().findings[0].text
+    assert "(typically at 0.20)" in _intercept(max_deflection=0.9).judged().findings[0].text
+
+
+def test_an_angle_that_rounds_to_its_limit_shows_the_tenth() -> None:
+    text = _intercept(angle_deg=19.6, angle_sigma_deg=0.1).judged().findings[0].text
+    assert "at 19.6°, shallower than 20°" in text

@@ -192,7 +192,7 @@ def test_turn_rate_is_the_lesser_of_rate_one_and_25_degrees_of_bank() -> None:
     assert turn_rate_deg_s(220.0 * MPS_PER_KNOT) == pytest.approx(509.26 / 220.0, rel=1e-3)
 
 
-LONGEST_OUTBOUND_S, LEAST_INBOUND_S = 200.0, 14.0
+LONGEST_OUTBOUND_S, LEAST_INBOUND_S = 240.0, 14.0
 
 
 @pytest.mark.parametrize("turn_side", ["left", "right"])

@@ -298,3 +298,16 @@ def test_outbound_in_a_circuit_the_wind_asks_for_three_times_the_drift() -> None
     )
     table = next(table for table in attempt_tables(whole, hold, ()) if table.key == "legs")
     assert [row[-1].text for row in table.rows] == ["−5°", "−15°", "−40°"]
+
+
+def test_a_reversal_broken_off_long_before_the_end_is_not_the_tracks_end() -> None:
+    whole = flights.assessment()
+    one = whole.attempts[0]
+    end_s = float(whole.motion.time_s[-1])
+
+    def headline(at_s: float) -> str:
+        cut = replace(one, attempt=replace(one.attempt, complete=False, end_s=at_s))
+        return attempt_view(replace(whole, attempts=(cut,)), cut).headline
+
+    assert "the track ends before the reversal does" in headline(end_s)
+    assert "the reversal was broken off" in headline(end_s - 60.0)

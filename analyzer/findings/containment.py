@@ -34,7 +34,7 @@ def judge_containment(case: Case) -> Part:
         verdict = "not to standard"
     missing = []
     if not case.attempt.complete and verdict == "to standard":
-        missing.append(f"Containment after {clock(case.attempt.end_s)}: the track ends during the reversal.")
+        missing.append(f"Containment after {clock(case.attempt.end_s)}: the reversal is not complete on the track.")
     return Part(verdict, tuple(findings), tuple(missing))
 
 

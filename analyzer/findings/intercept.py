@@ -109,7 +109,8 @@ def _tracking(case: Case, largest: float) -> tuple[Verdict, Finding | None]:
     at_s = intercept.steady_deflection_at_s
     phase, lap = case.phase_at(at_s)
     at = "" if at_s is None else f"At {clock(at_s)}, "
-    rms = "" if intercept.rms_deflection is None else f" (typically at {intercept.rms_deflection:.2f})"
+    typical = intercept.rms_deflection  # with the last stretch before the station, which is not judged
+    rms = "" if typical is None or typical > largest else f" (typically at {typical:.2f})"
     start = f"{at}{'o' if at else 'O'}nce established, the needle was at {largest:.2f} of full scale{rms}, "
     numbers = (largest, limit, limit - largest, "full scale")
     if verdict == "too close to call":
@@ -254,13 +255,14 @@ def _angle(case: Case) -> Finding | None:
         words = f"steeper than {high:g}°"
     else:
         return None
+    shown = f"{angle:.1f}" if round(angle) == round(limit) else f"{angle:.0f}"
     return Finding(
         code,
         "minor",
         "intercept",
         phase.lap,
         at_s,
-        f"At {clock(at_s)} the flight closed on {_inbound_words(case)} at {angle:.0f}°, {words}.",
+        f"At {clock(at_s)} the flight closed on {_inbound_words(case)} at {shown}°, {words}.",
         advice,
         case.tolerances.reference(f"intercept.{'low' if code == 'shallow-intercept' else 'high'}_angle_deg"),
         angle,

@@ -23,6 +23,7 @@ FloatArray = npt.NDArray[np.float64]
 SEVERITIES = ("critical", "major", "minor", "note")
 MOST_REASONS = 3
 MOST_ADVICE = 3
+AT_THE_END_S = 10.0  # an unfinished reversal that ends nearer to the track's end than this was cut off by it
 
 
 def attempt_view(assessment: Assessment, assessed: AssessedAttempt) -> AttemptView:
@@ -35,6 +36,7 @@ def attempt_view(assessment: Assessment, assessed: AssessedAttempt) -> AttemptVi
     findings = tuple(_finding(one, attempt.laps) for one in _in_order(judgement.findings))
     reasons = [one for one in findings if one.severity != "note"]
     effects = effect_views(assessed.causes)
+    unfinished = _unfinished(assessment, assessed)
     count = len(assessment.attempts)
     name = f"{attempt.flown_as}" if not attempt.entry else f"{attempt.flown_as}, {attempt.entry} entry"
     laps = f", {attempt.laps} laps" if attempt.laps > 1 else ""
@@ -43,7 +45,7 @@ def attempt_view(assessment: Assessment, assessed: AssessedAttempt) -> AttemptVi
         title=(f"Reversal {attempt.number} of {count}: " if count > 1 else "") + f"Flown as {name}{laps}",
         result=wording.sentence(scores.result)[:-1],
         tone=TONES.get(scores.result, "plain"),
-        headline=_headline(assessed),
+        headline=_headline(assessed, unfinished),
         scores=_scores(assessed),
         worst=tuple(reasons[:MOST_REASONS]),
         next_time=_advice(findings),
@@ -59,9 +61,17 @@ def attempt_view(assessment: Assessment, assessed: AssessedAttempt) -> AttemptVi
         entry=entry_view(assessment, assessed),
         tables=attempt_tables(assessment, assessed, bands),
         evidence=attempt.evidence,
-        not_assessed=_not_assessed(assessed),
+        not_assessed=_not_assessed(assessed, unfinished),
         cursor={**cursor_data(assessment, series, bands), "open_at": _opening(assessed, reasons)},
     )
+
+
+def _unfinished(assessment: Assessment, assessed: AssessedAttempt) -> str:
+    """Say why a reversal is not complete; empty where it is."""
+    if assessed.attempt.complete:
+        return ""
+    left_s = float(assessment.motion.time_s[-1]) - assessed.attempt.end_s if len(assessment.motion) else 0.0
+    return "the track ends before the reversal does" if left_s < AT_THE_END_S else "the reversal was broken off"
 
 
 def _opening(assessed: AssessedAttempt, reasons: list[FindingView]) -> float:
@@ -136,7 +146,7 @@ def _advice(findings: tuple[FindingView, ...]) -> tuple[str, ...]:
     return tuple(advice[:MOST_ADVICE])
 
 
-def _headline(assessed: AssessedAttempt) -> str:
+def _headline(assessed: AssessedAttempt, unfinished: str) -> str:
     """Return the verdict's reason in one sentence."""
     judgement = assessed.judgement
     verdicts = {
@@ -170,8 +180,8 @@ def _headline(assessed: AssessedAttempt) -> str:
         parts.append(f"{wording.listed(good)} to standard")
     if wrong_side:
         parts.append("inside the areas, but on the unprotected side")
-    if not assessed.attempt.complete:
-        parts.append("the track ends before the reversal does")
+    if unfinished:
+        parts.append(unfinished)
     summary = wording.sentence("; ".join(parts)) if parts else "Nothing could be judged."
     return f"{reason} {summary}".strip()
 
@@ -271,7 +281,7 @@ def _timing_fact(assessed: AssessedAttempt) -> str:
     return f"{text}, in this wind {wording.seconds(timing.wind_adjusted_s)}"
 
 
-def _not_assessed(assessed: AssessedAttempt) -> tuple[str, ...]:
+def _not_assessed(assessed: AssessedAttempt, unfinished: str) -> tuple[str, ...]:
     reasons = [wording.sentence(text) for text in assessed.judgement.not_assessed]
     for measure in assessed.measures.altitudes:
         if measure.reason:
@@ -281,8 +291,8 @@ def _not_assessed(assessed: AssessedAttempt) -> tuple[str, ...]:
             )
             if not told and text not in reasons:
                 reasons.append(text)
-    if not assessed.attempt.complete:
-        reasons.append("The track ends before the reversal does: what comes after its end is not assessed.")
+    if unfinished:
+        reasons.append(f"{unfinished[0].upper()}{unfinished[1:]}: what comes after its end is not assessed.")
     return tuple(reasons)
 
 
