@@ -10,6 +10,7 @@ from analyzer.deviation import passage_radius_m
 from analyzer.frame import Frame
 from analyzer.motion import Motion, estimate_motion
 from analyzer.no_reversal import no_reversal_note
+from analyzer.other_work import without_other_work
 from analyzer.passages import passes
 from analyzer.phases import Attempt
 from analyzer.procedure import Procedure
@@ -73,6 +74,8 @@ def read_flight(
     turns = refined_turns(air, samples, motion.noise_m, motion.distance_m < NEAR_FIX_M)
     altitude = None if altitude_m is None else at_moments(motion, track.time_s, altitude_m)
     attempts = find_attempts(motion, air, turns, procedure, frame, altitude)
+    attempts, other_work = without_other_work(attempts, motion)
+    notes = (*notes, *other_work)
     if not attempts:
         radius_m = passage_radius_m(procedure)
         notes = (*notes, no_reversal_note(motion, passes(motion, radius_m), radius_m))

@@ -1,5 +1,6 @@
 """Whole flights, as recorders keep them: standing, taxiing, take-off, climb, the reversal, landing, taxiing."""
 
+from collections.abc import Sequence
 from dataclasses import replace
 from pathlib import Path
 
@@ -48,21 +49,27 @@ def flown_to(start: tuple[float, float], points: list[tuple[float, float]], spee
     return np.array(found)
 
 
-def whole(track: Track, frame: Frame, field: tuple[float, float], landing: bool = True) -> Track:
-    """Return a track with the way from a field before it, and a landing and taxiing after it."""
+def whole(
+    track: Track,
+    frame: Frame,
+    field: tuple[float, float],
+    landing: bool = True,
+    before: Sequence[tuple[float, float]] = (),
+) -> Track:
+    """Return a track with the way from a field (and by more places) before it, and a landing and taxiing after it."""
     east, north = (np.asarray(each) for each in frame.east_north_m(track.latitude_deg, track.longitude_deg))
     ahead = np.array([east[15] - east[0], north[15] - north[0]])
     speed = float(np.hypot(*ahead)) / float(track.time_s[15] - track.time_s[0])
     back, side = ahead / np.hypot(*ahead), np.array([ahead[1], -ahead[0]]) / np.hypot(*ahead)
     first = np.array([east[0], north[0]])
-    way = [tuple(first - 9000.0 * back + 4000.0 * side), tuple(first - 3000.0 * back), tuple(first)]
+    way = [*before, tuple(first - 9000.0 * back + 4000.0 * side), tuple(first - 3000.0 * back), tuple(first)]
     random = np.random.default_rng(1)
-    before = flown_to(field, way, speed)
-    noise = random.normal(0.0, 1.0, before.shape)
-    airborne = np.maximum(np.arange(len(before)) - STANDS_S - TAXIES_S - 25, 0)
+    there = flown_to(field, way, speed)
+    noise = random.normal(0.0, 1.0, there.shape)
+    airborne = np.maximum(np.arange(len(there)) - STANDS_S - TAXIES_S - 25, 0)
     assert track.altitude_m is not None
     climb = np.minimum(FIELD_M + CLIMB_MPS * airborne, track.altitude_m[0])
-    path, altitude = [before + noise, np.column_stack([east, north])], [climb, track.altitude_m]
+    path, altitude = [there + noise, np.column_stack([east, north])], [climb, track.altitude_m]
     if landing:
         slowing = np.linspace(speed, 0.0, 40)
         taxiing = np.concatenate([slowing, np.full(TAXIES_S, TAXI_MPS)])
@@ -76,9 +83,9 @@ def whole(track: Track, frame: Frame, field: tuple[float, float], landing: bool 
     latitude, longitude = frame.latitude_longitude_deg(places[:, 0], places[:, 1])
     times = np.concatenate(
         [
-            np.arange(float(len(before))),
-            len(before) + track.time_s,
-            len(before) + track.time_s[-1] + 1.0 + np.arange(len(places) - len(before) - len(track)),
+            np.arange(float(len(there))),
+            len(there) + track.time_s,
+            len(there) + track.time_s[-1] + 1.0 + np.arange(len(places) - len(there) - len(track)),
         ]
     )
     return Track(
@@ -152,3 +159,37 @@ def test_a_touch_and_go_at_the_field_of_the_take_off_is_seen(low_ft: float, touc
     profile = AltitudeProfile(flight.time_s, altitude, np.full(altitude.shape, 1.0), 1.0)
     found = touchdown_s(from_s, attempt.attempt, motion, profile)
     assert found == pytest.approx(from_s + 60.0, abs=1.0) if touches else found is None
+
+
+def _after(legs: list[tuple[float, float]], field: tuple[float, float]) -> analyzer.Debrief:
+    """Debrief a flight whose reversal comes after legs to places about the fix, NM east and north of it."""
+    track, procedure = sample("good_45_180.csv", "vor_12.toml")
+    places = [(east * METRES_PER_NM, north * METRES_PER_NM) for east, north in legs]
+    return analyzer.assess(whole(track, frame_of(procedure), field, before=places), procedure)
+
+
+def test_other_work_about_the_fix_is_left_out_and_said() -> None:
+    # twice over the fix, south and east of it, before the reversal to the north-west
+    debrief = _after([(6.0, -9.0), (0.0, 0.0), (1.0, 9.0), (8.0, 5.0), (0.0, 0.1), (-2.0, -8.0)], (11_000.0, -9_000.0))
+    assert [one["flown_as"] for one in debrief.to_dict()["attempts"]] == ["45/180"]
+    assert [one["number"] for one in debrief.to_dict()["attempts"]] == [1]
+    assert "other-work" in {note["code"] for note in debrief.to_dict()["track"]["quality"]}
+
+
+def test_a_lone_reversal_that_never_took_up_the_course_is_judged() -> None:
+    track, procedure = sample("good_45_180.csv", "vor_12.toml")
+    first = analyzer.assess(track, procedure).assessment.attempts[0].attempt
+    established_s = first.established_s[0]
+    assert established_s is not None
+    cut = track.time_s < established_s - 5.0
+    part = replace(
+        track,
+        time_s=track.time_s[cut],
+        latitude_deg=track.latitude_deg[cut],
+        longitude_deg=track.longitude_deg[cut],
+        altitude_m=None,
+        altitude_kind=None,
+        sensors={},
+    )
+    (attempt,) = analyzer.assess(part, procedure).to_dict()["attempts"]
+    assert attempt["intercept"]["established_s"] is None

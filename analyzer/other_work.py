@@ -1,0 +1,77 @@
+"""Passes of the fix with other work between them: a lesson holds more than the reversal it is handed in for."""
+
+from dataclasses import replace
+
+import numpy as np
+
+from analyzer.motion import Motion
+from analyzer.phases import Attempt
+from analyzer.track import QualityNote
+
+#: the way out and the way back of a reversal, however badly flown, lie nearer to the course than this (own choice)
+OUT_DEG, BACK_DEG = 30.0, 25.0
+OUT_WITHIN_S, STEADY_S = 180.0, 30.0  # the turn at the fix takes its time; then the way out is steady for so long
+BACK_S = 30.0
+LONGEST_S = 900.0  # out and back: 10 NM at 90 kt and the turns; who is not back at the fix by then does something else
+
+
+def without_other_work(attempts: tuple[Attempt, ...], motion: Motion) -> tuple[tuple[Attempt, ...], list[QualityNote]]:
+    """Leave out what looks like no reversal, where the track holds one that does.
+
+    Parameters
+    ----------
+    attempts : tuple of Attempt
+    motion : Motion
+
+    Returns
+    -------
+    attempts : tuple of Attempt
+        Numbered anew. All of them where none of them became established: then the badly flown one is meant.
+    notes : list of QualityNote
+        One for each that was left out, so that a reversal which was meant is not lost without a word.
+    """
+    if not any(_established(attempt) for attempt in attempts):
+        return attempts, []
+    kept = [attempt for attempt in attempts if _established(attempt) or _like_a_reversal(attempt, motion)]
+    notes = [
+        QualityNote(
+            "other-work",
+            f"Between {_clock(attempt.first_passage_s)} and {_clock(attempt.end_s)} the flight passed the fix and came "
+            "back without ever taking up the inbound course, and not the way a reversal goes: taken for other work and "
+            "not judged. If it was meant to be the reversal, cut it out and hand it in by itself.",
+        )
+        for attempt in attempts
+        if attempt not in kept
+    ]
+    return tuple(replace(attempt, number=number) for number, attempt in enumerate(kept, 1)), notes
+
+
+def _established(attempt: Attempt) -> bool:
+    return any(moment is not None for moment in attempt.established_s)
+
+
+def _like_a_reversal(attempt: Attempt, motion: Motion) -> bool:
+    """Return whether the way out followed the outbound course, or the fix was passed on about the inbound one."""
+    passed_s = attempt.last_inbound_passage_s
+    if passed_s is None and attempt.end_s >= float(motion.time_s[-1]) - 1.0:
+        return True  # the track ends during it
+    if passed_s is not None:
+        back = (motion.time_s >= passed_s - BACK_S) & (motion.time_s <= passed_s - 2.0)
+        if np.any(back) and float(np.mean(np.abs(motion.track_relative_deg[back]))) <= BACK_DEG:
+            return True
+    first_s = attempt.first_passage_s
+    if passed_s is None and (attempt.wrong_side or attempt.end_s - first_s > LONGEST_S):
+        return False
+    if attempt.flown_as == "other":
+        return False
+    out = (motion.time_s >= first_s) & (motion.time_s <= first_s + OUT_WITHIN_S)
+    off = 180.0 - np.abs(motion.track_relative_deg[out])
+    count = max(1, round(STEADY_S / motion.step_s))
+    if len(off) < count:
+        return True
+    means = np.convolve(off, np.full(count, 1.0 / count), mode="valid")
+    return bool(np.min(means) <= OUT_DEG)
+
+
+def _clock(seconds: float) -> str:
+    return f"{int(seconds) // 60:02d}:{int(seconds) % 60:02d}"
