@@ -18,6 +18,7 @@ SPLIT_LEAST_S = 14.0  # a shorter turn is not looked into
 SPLIT_INTERVAL_S = 5.5  # nor one recorded so coarsely that a whole turn falls between a few positions
 COARSE_INTERVAL_S = 2.5  # a roll falls between two positions farther apart than this: its shape tells nothing,
 COARSE_EVIDENCE = 16.0  # only that the path was straight for a while, which must be plain
+COARSE_MISFIT = 8.0  # by a fit whose squared misfit for each degree of freedom is below this
 COARSE_DEPTH = 0.85  # and the smoothed rate hardly dips
 COARSE_LEVEL_S = 9.0  # a second length of level flight that the fit begins with
 SPLIT_NOISE_M = 0.8  # unsteady bank leaves so much between path and fit, however good the positions
@@ -94,7 +95,10 @@ def _halves(
         abs(dip.before), abs(dip.after)
     )
     level_s = edge.start_s - edge.end_s
-    needed = COARSE_EVIDENCE if coarse else SPLIT_EVIDENCE if level_s > 2.5 else DIP_EVIDENCE
+    needed = SPLIT_EVIDENCE if level_s > 2.5 else DIP_EVIDENCE
+    if coarse:  # measured by the misfit that is left: positions with bad times show kinks that nobody flew
+        left = level.cost / max(2.0 * len(dip.dip.time_s) - 11.0, 1.0)
+        needed = COARSE_EVIDENCE * max(1.0, left) if left < COARSE_MISFIT else np.inf
     if level.cost + needed >= steady.cost and not correction:
         return None
     if level_s <= 2.5 and interval_s > DIP_INTERVAL_S and not correction:
