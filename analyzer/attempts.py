@@ -21,6 +21,7 @@ FloatArray = npt.NDArray[np.float64]
 
 NEAR_FIX_M = 20_000.0
 SHORT_S = 0.6  # a phase shorter than the moments of its edges are known is none
+UNDER_WAY_S = 1.5  # a turn up to the end of the track is seen to end so much before it
 TOUCHING_S = 4.0  # level flight between the two turns of an 80/260 shorter than this is the roll from bank to bank
 RETURN_DEG = 25.0
 
@@ -172,7 +173,8 @@ def _lap(
             motion, course.deflection, course.cone, reversal.start_s, stop_s, to_fix=circuit.end is not None
         )
         inbound = None if moment is None else _inbound_start_s(moment, reversal, manoeuvre.later_turns)
-        if inbound is None or inbound - reversal.end_s > SHORT_S:
+        under_way = circuit.end is None and stop_s - reversal.end_s < UNDER_WAY_S
+        if not under_way and (inbound is None or inbound - reversal.end_s > SHORT_S):
             cuts.append(("intercept", reversal.end_s))
         if inbound is not None:
             cuts.append(("inbound", max(inbound, reversal.end_s)))

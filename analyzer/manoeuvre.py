@@ -19,6 +19,7 @@ CUT_DEG = 60.0  # a turn this long before and after a passage is a reversal turn
 SAME_TURN_S = 12.0  # a reversal turn or a turn outbound flown in two pieces with less level flight between is one
 COARSE_INTERVALS = 3.0  # or than so many intervals, as coarse rows may have been drawn straight through a turn
 PIECE_OFF_DEG = 60.0  # so far off the outbound course the turn outbound has not ended
+OFFSET_MOST_DEG = 120.0  # no offset turn is larger
 TOUCHING_S = 4.0  # with less level flight between, it goes on up to the outbound course
 
 
@@ -138,7 +139,9 @@ def _reversal(
             continue
         if end_angle > 100.0 and not cut_short:
             continue
-        if size > best_size:
+        # a turn back that the track cuts short is still the reversal turn, the turn before it the offset turn
+        turns_back = cut_short and bool(best) and best_size < OFFSET_MOST_DEG and best[-1].direction != first.direction
+        if size > best_size or turns_back:
             best, best_size = group, size
     return best
 
@@ -216,7 +219,7 @@ def _offset_turn(
         return None
     turn = rest[-1]
     size = abs(turn.degrees)
-    if not 15.0 <= size <= 120.0:
+    if not 15.0 <= size <= OFFSET_MOST_DEG:
         return None
     # away from the outbound course, not onto it
     before = 180.0 - abs(relative_track_deg(motion, turn.start_s))
