@@ -20,6 +20,7 @@ FloatArray = npt.NDArray[np.float64]
 ARRIVAL_S = 30.0
 TEARDROP_DEG = 30.0  # AIM 5-3-8 j (teardrop entry), read
 HEADING_SIGMA_DEG = 7.0
+BEYOND_COURSE_DEG = 205.0  # a parallel entry turns back through the course, to take it up from the holding side
 EXPECTED_ENTRY_NATS = 2.0  # an entry that fits the sector needs less evidence than one that does not
 BESIDE_NATS = 0.4  # where the leg starts tells less than where it heads
 CHARTED_NATS = 12.0  # where a teardrop is charted and no offset turn was flown, anything else needs much evidence
@@ -216,7 +217,9 @@ def read_entry(
     off_outbound = float(difference_deg(180.0, leg_heading))  # negative: converges on the holding side
     turned = 0.0 if outbound is None else turn_sign * outbound.degrees
     if reversal is not None and reversal.direction != turn_sign:
-        wrong_way_round = turned < -100.0 and next_turns == reversal.direction
+        # a single circuit: who had no reason for a parallel entry and turned back onto the course and not beyond it
+        single = next_turns == 0 and expected == "direct" and not near and abs(reversal.degrees) < BEYOND_COURSE_DEG
+        wrong_way_round = turned < -100.0 and (next_turns == reversal.direction or single)
         flown: Entry = "direct" if wrong_way_round else "parallel"
         words = f"Turned back {abs(reversal.degrees):.0f} deg against the direction of the hold: {flown} entry."
         return EntryReading(flown, expected, near, arrival, (words,))
