@@ -27,6 +27,9 @@ WANDER_SIGMAS_MPS = (0.05, 0.3, 0.7, 1.5, 4.0)
 WANDER_MEMORIES_S = (15.0, 60.0, 240.0)
 SIGMA_LIMIT_MPS = 5.0 * MPS_PER_KNOT  # a wind less well known than this is called not known
 HOPELESS_KT = 60.0  # a larger figure says no more than that nothing is known
+#: on a shorter arc a change of airspeed looks like a wind; who slows down on a straight-in approach makes one of 96 kt
+LEAST_TURNED_DEG = 60.0
+MOST_WIND = 0.8  # of the airspeed; more is a fit gone wrong sooner than a wind to fly approaches in
 SPREAD_LIMIT = 0.25  # airspeed wandering of more than this part of the airspeed: constant is no longer meaningful
 
 
@@ -69,6 +72,10 @@ def estimate_wind(motion: Motion, frame: Frame, known_speed_mps: FloatArray | No
     chords = _chords(motion, frame, known_speed_mps)
     if chords is None:
         return WindResult(None, "The track is too short to show the wind.")
+    direction = np.unwrap(np.arctan2(chords.east_mps, chords.north_mps))
+    turned_deg = float(np.degrees(np.ptp(np.percentile(direction, [2.0, 98.0]))))
+    if known_speed_mps is None and turned_deg < LEAST_TURNED_DEG:
+        return WindResult(None, f"The flight turns too little to tell wind from airspeed: by {turned_deg:.0f} degrees.")
     start = _circle(chords)
     if start is None:
         return WindResult(None, "The flight turns too little to tell wind from airspeed.")
@@ -91,7 +98,7 @@ def estimate_wind(motion: Motion, frame: Frame, known_speed_mps: FloatArray | No
             "The flight turns too little, or changes its airspeed too much, to tell wind from airspeed "
             f"(the wind would be uncertain {how_much}).",
         )
-    if tas <= 15.0 or wander > SPREAD_LIMIT * tas or np.hypot(*estimate[:2]) > 0.95 * tas:
+    if tas <= 15.0 or wander > SPREAD_LIMIT * tas or np.hypot(*estimate[:2]) > MOST_WIND * tas:
         return WindResult(None, "The airspeed changes too much to tell wind from airspeed.")
     upper = tuple(float(covariance[i, j]) for i, j in ((0, 0), (0, 1), (0, 2), (1, 1), (1, 2), (2, 2)))
     method = "turns and legs" if known_speed_mps is None else "turns and legs, with the changes of the airspeed column"
