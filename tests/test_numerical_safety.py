@@ -7,6 +7,7 @@ from typing import Any
 
 import numpy as np
 import pytest
+import report_fixture
 from answers import check_answer
 from reading_material import flown, procedure_for
 
@@ -15,7 +16,9 @@ from analyzer.errors import TrackFileError
 from analyzer.frame import frame_of
 from analyzer.procedure import AltitudeLimit, Procedure, ReversalKind
 from analyzer.readers.procedure_file import procedure_from_mapping
+from analyzer.report.figures_plan import draw_plan
 from analyzer.report.scale import ticks
+from analyzer.report.view import report_view
 from analyzer.track import SENSOR_NAMES, Track
 
 ONE_TENTH_NM = 0.1
@@ -298,3 +301,11 @@ def test_a_speed_that_no_aircraft_has_is_marked_with_few_marks() -> None:
     procedure = procedure_for()
     track = reversal(procedure)
     check_answer(replace(track, sensors={"ias_mps": np.linspace(0.0, 1e9, len(track))}), procedure)
+
+
+def test_a_reversal_that_is_a_point_of_its_drawing_is_drawn() -> None:
+    """Found by drawn flights: the closer view was rounded to no width, and divided by."""
+    plan = report_view(report_fixture.assessment()).attempts[0].plan
+    drawing = draw_plan(plan._replace(bounds=(-1e6, -1e6, 1e6, 1e6)), "r1")
+    assert drawing.close_view[2] > 0.0
+    assert drawing.close_view[3] > 0.0

@@ -14,6 +14,7 @@ from analyzer.report.view_types import Bounds, PlanView, Point
 
 WIDTH, HEIGHT = 800.0, 620.0
 _THIN = 0.12  # drawing units: the closest zoom is about 6 times, and a line stays within a pixel
+LEAST_SHARE = 0.001  # of the drawing in the closer view: of a world-wide one the reversal would be a point
 ZOOM_STEPS = 40  # zoom classes: a style attribute would need a looser content policy
 _SCALE_BARS = (0.2, 0.5, 1.0, 2.0, 5.0, 10.0, 20.0)
 
@@ -119,7 +120,7 @@ def _view(bounds: Bounds, board: Board) -> tuple[float, float, float, float]:
     """Return the part of the drawing that holds the bounds, in the shape of the drawing."""
     left, top = board(bounds[0], bounds[3])
     right, bottom = board(bounds[2], bounds[1])
-    share = max((right - left) / WIDTH, (bottom - top) / HEIGHT)
+    share = max((right - left) / WIDTH, (bottom - top) / HEIGHT, LEAST_SHARE)
     width, height = WIDTH * share, HEIGHT * share
     return (
         round((left + right - width) / 2, 1),
