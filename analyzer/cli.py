@@ -20,6 +20,7 @@ from analyzer.commands.progress import progress
 from analyzer.commands.synthesize import synthesize
 from analyzer.commands.terminal import NOTHING_DONE, SOME_FAILED, clear_progress, say_error
 from analyzer.errors import ProcedureFileError, ReversalDebriefError
+from analyzer.one_thread import VARIABLES
 
 INTERRUPTED = 130
 
@@ -51,7 +52,7 @@ def use_one_thread() -> None:
     The matrices here are small: more threads cost three times the time (measured on two cores), get in the way of
     other processes of the pool, and may add up numbers in another order, so that bytes would depend on the machine.
     """
-    for name in ("OPENBLAS_NUM_THREADS", "OMP_NUM_THREADS", "MKL_NUM_THREADS", "VECLIB_MAXIMUM_THREADS"):
+    for name in VARIABLES:
         os.environ.setdefault(name, "1")
 
 

@@ -8,6 +8,7 @@ from typing import Any
 
 from analyzer.assessment import Assessment, assess_track
 from analyzer.call_options import options_from, parsed_columns
+from analyzer.one_thread import one_thread
 from analyzer.procedure import Procedure
 from analyzer.track import Track
 
@@ -102,7 +103,8 @@ def assess(
         from analyzer.anonymous import without_identity
 
         loaded_track, loaded_procedure = without_identity(loaded_track, loaded_procedure)
-    return Debrief(assess_track(loaded_track, loaded_procedure, options))
+    with one_thread():
+        return Debrief(assess_track(loaded_track, loaded_procedure, options))
 
 
 def load_track(
