@@ -278,7 +278,7 @@ def test_folders_are_searched_and_nothing_is_found_twice(archive: Path, tmp_path
         find_tracks([tmp_path], tmp_path / "out")
 
 
-@pytest.mark.parametrize("start", ["=", "+", "-", "@", "\t", "\r", "\n", "＝"])
+@pytest.mark.parametrize("start", ["=", "+", "-", "@", "\t", "\r", "\n", "＝", " =", "\u200b=", "\ufeff@", "\u202e+"])
 def test_no_cell_is_a_formula(start: str) -> None:
     assert cell(f"{start}1+1") == f"'{start}1+1"
     assert cell(f"a{start}1") == f"a{start}1"

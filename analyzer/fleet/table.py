@@ -5,6 +5,7 @@ import csv
 import io
 import os
 import secrets
+import unicodedata
 from collections.abc import Iterable, Iterator
 from pathlib import Path
 from typing import IO, Any
@@ -34,6 +35,7 @@ COLUMNS: dict[str, type] = {
 }
 #: a spreadsheet takes a cell that begins so for a formula, also with an invisible character before it
 FORMULA_STARTS = ("=", "+", "-", "@", "\t", "\r", "\n", "＝", "＋", "－", "＠")
+UNSEEN = ("Cc", "Cf", "Zs", "Zl", "Zp", "Mn")
 ROWS_AT_A_TIME = 1000
 
 
@@ -74,9 +76,15 @@ def _attempt(attempt: dict[str, Any]) -> Row:
 
 def cell(value: Any) -> Any:
     """Return a value as a CSV cell that no spreadsheet takes for a formula: such text gets an apostrophe before it."""
-    if isinstance(value, str) and value.startswith(FORMULA_STARTS):
+    if isinstance(value, str) and (value.startswith(FORMULA_STARTS) or _seen(value).startswith(FORMULA_STARTS)):
         return f"'{value}"
     return value
+
+
+def _seen(value: str) -> str:
+    """Return a text from its first character on that takes up room."""
+    first = next((at for at, each in enumerate(value) if unicodedata.category(each) not in UNSEEN), len(value))
+    return value[first:]
 
 
 def check_place(path: Path) -> None:
