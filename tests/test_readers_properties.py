@@ -216,3 +216,10 @@ def test_any_cells_under_a_header_are_read_or_refused(rows: list[list[str]], hea
         check_refusal(error)
     else:
         assert len(track) >= 2
+
+
+def test_an_offset_of_ten_to_the_304_hours_is_refused_without_a_warning() -> None:
+    """Found by drawn cells: an overflow."""
+    text = b"date,time,lat,lon,utc offset,elapsed_s\n,,\n,,,,4.993592041284211e+304,\n"
+    with pytest.raises(TrackFileError):
+        read_track_bytes(text, "a.csv")

@@ -88,7 +88,7 @@ def _settle_speed(record: RawRecord, middle: IndexArray, speed_mps: FloatArray) 
             del record.sensors[name]
             record.note(
                 "groundspeed_not_used",
-                f"Recorded ground speeds are {1.0 / ratio:.2f} times what the positions show: not used.",
+                f"Recorded ground speeds are {1.0 / max(ratio, 1e-6):.2f} times what the positions show: not used.",
             )
     if name not in record.undecided:
         return
@@ -102,8 +102,11 @@ def _settle_speed(record: RawRecord, middle: IndexArray, speed_mps: FloatArray) 
     record.note("speed_unit_found", f'Column "{plain(column)}" is ground speed in {unit[0]}, as the positions show.')
 
 
+SLOWEST_MPS = 1e-3  # a reading below it is none of a moving aircraft, and a ratio to it no number
+
+
 def _ratio(values: FloatArray, speed_mps: FloatArray) -> float | None:
-    good = np.isfinite(values) & (values > 0.0)
+    good = np.isfinite(values) & (values > SLOWEST_MPS)
     if int(np.count_nonzero(good)) < FEWEST:
         return None
     return float(np.median(speed_mps[good] / values[good]))
@@ -125,7 +128,8 @@ def _settle_track(record: RawRecord, middle: IndexArray, bearing_deg: FloatArray
     if offset is None or offset > SAME_TRACK_DEG:
         record.note("course_not_used", f'Column "{plain(column)}" is not the track over the ground: not used.')
         return
-    record.add_sensor(name, np.where(np.isfinite(values), np.mod(values, 360.0), np.nan), plain(column))
+    known = np.where(np.isfinite(values), values, np.nan)
+    record.add_sensor(name, np.mod(known, 360.0), plain(column))
 
 
 def _offset_deg(values: FloatArray, bearing_deg: FloatArray) -> float | None:

@@ -181,6 +181,7 @@ class _TimeReader:
         if column is None:
             return None
         hours = self.numbers_of(column)
+        hours = np.where(np.abs(hours) <= 26.0, hours, np.nan)  # no place on Earth is farther off
         if np.any(np.isfinite(hours)):
             return hours * 3600.0
         texts = self.texts_of(column)
