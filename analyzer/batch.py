@@ -4,15 +4,9 @@ Each report is written by the process that made it and only a few strings come b
 the number of tracks.
 """
 
-import gc
-import multiprocessing
 import os
-import signal
-import threading
 import traceback
 from collections.abc import Callable, Iterator, Sequence
-from concurrent.futures import FIRST_COMPLETED, Future, ProcessPoolExecutor, wait
-from concurrent.futures.process import BrokenProcessPool
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -25,8 +19,6 @@ if TYPE_CHECKING:  # pandas and the like are loaded with the first track, by the
 
 #: a new process takes about as long to start as two flights to assess; below this it isn't worth it (measured)
 FEWEST_TRACKS_FOR_A_POOL = 8
-#: tracks handed to the pool ahead of time for each process
-AHEAD = 2
 
 
 @dataclass(frozen=True)
@@ -149,96 +141,21 @@ def run(jobs: Iterator[Job], processes: int, *, skip_existing: bool, report: Cal
         Whether tracks whose reports are there already are left alone.
     report : function
     """
+    before = finished_before if skip_existing else _never_before
     if processes == 1:
         for job in jobs:
-            report((finished_before(job) if skip_existing else None) or assess_one(job))
+            report(before(job) or assess_one(job))
         return
-    suspects = _run_pool(jobs, processes, skip_existing=skip_existing, report=report)
+    from analyzer.pool import run_pool  # takes as long to load as a short flight to read
+
+    suspects = run_pool(jobs, processes, assess_one, before, report)
     while suspects:  # a process died: each track that was with the pool is tried again in a pool of its own
         job = suspects.pop(0)
-        if _run_pool(iter([job]), 1, skip_existing=False, report=report):
+        if run_pool(iter([job]), 1, assess_one, _never_before, report):
             report(
                 Outcome(job, None, f"{job.track}: the process that assessed it was ended, perhaps for want of memory")
             )
 
 
-def _run_pool(
-    jobs: Iterator[Job], processes: int, *, skip_existing: bool, report: Callable[[Outcome], None]
-) -> list[Job]:
-    """Run jobs in a pool; returns those that were lost with a process, and goes on with the rest in a new pool."""
-    lost: list[Job] = []
-    done = False
-    while not done:
-        # spawn: the same on every system, and no copy of a half-used parent
-        pool = ProcessPoolExecutor(
-            processes,
-            multiprocessing.get_context("spawn"),
-            initializer=_start_worker,
-            initargs=(gc.get_threshold(),),
-        )
-        waiting: dict[Future[Outcome], Job] = {}
-        try:
-            done = _feed(pool, jobs, processes, waiting, skip_existing=skip_existing, report=report)
-        except BrokenProcessPool:
-            for future, job in waiting.items():
-                if future.done() and not future.cancelled() and future.exception() is None:
-                    report(future.result())
-                else:
-                    lost.append(job)
-            if processes == 1:
-                done = True
-        finally:
-            pool.shutdown(wait=True, cancel_futures=True)
-    return lost
-
-
-def _feed(
-    pool: ProcessPoolExecutor,
-    jobs: Iterator[Job],
-    processes: int,
-    waiting: dict[Future[Outcome], Job],
-    *,
-    skip_existing: bool,
-    report: Callable[[Outcome], None],
-) -> bool:
-    exhausted = False
-    while not exhausted or waiting:
-        while not exhausted and len(waiting) < processes * AHEAD:
-            job = next(jobs, None)
-            if job is None:
-                exhausted = True
-                break
-            before = finished_before(job) if skip_existing else None
-            if before is not None:
-                report(before)
-                continue
-            try:
-                waiting[pool.submit(assess_one, job)] = job
-            except BrokenProcessPool:
-                waiting[Future()] = job  # never done: counted as lost with the others
-                raise
-        if waiting:
-            finished, _ = wait(waiting, return_when=FIRST_COMPLETED)
-            for future in finished:
-                outcome = future.result()  # raises BrokenProcessPool while the job still is in `waiting`
-                del waiting[future]
-                report(outcome)
-    return True
-
-
-def _start_worker(collect_after: tuple[int, int, int]) -> None:
-    """Leave Ctrl-C to the parent, which lets running tracks end and starts no more; end when the parent is gone.
-
-    Cycles of objects are looked for as seldom as in the parent, whose settings a new process does not have.
-    """
-    gc.set_threshold(*collect_after)
-    signal.signal(signal.SIGINT, signal.SIG_IGN)
-    threading.Thread(target=_end_with_parent, daemon=True).start()
-
-
-def _end_with_parent() -> None:
-    """End this process when the parent was killed: the pool's queue alone would keep it waiting for ever."""
-    parent = multiprocessing.parent_process()
-    if parent is not None:
-        parent.join()
-        os._exit(1)
+def _never_before(job: Job) -> Outcome | None:
+    return None

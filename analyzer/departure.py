@@ -13,7 +13,8 @@ from analyzer.units import METRES_PER_FOOT, MPS_PER_KNOT
 
 FloatArray = npt.NDArray[np.float64]
 
-ON_GROUND_MPS = 40.0 * MPS_PER_KNOT
+# All of these are own choices after common practice, but for the first.
+ON_GROUND_MPS = 40.0 * MPS_PER_KNOT  # definition of the result: slower at its end, a track ends on the ground
 STANDING_MPS = 25.0 * MPS_PER_KNOT  # slower than any aeroplane flies: a pass at taxi speed
 AT_BEGINNING_S = 60.0
 AIRBORNE_S = 30.0  # so long faster than that, the aircraft has taken off

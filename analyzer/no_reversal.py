@@ -2,6 +2,7 @@
 
 import numpy as np
 
+from analyzer.elapsed import clock
 from analyzer.motion import Motion
 from analyzer.passages import Pass
 from analyzer.track import QualityNote
@@ -23,20 +24,16 @@ def no_reversal_note(motion: Motion, passed: tuple[Pass, ...], radius_m: float) 
     if not passed and nearest_nm * METRES_PER_NM > radius_m:
         text = (
             f"No course reversal: the track comes no nearer to the fix than {nearest_nm:.1f} NM "
-            f"(at {_clock(float(motion.time_s[nearest]))}). Is the procedure for another fix?"
+            f"(at {clock(float(motion.time_s[nearest]))}). Is the procedure for another fix?"
         )
         return QualityNote("no-reversal-far-from-fix", text)
     at_s = passed[0].at_s if passed else float(motion.time_s[nearest])
     inbound = float(np.interp(at_s, motion.time_s, motion.along_mps)) < 0.0
     if not passed or at_s > float(motion.time_s[-1]) - 20.0:
-        text = f"No course reversal: the track ends at the fix ({_clock(at_s)}), before a reversal."
+        text = f"No course reversal: the track ends at the fix ({clock(at_s)}), before a reversal."
         return QualityNote("no-reversal-too-short", text)
     if inbound:
-        text = f"No course reversal: the flight passes the fix inbound at {_clock(at_s)} and flies on, straight in."
+        text = f"No course reversal: the flight passes the fix inbound at {clock(at_s)} and flies on, straight in."
         return QualityNote("no-reversal-straight-in", text)
-    text = f"No course reversal: the flight passes the fix at {_clock(at_s)} and does not turn back to it."
+    text = f"No course reversal: the flight passes the fix at {clock(at_s)} and does not turn back to it."
     return QualityNote("no-reversal-flew-on", text)
-
-
-def _clock(seconds: float) -> str:
-    return f"{int(seconds) // 60:02d}:{int(seconds) % 60:02d}"

@@ -4,8 +4,18 @@ from dataclasses import replace
 from datetime import timedelta
 
 import numpy as np
+import numpy.typing as npt
 
 from analyzer.track import SEPARATE_FLIGHTS_S, QualityNote, Track
+
+FloatArray = npt.NDArray[np.float64]
+
+
+def longest_stretch(time_s: FloatArray) -> tuple[slice, int]:
+    """Return the stretch with most moments and how many stretches pauses of over six hours divide them into."""
+    edges = np.concatenate(([0], np.flatnonzero(np.diff(time_s) > SEPARATE_FLIGHTS_S) + 1, [len(time_s)]))
+    longest = int(np.argmax(np.diff(edges)))
+    return slice(int(edges[longest]), int(edges[longest + 1])), len(edges) - 1
 
 
 def longest_flight(track: Track) -> Track:
@@ -14,16 +24,13 @@ def longest_flight(track: Track) -> Track:
     Readers do so with files; this is for tracks that callers bring. A track without such a pause, or without two
     moments on one side of it, comes back as it is. Times count from the first moment kept.
     """
-    cuts = np.flatnonzero(np.diff(track.time_s) > SEPARATE_FLIGHTS_S) + 1
-    edges = np.concatenate(([0], cuts, [len(track)]))
-    longest = int(np.argmax(np.diff(edges)))
-    kept = slice(int(edges[longest]), int(edges[longest + 1]))
-    if not len(cuts) or kept.stop - kept.start < 2:
+    kept, parts = longest_stretch(track.time_s)
+    if parts == 1 or kept.stop - kept.start < 2:
         return track
     first_s = float(track.time_s[kept.start])
     note = QualityNote(
         "several_flights",
-        f"Pauses of over {SEPARATE_FLIGHTS_S / 3600:.0f} hours divide the track into {len(edges) - 1:,} parts; the one "
+        f"Pauses of over {SEPARATE_FLIGHTS_S / 3600:.0f} hours divide the track into {parts:,} parts; the one "
         f"with most moments is assessed, {len(track) - (kept.stop - kept.start):,} moments left out.",
     )
     return replace(

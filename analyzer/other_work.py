@@ -4,11 +4,13 @@ from dataclasses import replace
 
 import numpy as np
 
+from analyzer.elapsed import clock
 from analyzer.motion import Motion
 from analyzer.phases import Attempt
 from analyzer.track import QualityNote
 
-#: the way out and the way back of a reversal, however badly flown, lie nearer to the course than this (own choice)
+# All of these are own choices.
+#: the way out and the way back of a reversal, however badly flown, lie nearer to the course than this
 OUT_DEG, BACK_DEG = 30.0, 25.0
 OUT_WITHIN_S, STEADY_S = 180.0, 30.0  # the turn at the fix takes its time; then the way out is steady for so long
 BACK_S = 30.0
@@ -36,7 +38,7 @@ def without_other_work(attempts: tuple[Attempt, ...], motion: Motion) -> tuple[t
     notes = [
         QualityNote(
             "other-work",
-            f"Between {_clock(attempt.first_passage_s)} and {_clock(attempt.end_s)} the flight passed the fix and came "
+            f"Between {clock(attempt.first_passage_s)} and {clock(attempt.end_s)} the flight passed the fix and came "
             "back without ever taking up the inbound course, and not the way a reversal goes: taken for other work and "
             "not judged. If it was meant to be the reversal, cut it out and hand it in by itself.",
         )
@@ -71,7 +73,3 @@ def _like_a_reversal(attempt: Attempt, motion: Motion) -> bool:
         return True
     means = np.convolve(off, np.full(count, 1.0 / count), mode="valid")
     return bool(np.min(means) <= OUT_DEG)
-
-
-def _clock(seconds: float) -> str:
-    return f"{int(seconds) // 60:02d}:{int(seconds) % 60:02d}"

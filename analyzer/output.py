@@ -7,9 +7,9 @@ import os
 import re
 import secrets
 import time
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from pathlib import Path
-from typing import Any
+from typing import Any, BinaryIO
 
 from analyzer.errors import OutputError
 
@@ -58,20 +58,39 @@ def _sweep(folder: Path) -> None:
 def write_whole(path: Path, content: str | bytes) -> None:
     """Write a file so that its place holds either what was there before or all of the new content.
 
+    Raises
+    ------
+    OutputError
+        As `whole_file` does.
+    """
+    # half a character, from a name that is no UTF-8, becomes a question mark
+    data = content.encode("utf-8", "replace") if isinstance(content, str) else content
+    with whole_file(path) as stream:
+        stream.write(data)
+
+
+@contextlib.contextmanager
+def whole_file(path: Path, cure: str = "free the place or name another folder") -> Iterator[BinaryIO]:
+    """Give a stream whose content takes the place's name when all of it is written.
+
     The content goes to a hidden file in the same folder, is forced to disk, and takes the place's name in one step. A
     link at that place is replaced itself; what it points to is left alone.
+
+    Parameters
+    ----------
+    path : Path
+    cure : str, optional
+        What an error says would help.
 
     Raises
     ------
     OutputError
         Where the folder is full, read-only or missing. Nothing is left behind then.
     """
-    # half a character, from a name that is no UTF-8, becomes a question mark
-    data = content.encode("utf-8", "replace") if isinstance(content, str) else content
     partial = path.parent / f".{secrets.token_hex(6)}{PARTIAL_SUFFIX}"
     try:
         with open(partial, "xb") as stream:
-            stream.write(data)
+            yield stream
             stream.flush()
             os.fsync(stream.fileno())
         os.replace(partial, path)
@@ -79,9 +98,7 @@ def write_whole(path: Path, content: str | bytes) -> None:
         with contextlib.suppress(OSError):
             partial.unlink(missing_ok=True)
         if isinstance(error, OSError):
-            raise OutputError(
-                f"{path}: can't be written ({_reason(error)}); free the place or name another folder"
-            ) from error
+            raise OutputError(f"{path}: can't be written ({_reason(error)}); {cure}") from error
         raise
 
 

@@ -1,14 +1,8 @@
 """Numbers in the words of pilots: minutes and seconds, nautical miles, feet, knots, degrees magnetic."""
 
+from analyzer.elapsed import clock as clock
 from analyzer.procedure import Procedure
 from analyzer.units import METRES_PER_FOOT, METRES_PER_NM, MPS_PER_KNOT
-
-
-def clock(at_s: float) -> str:
-    """Return a time after the track's first moment as mm:ss, with hours from one hour on."""
-    seconds = max(0, round(at_s))
-    hours, rest = divmod(seconds, 3600)
-    return f"{hours}:{rest // 60:02d}:{rest % 60:02d}" if hours else f"{rest // 60:02d}:{rest % 60:02d}"
 
 
 def span(start_s: float, end_s: float) -> str:

@@ -1,10 +1,8 @@
 """The table of an archive: one row for each attempt, one for a track that has none, as CSV or Parquet."""
 
-import contextlib
 import csv
 import io
 import os
-import secrets
 import unicodedata
 from collections.abc import Iterable, Iterator
 from pathlib import Path
@@ -12,7 +10,7 @@ from typing import IO, Any
 
 from analyzer.batch import Outcome
 from analyzer.errors import OptionError, OutputError
-from analyzer.output import PARTIAL_SUFFIX
+from analyzer.output import whole_file
 
 Row = dict[str, Any]
 
@@ -135,24 +133,9 @@ def write_table(path: Path, rows: Iterable[Row]) -> int:
     OutputError
         Where it can't be written; what was there before stays.
     """
-    partial = path.parent / f".{secrets.token_hex(6)}{PARTIAL_SUFFIX}"
     write = _write_parquet if path.suffix.lower() == ".parquet" else _write_csv
-    try:
-        with open(partial, "xb") as stream:
-            count = write(stream, rows)
-            stream.flush()
-            os.fsync(stream.fileno())
-        os.replace(partial, path)
-    except BaseException as error:
-        with contextlib.suppress(OSError):
-            partial.unlink(missing_ok=True)
-        if isinstance(error, OSError):
-            reason = (error.strerror or type(error).__name__).lower()
-            raise OutputError(
-                f"{path}: can't be written ({reason}); free the place or name another one with --table"
-            ) from error
-        raise
-    return count
+    with whole_file(path, "free the place or name another one with --table") as stream:
+        return write(stream, rows)
 
 
 def _write_csv(stream: IO[bytes], rows: Iterable[Row]) -> int:

@@ -12,6 +12,7 @@ from analyzer.units import METRES_PER_FOOT
 
 FloatArray = npt.NDArray[np.float64]
 
+# All of these are own choices, like the definition.
 #: a track that begins in flight and this far off is on its way to the altitude, if it goes there without turning back
 FAR_OFF_M = 1000.0 * METRES_PER_FOOT
 TURNED_BACK_M = 150.0 * METRES_PER_FOOT

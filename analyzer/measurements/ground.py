@@ -3,14 +3,12 @@
 import numpy as np
 
 from analyzer.altitude_profile import AltitudeProfile
-from analyzer.departure import STANDING_MPS, take_off_s
+from analyzer.departure import ON_GROUND_MPS, STANDING_MPS, take_off_s
 from analyzer.motion import Motion
 from analyzer.phases import Attempt
 from analyzer.track import Track
-from analyzer.units import METRES_PER_FOOT, METRES_PER_NM, MPS_PER_KNOT
+from analyzer.units import METRES_PER_FOOT, METRES_PER_NM
 
-#: a track that ends slower than this ends on the ground (definition of the result)
-ON_GROUND_MPS = 40.0 * MPS_PER_KNOT
 AT_END_S = 5.0
 #: a touch-and-go hardly slows down: it is one that comes so near to where the track took off (own choice)
 TOUCHED_M, SAME_FIELD_M = 150.0 * METRES_PER_FOOT, 2.0 * METRES_PER_NM

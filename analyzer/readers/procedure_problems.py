@@ -4,7 +4,6 @@ from collections.abc import Mapping
 from typing import Any
 
 from analyzer.angles import difference_deg, reciprocal_deg
-from analyzer.readers.procedure_shape import has_published_shape
 from analyzer.readers.wording import shown
 
 #: a teardrop's outbound course this near the reciprocal does not diverge, deg
@@ -17,11 +16,9 @@ _SAME_COURSE_DEG = 1.0
 
 def find_problems(mapping: Mapping[str, Any]) -> list[str]:
     """Return one line for each problem of a procedure's tables and keys; empty where there is none."""
-    problems: dict[str, str] = {}
-    if not has_published_shape(mapping):
-        from analyzer.readers.procedure_refusals import shape_problems  # the models take a tenth of a second to load
+    from analyzer.readers.procedure_refusals import shape_problems  # loads pydantic: only where a file is read
 
-        problems = shape_problems(mapping)
+    problems = shape_problems(mapping)
     for key, problem in _contradictions(mapping, problems):
         problems.setdefault(key, problem)
     _drop_explained_absences(problems)

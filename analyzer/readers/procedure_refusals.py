@@ -1,7 +1,4 @@
-"""What the models of a procedure file refuse, in one line for each key: key, value, what is wrong, what would be right.
-
-Importing this module imports pydantic: do so only where a file is refused.
-"""
+"""What the models of a procedure file refuse, a line for each key: key, value, what is wrong, what would be right."""
 
 import difflib
 import json

@@ -10,6 +10,7 @@ import numpy as np
 import numpy.typing as npt
 
 from analyzer.errors import TrackFileError
+from analyzer.one_flight import longest_stretch
 from analyzer.readers.crosscheck import compare_with_positions
 from analyzer.readers.impossible_positions import without_jumps, without_stale_positions
 from analyzer.readers.record import RawRecord
@@ -189,16 +190,13 @@ def _one_of_overlapping_parts(record: RawRecord) -> RawRecord:
 
 def _one_flight(record: RawRecord) -> RawRecord:
     """Keep the stretch with most rows where hours of nothing lie between stretches."""
-    cuts = np.flatnonzero(np.diff(record.time_s) > SEPARATE_FLIGHTS_S) + 1
-    if not len(cuts):
+    kept, parts = longest_stretch(record.time_s)
+    if parts == 1:
         return record
-    edges = np.concatenate(([0], cuts, [len(record.time_s)]))
-    longest = int(np.argmax(np.diff(edges)))
-    kept = slice(int(edges[longest]), int(edges[longest + 1]))
     left_out = len(record.time_s) - (kept.stop - kept.start)
     record.note(
         "several_flights",
-        f"Pauses of over {SEPARATE_FLIGHTS_S / 3600:.0f} hours divide the file into {len(edges) - 1:,} parts; the one "
+        f"Pauses of over {SEPARATE_FLIGHTS_S / 3600:.0f} hours divide the file into {parts:,} parts; the one "
         f"with most {record.rows} is assessed, {record.count_of(left_out)} left out.",
     )
     return record.chosen(np.arange(kept.start, kept.stop))

@@ -3,6 +3,7 @@
 import math
 from datetime import datetime, timedelta
 
+from analyzer import elapsed
 from analyzer.units import METRES_PER_FOOT, METRES_PER_NM, MPS_PER_KNOT
 
 NO_VALUE = "–"  # an en dash stands for a value that is not known
@@ -13,11 +14,7 @@ def clock(seconds: float | None) -> str:
     """Time after the track's first moment as mm:ss, or h:mm:ss from one hour on; a dash where not known."""
     if seconds is None or not math.isfinite(seconds):
         return NO_VALUE
-    whole = round(seconds)
-    sign, whole = (MINUS if whole < 0 else ""), abs(whole)
-    hours, rest = divmod(whole, 3600)
-    minutes, second = divmod(rest, 60)
-    return f"{sign}{hours}:{minutes:02d}:{second:02d}" if hours else f"{sign}{minutes:02d}:{second:02d}"
+    return f"{MINUS if round(seconds) < 0 else ''}{elapsed.clock(abs(seconds))}"
 
 
 def moment(start: datetime | None, seconds: float) -> str:
