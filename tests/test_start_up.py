@@ -31,7 +31,7 @@ def loaded(folder: Path, *options: str) -> set[str]:
         "import sys; from analyzer.cli import run; status = run(sys.argv[1:]); "
         "print('loaded', status, *sys.modules, file=sys.stderr)"
     )
-    track, procedure = TRACKS / "teardrop_entry.gpx", TRACKS / "vor_12_hold.toml"
+    track, procedure = TRACKS / "teardrop_entry.gpx", TRACKS / "rnav_30.toml"
     command = ["assess", str(track), "--procedure", str(procedure), "--output", str(folder), *options]
     ran = subprocess.run([sys.executable, "-c", code, *command], capture_output=True, text=True, check=True)
     word, status, *modules = ran.stderr.split()
