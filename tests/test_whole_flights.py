@@ -16,6 +16,7 @@ from analyzer.motion import estimate_motion
 from analyzer.procedure import Procedure
 from analyzer.readers.procedure_file import read_procedure
 from analyzer.readers.track_file import read_track
+from analyzer.report.series import series_of
 from analyzer.track import Track
 from analyzer.units import METRES_PER_FOOT as FOOT
 from analyzer.units import METRES_PER_NM
@@ -194,3 +195,16 @@ def test_a_lone_reversal_that_never_took_up_the_course_is_judged() -> None:
     )
     (attempt,) = analyzer.assess(part, procedure).to_dict()["attempts"]
     assert attempt["intercept"]["established_s"] is None
+
+
+def test_the_figures_hold_the_arrival_against_its_limit_from_where_it_is_judged() -> None:
+    track, procedure = sample("delay_hold.csv", "vor_12_hold.toml")
+    assessment = analyzer.assess(whole(track, frame_of(procedure), (9_000.0, -5_000.0)), procedure).assessment
+    (assessed,) = assessment.attempts
+    begins_s = assessed.measures.altitudes[0].judged_from_s
+    assert begins_s is not None
+    series = series_of(assessment, 0.0, assessed.attempt.first_passage_s, assessed.attempt)
+    climb = series.time_s < begins_s
+    assert climb.any()
+    assert np.isnan(series.altitude_inside_m[climb]).all()
+    assert np.isfinite(series.altitude_inside_m[~climb]).all()

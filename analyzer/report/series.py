@@ -6,11 +6,11 @@ import numpy as np
 import numpy.typing as npt
 
 from analyzer.area_margins import point_margins_m
-from analyzer.assessment import Assessment
+from analyzer.assessment import AssessedAttempt, Assessment
 from analyzer.deviation import deflection, in_cone
-from analyzer.measurements.altitudes import EXACT_BAND_M
+from analyzer.measurements.altitudes import EXACT_BAND_M, segment_span
 from analyzer.phases import Attempt
-from analyzer.procedure import AltitudeSegment
+from analyzer.procedure import ALTITUDE_SEGMENTS, AltitudeSegment
 
 FloatArray = npt.NDArray[np.float64]
 BoolArray = npt.NDArray[np.bool_]
@@ -55,21 +55,17 @@ class Series(NamedTuple):
         return np.where(np.isfinite(inside), inside, np.nan)
 
 
-def segment_spans(attempt: Attempt) -> dict[AltitudeSegment, tuple[float, float]]:
-    """When each altitude segment was flown, seconds; segments that were not flown are left out.
-
-    Of several laps the last is the one that counts as inbound.
-    """
-    first, last = attempt.first_passage_s, attempt.last_inbound_passage_s
-    established = attempt.established_s[-1] if attempt.established_s else None
-    end = last if last is not None else attempt.end_s
-    spans: dict[AltitudeSegment, tuple[float, float]] = {"arrival": (attempt.start_s, first)}
-    spans["reversal"] = (first, established if established is not None else end)
-    if established is not None and established < end:
-        spans["inbound"] = (established, end)
-    if last is not None:
-        spans["final"] = (last, attempt.end_s)
-    return {name: span for name, span in spans.items() if span[1] > span[0]}
+def segment_spans(assessed: AssessedAttempt) -> dict[AltitudeSegment, tuple[float, float]]:
+    """When each altitude segment was held against its limit, seconds; segments that were not flown are left out."""
+    from_s = {
+        one.limit.segment: one.judged_from_s for one in assessed.measures.altitudes if one.judged_from_s is not None
+    }
+    spans = {name: segment_span(name, assessed.attempt) for name in ALTITUDE_SEGMENTS}
+    return {
+        name: (begins_s.get(name) or span.start_s, span.end_s)
+        for name, span in spans.items()
+        if span.reason is None and span.end_s > span.start_s
+    }
 
 
 def series_of(assessment: Assessment, start_s: float, end_s: float, attempt: Attempt | None) -> Series:
@@ -119,7 +115,8 @@ def _altitude(assessment: Assessment, time: FloatArray) -> FloatArray:
 
 def _limits(assessment: Assessment, attempt: Attempt | None, time: FloatArray) -> tuple[FloatArray, FloatArray]:
     low, high = np.full(time.shape, np.nan), np.full(time.shape, np.nan)
-    for segment, (start, end) in segment_spans(attempt).items() if attempt is not None else ():
+    assessed = next((one for one in assessment.attempts if one.attempt is attempt), None)
+    for segment, (start, end) in segment_spans(assessed).items() if assessed is not None else ():
         limit = assessment.procedure.altitude(segment)
         if limit is not None:
             inside = (time >= start) & (time <= end)

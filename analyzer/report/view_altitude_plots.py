@@ -68,7 +68,7 @@ def _altitude_range(series: Series, lines: list[Reference], shown: FloatArray) -
 
 def altitude_plot(assessment: Assessment, assessed: AssessedAttempt | None, series: Series) -> PlotView:
     """Return the figure of altitude over time."""
-    spans = segment_spans(assessed.attempt) if assessed is not None else {}
+    spans = segment_spans(assessed) if assessed is not None else {}
     lines: list[Reference] = []
     for segment, (start, end) in spans.items():
         limit = assessment.procedure.altitude(segment)
@@ -101,7 +101,7 @@ def profile_plot(
     after = series.time_s >= first
     low_x, high_x = padded(float(along[after].min()), float(along[after].max()), 0.04, 0.3)
     shown = (along >= low_x) & (along <= high_x)
-    spans = segment_spans(assessed.attempt) if assessed is not None else {}
+    spans = segment_spans(assessed) if assessed is not None else {}
     lines: list[Reference] = []
     for segment, (start, end) in spans.items():
         limit = assessment.procedure.altitude(segment)
