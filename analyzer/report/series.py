@@ -57,9 +57,7 @@ class Series(NamedTuple):
 
 def segment_spans(assessed: AssessedAttempt) -> dict[AltitudeSegment, tuple[float, float]]:
     """When each altitude segment was held against its limit, seconds; segments that were not flown are left out."""
-    from_s = {
-        one.limit.segment: one.judged_from_s for one in assessed.measures.altitudes if one.judged_from_s is not None
-    }
+    begins_s = {one.limit.segment: one.judged_from_s for one in assessed.measures.altitudes}
     spans = {name: segment_span(name, assessed.attempt) for name in ALTITUDE_SEGMENTS}
     return {
         name: (begins_s.get(name) or span.start_s, span.end_s)
