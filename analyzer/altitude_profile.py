@@ -7,7 +7,7 @@ import numpy as np
 import numpy.typing as npt
 
 from analyzer.five_diagonals import FiveDiagonals, solve_five_diagonals
-from analyzer.units import METRES_PER_FOOT
+from analyzer.units.factors import METRES_PER_FOOT
 
 FloatArray = npt.NDArray[np.float64]
 BoolArray = npt.NDArray[np.bool_]

@@ -9,7 +9,7 @@ from analyzer.air import indicated_from_geometric_m, indicated_from_pressure_alt
 from analyzer.options import Options
 from analyzer.procedure import Procedure
 from analyzer.track import Track
-from analyzer.units import KELVIN_AT_0_C, METRES_PER_FOOT, PASCALS_PER_HPA
+from analyzer.units.factors import KELVIN_AT_0_C, METRES_PER_FOOT, PASCALS_PER_HPA
 
 FloatArray = npt.NDArray[np.float64]
 

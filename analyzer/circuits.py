@@ -8,7 +8,7 @@ from analyzer.motion import Motion
 from analyzer.passages import Pass
 from analyzer.procedure import Procedure
 from analyzer.segments import AirMotion, FlownTurn
-from analyzer.units import METRES_PER_NM
+from analyzer.units.factors import METRES_PER_NM
 
 OUT_M = 0.5 * METRES_PER_NM  # a circuit goes out at least so far along
 BEHIND_M = 0.5 * METRES_PER_NM  # and before that not farther behind the fix than this

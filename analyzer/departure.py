@@ -9,7 +9,7 @@ import numpy.typing as npt
 from analyzer.motion import Motion
 from analyzer.passages import Pass
 from analyzer.procedure import Procedure
-from analyzer.units import METRES_PER_FOOT, MPS_PER_KNOT
+from analyzer.units.factors import METRES_PER_FOOT, MPS_PER_KNOT
 
 FloatArray = npt.NDArray[np.float64]
 

@@ -8,7 +8,7 @@ import numpy.typing as npt
 from analyzer.frame import Frame, frame_of
 from analyzer.motion import Motion
 from analyzer.procedure import Procedure
-from analyzer.units import METRES_PER_NM
+from analyzer.units.factors import METRES_PER_NM
 
 FloatArray = npt.NDArray[np.float64]
 BoolArray = npt.NDArray[np.bool_]

@@ -12,7 +12,7 @@ import numpy.typing as npt
 
 from analyzer.motion import Samples
 from analyzer.segments import AirMotion
-from analyzer.units import GRAVITY_MPS2
+from analyzer.units.factors import GRAVITY_MPS2
 
 FloatArray = npt.NDArray[np.float64]
 

@@ -2,9 +2,9 @@
 
 import numpy as np
 
-from analyzer.angles import difference_deg
 from analyzer.phases import Entry
 from analyzer.standards.flying import FLYING
+from analyzer.units.angles import difference_deg
 
 #: angle between the inbound course and the line through the fix that parts the sectors
 SECTOR_LINE_DEG = FLYING["entry.line"].value

@@ -4,12 +4,12 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from analyzer.angles import difference_deg
 from analyzer.circuits import Circuit
 from analyzer.motion import Motion
 from analyzer.procedure import Procedure
 from analyzer.segments import LEAST_TURN_DEG, AirMotion, FlownTurn
 from analyzer.turn_edges import flown_turn
+from analyzer.units.angles import difference_deg
 
 PROMPT_S = 20.0  # a turn that starts so soon after the fix belongs to the passage
 LATE_S = 70.0  # a late one still does while the aircraft is not yet outbound

@@ -5,7 +5,6 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
-from analyzer.angles import circular_mean_deg, difference_deg
 from analyzer.circuits import Circuit
 from analyzer.entry_sectors import entry_sector
 from analyzer.manoeuvre import Manoeuvre, relative_heading_deg
@@ -13,7 +12,8 @@ from analyzer.motion import Motion
 from analyzer.phases import Entry, FlownAs
 from analyzer.procedure import Procedure
 from analyzer.segments import AirMotion
-from analyzer.units import METRES_PER_NM
+from analyzer.units.angles import circular_mean_deg, difference_deg
+from analyzer.units.factors import METRES_PER_NM
 
 FloatArray = npt.NDArray[np.float64]
 

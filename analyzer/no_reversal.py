@@ -2,11 +2,11 @@
 
 import numpy as np
 
-from analyzer.elapsed import clock
 from analyzer.motion import Motion
 from analyzer.passages import Pass
 from analyzer.track import QualityNote
-from analyzer.units import METRES_PER_NM
+from analyzer.units.factors import METRES_PER_NM
+from analyzer.units.pilot_words import clock
 
 
 def no_reversal_note(motion: Motion, passed: tuple[Pass, ...], radius_m: float) -> QualityNote:

@@ -20,7 +20,7 @@ from analyzer.nominal_flight import (
 from analyzer.phases import Entry, FlownAs
 from analyzer.procedure import Procedure
 from analyzer.standards.flying import FLYING
-from analyzer.units import METRES_PER_FOOT, METRES_PER_NM
+from analyzer.units.factors import METRES_PER_FOOT, METRES_PER_NM
 from analyzer.wind import Wind
 
 __all__ = ["NominalPath", "PathLeg", "default_method", "nominal_paths"]

@@ -11,7 +11,7 @@ import numpy.typing as npt
 
 from analyzer.phases import PhaseName
 from analyzer.standards.flying import FLYING
-from analyzer.units import GRAVITY_MPS2
+from analyzer.units.factors import GRAVITY_MPS2
 
 FloatArray = npt.NDArray[np.float64]
 

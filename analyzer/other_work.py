@@ -4,10 +4,10 @@ from dataclasses import replace
 
 import numpy as np
 
-from analyzer.elapsed import clock
 from analyzer.motion import Motion
 from analyzer.phases import Attempt
 from analyzer.track import QualityNote
+from analyzer.units.pilot_words import clock
 
 # All of these are own choices.
 #: the way out and the way back of a reversal, however badly flown, lie nearer to the course than this

@@ -3,8 +3,8 @@
 from dataclasses import dataclass
 from typing import Literal
 
-from analyzer.angles import difference_deg, reciprocal_deg
-from analyzer.outside_text import visible
+from analyzer.units.angles import difference_deg, reciprocal_deg
+from analyzer.units.outside_text import visible
 
 ReversalKind = Literal["procedure turn", "teardrop", "hold in lieu", "holding"]
 Side = Literal["left", "right"]

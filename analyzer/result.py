@@ -24,7 +24,7 @@ from analyzer.result_numbers import (
     rounded,
 )
 from analyzer.track import QualityNote
-from analyzer.units import METRES_PER_FOOT, METRES_PER_NM, MPS_PER_KNOT
+from analyzer.units.factors import METRES_PER_FOOT, METRES_PER_NM, MPS_PER_KNOT
 from analyzer.wind import Wind
 
 CAUTION = (

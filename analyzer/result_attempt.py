@@ -9,7 +9,7 @@ from analyzer.findings import Finding, Judgement, Verdict
 from analyzer.measurements.values import AltitudeMeasure, AttemptMeasures, Speed
 from analyzer.phases import Attempt
 from analyzer.result_numbers import DEGREES, FEET, KNOTS, NAUTICAL_MILES, SECONDS, course, limit_ft, number, rounded
-from analyzer.units import METRES_PER_FOOT, METRES_PER_NM, MPS_PER_KNOT
+from analyzer.units.factors import METRES_PER_FOOT, METRES_PER_NM, MPS_PER_KNOT
 
 
 def attempt_result(assessed: AssessedAttempt) -> shape.AttemptResult:

@@ -7,9 +7,9 @@ from typing import Literal
 import numpy as np
 import numpy.typing as npt
 
-from analyzer.angles import unwrap_deg
 from analyzer.frame import Frame
 from analyzer.motion import Motion
+from analyzer.units.angles import unwrap_deg
 from analyzer.wind import Wind
 
 FloatArray = npt.NDArray[np.float64]

@@ -9,11 +9,11 @@ from typing import Literal, TypeVar, get_args
 
 from analyzer.errors import ToleranceFileError
 from analyzer.findings import CODES, Judgement
-from analyzer.outside_text import visible
 from analyzer.procedure import Procedure
 from analyzer.tolerances import printable
 from analyzer.toml_text import parsed_toml, read_small_text
-from analyzer.units import METRES_PER_NM
+from analyzer.units.factors import METRES_PER_NM
+from analyzer.units.outside_text import visible
 
 #: learner-centred grades of a manoeuvre, Aviation Instructor's Handbook FAA-H-8083-9 (status: from memory)
 Grade = Literal["describe", "explain", "practice", "perform", "not observed"]

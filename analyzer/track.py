@@ -9,7 +9,7 @@ from typing import Literal
 import numpy as np
 import numpy.typing as npt
 
-from analyzer.outside_text import visible
+from analyzer.units.outside_text import visible
 
 FloatArray = npt.NDArray[np.float64]
 AltitudeKind = Literal["indicated", "pressure", "geometric"]

@@ -13,7 +13,7 @@ import numpy.typing as npt
 
 from analyzer.frame import Frame
 from analyzer.motion import Motion
-from analyzer.units import METRES_PER_NM, MPS_PER_KNOT
+from analyzer.units.factors import METRES_PER_NM, MPS_PER_KNOT
 from analyzer.wind import Wind
 
 FloatArray = npt.NDArray[np.float64]

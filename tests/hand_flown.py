@@ -9,7 +9,7 @@ from analyzer.motion import Motion
 from analyzer.phases import Attempt, FixPassage, Phase, PhaseName
 from analyzer.procedure import Guidance, Place, Procedure
 from analyzer.segments import FlownTurn
-from analyzer.units import METRES_PER_NM
+from analyzer.units.factors import METRES_PER_NM
 
 INBOUND_TRUE_DEG = 125.0
 FIX = Place(46.2, -101.5, "HRF", 579.0)

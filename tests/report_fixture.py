@@ -31,7 +31,7 @@ from analyzer.procedure import AltitudeLimit, Guidance, Place, Procedure
 from analyzer.protection.build import protection_areas
 from analyzer.scoring import Deduction, Scores
 from analyzer.track import QualityNote, Track
-from analyzer.units import METRES_PER_FOOT, METRES_PER_NM, MPS_PER_KNOT
+from analyzer.units.factors import METRES_PER_FOOT, METRES_PER_NM, MPS_PER_KNOT
 from analyzer.wind import Wind
 
 INBOUND_TRUE_DEG = 125.0

@@ -6,7 +6,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from analyzer.altitude_profile import altitude_profile
-from analyzer.units import METRES_PER_FOOT as FOOT
+from analyzer.units.factors import METRES_PER_FOOT as FOOT
 
 LEVEL_RMS_FT = 6.0  # 20 ft of noise averaged over some twenty altitudes would leave 4.5 ft
 BEND_S = 3.0

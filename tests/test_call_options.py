@@ -6,7 +6,7 @@ import pytest
 
 from analyzer.call_options import options_from, parsed_clock, parsed_columns, parsed_wind
 from analyzer.errors import OptionError
-from analyzer.units import MPS_PER_KNOT
+from analyzer.units.factors import MPS_PER_KNOT
 
 ONE_TENTH_HPA = 0.1
 ONE_MM_S = 0.001

@@ -12,7 +12,7 @@ from analyzer.causes.reflight import ROLL_S, Circuit, Straight, Turn, fly, paral
 from analyzer.procedure import AltitudeLimit, Guidance, Place, Procedure
 from analyzer.synthesis import AUTOPILOT, FlightPlan, FlyingError, Sensor
 from analyzer.synthesis import fly as synthesize
-from analyzer.units import METRES_PER_FOOT, METRES_PER_NM, MPS_PER_KNOT
+from analyzer.units.factors import METRES_PER_FOOT, METRES_PER_NM, MPS_PER_KNOT
 from analyzer.wind import wind_from
 
 FIX = Place(46.2, -101.5, "HRF", 580.0)

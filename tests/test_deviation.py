@@ -18,7 +18,7 @@ from analyzer.deviation import (
 )
 from analyzer.frame import Frame, frame_of
 from analyzer.procedure import Guidance, Place
-from analyzer.units import METRES_PER_NM
+from analyzer.units.factors import METRES_PER_NM
 from tests.hand_flown import FIX, as_mirrored, motion_of, procedure
 
 PARTS = 1e-6  # of full scale

@@ -18,7 +18,7 @@ from analyzer.findings import CODES
 from analyzer.options import Options
 from analyzer.procedure import AltitudeLimit, Guidance, Place, Procedure
 from analyzer.synthesis import AUTOPILOT, EXACT, Flight, FlightPlan, FlyingError, Sensor, fly
-from analyzer.units import METRES_PER_FOOT, METRES_PER_NM, MPS_PER_KNOT
+from analyzer.units.factors import METRES_PER_FOOT, METRES_PER_NM, MPS_PER_KNOT
 
 FloatArray = npt.NDArray[np.float64]
 FT, KT = METRES_PER_FOOT, MPS_PER_KNOT

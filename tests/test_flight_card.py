@@ -8,7 +8,7 @@ import pytest
 from analyzer.flight_card import flight_card
 from analyzer.phases import Entry
 from analyzer.procedure import AltitudeLimit, Guidance, Place, Procedure
-from analyzer.units import METRES_PER_FOOT, METRES_PER_NM, MPS_PER_KNOT
+from analyzer.units.factors import METRES_PER_FOOT, METRES_PER_NM, MPS_PER_KNOT
 from analyzer.wind import wind_from
 
 KT, FT = MPS_PER_KNOT, METRES_PER_FOOT

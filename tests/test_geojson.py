@@ -14,7 +14,7 @@ from analyzer.nominal import nominal_paths
 from analyzer.phases import Attempt, Phase
 from analyzer.procedure import AltitudeLimit, Guidance, Place, Procedure
 from analyzer.protection.build import protection_areas
-from analyzer.units import METRES_PER_FOOT, METRES_PER_NM, MPS_PER_KNOT
+from analyzer.units.factors import METRES_PER_FOOT, METRES_PER_NM, MPS_PER_KNOT
 
 HALF_A_METRE_M = 0.5
 

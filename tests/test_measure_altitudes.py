@@ -11,7 +11,7 @@ from analyzer.measurements.altitudes import inbound_passage_s, measure_altitudes
 from analyzer.measurements.values import AltitudeMeasure
 from analyzer.phases import Attempt
 from analyzer.procedure import AltitudeLimit
-from analyzer.units import METRES_PER_FOOT as FOOT
+from analyzer.units.factors import METRES_PER_FOOT as FOOT
 from tests.hand_flown import attempt, procedure
 
 MOMENT_S = 0.01

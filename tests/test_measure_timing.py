@@ -17,7 +17,7 @@ from analyzer.nominal import nominal_paths
 from analyzer.phases import Attempt
 from analyzer.procedure import Guidance
 from analyzer.track import Track
-from analyzer.units import MPS_PER_KNOT
+from analyzer.units.factors import MPS_PER_KNOT
 from analyzer.wind import wind_from
 from tests.hand_flown import FIX, INBOUND_TRUE_DEG, SPEED_MPS, attempt, flown, forty_five_one_eighty, procedure, turn
 

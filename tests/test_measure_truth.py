@@ -19,8 +19,8 @@ from analyzer.protection.build import protection_areas
 from analyzer.segments import air_motion
 from analyzer.synthesis import HUMAN, AttemptTruth, Flight, FlightPlan, FlyingError, Sensor, fly
 from analyzer.turn_edges import flown_turn
-from analyzer.units import METRES_PER_FOOT as FOOT
-from analyzer.units import METRES_PER_NM as NM
+from analyzer.units.factors import METRES_PER_FOOT as FOOT
+from analyzer.units.factors import METRES_PER_NM as NM
 from analyzer.wind import wind_from
 
 ANGLE_DEG = 3.0

@@ -10,7 +10,7 @@ from analyzer.frame import frame_of
 from analyzer.nominal import NominalPath, nominal_paths
 from analyzer.nominal_flight import PathLeg, turn_rate_deg_s
 from analyzer.procedure import Guidance, Place, Procedure
-from analyzer.units import METRES_PER_NM, MPS_PER_KNOT
+from analyzer.units.factors import METRES_PER_NM, MPS_PER_KNOT
 from analyzer.wind import wind_from
 
 FIX = Place(46.2, -101.5, "HRF", 579.0)
@@ -160,7 +160,7 @@ def test_a_distance_leg_ends_at_its_distance() -> None:
 
 def test_a_hold_above_14000_ft_without_a_time_is_timed_a_minute_and_a_half() -> None:
     from analyzer.procedure import AltitudeLimit
-    from analyzer.units import METRES_PER_FOOT
+    from analyzer.units.factors import METRES_PER_FOOT
 
     high = AltitudeLimit("reversal", "at or above", 15000 * METRES_PER_FOOT, None)
     path = nominal_paths(procedure("holding", outbound_s=None, altitudes=(high,)), TAS_MPS, None, "hold")[0]

@@ -14,7 +14,7 @@ from analyzer.protection.fix_tolerance import fix_tolerance
 from analyzer.protection.icao import flown_areas
 from analyzer.protection.parameters import AreaConditions, airspeed_factor
 from analyzer.protection.room import room_left
-from analyzer.units import METRES_PER_FOOT, METRES_PER_NM, MPS_PER_KNOT
+from analyzer.units.factors import METRES_PER_FOOT, METRES_PER_NM, MPS_PER_KNOT
 
 FIX = Place(46.2, -101.5, "HRF", 579.0)
 ONE_METRE_M = 1.0

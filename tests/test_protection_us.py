@@ -7,7 +7,7 @@ from shapely import Point
 
 from analyzer.procedure import AltitudeLimit, Guidance, Place, Procedure
 from analyzer.protection.build import protection_areas
-from analyzer.units import METRES_PER_FOOT, METRES_PER_NM
+from analyzer.units.factors import METRES_PER_FOOT, METRES_PER_NM
 
 FIX = Place(46.2, -101.5, "HRF", 579.0)
 TWO_METRES_NM = 2.0 / METRES_PER_NM

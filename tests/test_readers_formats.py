@@ -9,7 +9,7 @@ import readers_material as material
 from analyzer.errors import TrackFileError
 from analyzer.readers.track_file import read_track_bytes
 from analyzer.track import Track
-from analyzer.units import MPS_PER_KMH, MPS_PER_KNOT
+from analyzer.units.factors import MPS_PER_KMH, MPS_PER_KNOT
 
 TENTH_OF_A_METRE_DEG = 1e-6
 MILLIMINUTE_DEG = 1.0 / 60_000.0

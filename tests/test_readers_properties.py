@@ -17,7 +17,7 @@ from analyzer.errors import TrackFileError
 from analyzer.readers.record import RawRecord
 from analyzer.readers.repair import checked_track
 from analyzer.readers.track_file import read_track_bytes
-from analyzer.units import METRES_PER_FOOT, MPS_PER_KMH, MPS_PER_KNOT
+from analyzer.units.factors import METRES_PER_FOOT, MPS_PER_KMH, MPS_PER_KNOT
 
 QUICK = settings(
     max_examples=int(os.environ.get("READER_EXAMPLES", "25")),

@@ -10,7 +10,7 @@ from analyzer.errors import TrackFileError
 from analyzer.readers.column_names import column_meaning, is_unit
 from analyzer.readers.track_file import read_track_bytes
 from analyzer.track import Track
-from analyzer.units import METRES_PER_FOOT, MPS_PER_FPM, MPS_PER_KMH, MPS_PER_KNOT
+from analyzer.units.factors import METRES_PER_FOOT, MPS_PER_FPM, MPS_PER_KMH, MPS_PER_KNOT
 
 ONE_MICROSECOND_S = 1e-6
 ONE_MILLIMETRE_M = 1e-3

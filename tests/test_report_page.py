@@ -16,7 +16,7 @@ from analyzer.report.view import report_view
 from analyzer.report.view_attempt import attempt_view
 from analyzer.report.view_tables import attempt_tables
 from analyzer.track import QualityNote
-from analyzer.units import METRES_PER_FOOT, METRES_PER_NM
+from analyzer.units.factors import METRES_PER_FOOT, METRES_PER_NM
 
 VOID = {"meta", "link", "br", "hr", "img", "input", "use"}
 

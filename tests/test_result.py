@@ -17,7 +17,7 @@ from analyzer.output import json_text
 from analyzer.result import result_dict, wind_sigmas
 from analyzer.result_numbers import course, number, rounded
 from analyzer.schemas import RESULT_SCHEMA_FILE, result_schema
-from analyzer.units import METRES_PER_FOOT, METRES_PER_NM, MPS_PER_KNOT
+from analyzer.units.factors import METRES_PER_FOOT, METRES_PER_NM, MPS_PER_KNOT
 from analyzer.wind import Wind
 
 # the keys that other people's scripts may rely on; more may be there

@@ -7,7 +7,7 @@ from analyzer.frame import Frame
 from analyzer.motion import estimate_motion
 from analyzer.steadied_path import steadied_path
 from analyzer.track import Track
-from analyzer.units import MPS_PER_KNOT
+from analyzer.units.factors import MPS_PER_KNOT
 
 FRAME = Frame(46.2, -101.5, 118.0)
 WIND = np.array([6.0, -4.0])  # along, cross, m/s

@@ -9,7 +9,7 @@ import pytest
 from analyzer.procedure import Procedure
 from analyzer.readers.procedure_file import read_procedure
 from analyzer.synthesis import HUMAN, Flight, FlightPlan, Sensor, fly
-from analyzer.units import GRAVITY_MPS2, METRES_PER_NM, MPS_PER_KNOT
+from analyzer.units.factors import GRAVITY_MPS2, METRES_PER_NM, MPS_PER_KNOT
 
 half_a_metre_m = 0.5
 one_percent = 0.01

@@ -14,7 +14,7 @@ from analyzer.synthesis import Flight, FlightPlan, Sensor, fly
 from analyzer.synthesis.command import methods_for, parsed_error, parsed_wind, synthesize_command
 from analyzer.synthesis.write import write_recording
 from analyzer.track import SENSOR_NAMES
-from analyzer.units import METRES_PER_FOOT, METRES_PER_NM, MPS_PER_KNOT
+from analyzer.units.factors import METRES_PER_FOOT, METRES_PER_NM, MPS_PER_KNOT
 
 TURN_FILE = Path("tests/procedures/vor_procedure_turn.toml")
 TURN = read_procedure(TURN_FILE)

@@ -18,7 +18,7 @@ from analyzer.synthesis.truth_measures import (
     established_index,
     overshoot_of,
 )
-from analyzer.units import METRES_PER_FOOT, METRES_PER_NM, MPS_PER_KNOT
+from analyzer.units.factors import METRES_PER_FOOT, METRES_PER_NM, MPS_PER_KNOT
 
 a_step_s = 0.06
 one_second_s = 1.0

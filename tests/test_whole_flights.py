@@ -18,8 +18,8 @@ from analyzer.readers.procedure_file import read_procedure
 from analyzer.readers.track_file import read_track
 from analyzer.report.series import series_of
 from analyzer.track import Track
-from analyzer.units import METRES_PER_FOOT as FOOT
-from analyzer.units import METRES_PER_NM
+from analyzer.units.factors import METRES_PER_FOOT as FOOT
+from analyzer.units.factors import METRES_PER_NM
 
 SAMPLES = Path(__file__).parent.parent / "sample_tracks"
 FIELD_M = 1870.0 * FOOT

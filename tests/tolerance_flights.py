@@ -21,7 +21,7 @@ from analyzer.protection.parameters import TemplateParameters, flown_conditions
 from analyzer.standards import icao_holding_speed
 from analyzer.standards.speeds import SPEEDS_ICAO
 from analyzer.synthesis import FlightPlan, FlyingError, Pilot, Sensor, fly
-from analyzer.units import METRES_PER_FOOT, METRES_PER_NM, MPS_PER_KNOT
+from analyzer.units.factors import METRES_PER_FOOT, METRES_PER_NM, MPS_PER_KNOT
 
 FIX = Place(46.2, -101.5, "HRF", 579.0)
 ALTITUDE_FT = 4600.0

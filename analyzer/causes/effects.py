@@ -14,7 +14,7 @@ from analyzer.measurements.values import AttemptMeasures
 from analyzer.phases import Attempt
 from analyzer.procedure import Procedure
 from analyzer.protection.area import Area
-from analyzer.units import METRES_PER_NM
+from analyzer.units.factors import METRES_PER_NM
 
 LEAST_SHORT_M = 0.3 * METRES_PER_NM
 LATE_ESTABLISHED_M = 1.0 * METRES_PER_NM

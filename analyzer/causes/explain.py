@@ -21,7 +21,7 @@ from analyzer.motion import Motion
 from analyzer.phases import Attempt
 from analyzer.procedure import Procedure
 from analyzer.protection.area import Area
-from analyzer.units import METRES_PER_NM
+from analyzer.units.factors import METRES_PER_NM
 from analyzer.wind import Wind
 
 #: a re-flight that is farther from the flown path than this, or this share of its length, root mean square, explains

@@ -3,7 +3,7 @@
 from analyzer.causes.correction import Correction
 from analyzer.causes.values import EffectName
 from analyzer.findings.wording import side_word
-from analyzer.units import METRES_PER_NM
+from analyzer.units.factors import METRES_PER_NM
 
 
 def _miles(distance_m: float) -> str:

@@ -12,7 +12,7 @@ from analyzer.chart.scene import Scene
 from analyzer.chart.words import CAUTION, course_text, facts, limit_text, summary
 from analyzer.nominal_flight import PathLeg
 from analyzer.procedure import Procedure
-from analyzer.units import MPS_PER_KNOT
+from analyzer.units.factors import MPS_PER_KNOT
 
 
 def chart_page(scene: Scene) -> str:

@@ -14,7 +14,7 @@ from analyzer.chart.words import course_text, feet, nautical_miles, variation_te
 from analyzer.entry_sectors import SECTOR_LINE_DEG
 from analyzer.procedure import AltitudeLimit
 from analyzer.report.palette import LIGHT
-from analyzer.units import METRES_PER_NM
+from analyzer.units.factors import METRES_PER_NM
 
 INK, QUIET, AREA, AREA_LINE = LIGHT["ink"], LIGHT["quiet"], LIGHT["area"], LIGHT["area-line"]
 LIMIT, PLAN, SHEET, GRID = LIGHT["limit"], LIGHT["plan"], LIGHT["sheet"], LIGHT["rule"]

@@ -10,7 +10,7 @@ from analyzer.chart.scene import Scene
 from analyzer.chart.words import course_text, nautical_miles
 from analyzer.procedure import AltitudeLimit, AltitudeSegment, Procedure
 from analyzer.standards.guidance import GUIDANCE
-from analyzer.units import METRES_PER_FOOT, METRES_PER_NM
+from analyzer.units.factors import METRES_PER_FOOT, METRES_PER_NM
 
 _HALO = {"facecolor": SHEET, "edgecolor": "none", "alpha": 0.9, "pad": 0.8}
 

@@ -15,7 +15,7 @@ from analyzer.protection.limits import design_altitude_m
 from analyzer.protection.parameters import cone_radius_m
 from analyzer.standards.guidance import GUIDANCE
 from analyzer.standards.speeds import SPEEDS_ICAO
-from analyzer.units import METRES_PER_NM, MPS_PER_KNOT
+from analyzer.units.factors import METRES_PER_NM, MPS_PER_KNOT
 
 FloatArray = npt.NDArray[np.float64]
 

@@ -13,7 +13,7 @@ from typing import Any
 from analyzer.coded.cycle import Cycle, cycle_of_header
 from analyzer.coded.records import RECORD_LENGTH, FixReference, Station, is_primary, station_of
 from analyzer.errors import CodedProcedureError
-from analyzer.outside_text import visible
+from analyzer.units.outside_text import visible
 
 #: goes up when what the index holds changes: an older index is then made anew
 _INDEX_VERSION = 2

@@ -4,7 +4,6 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Any
 
-from analyzer.angles import difference_deg, reciprocal_deg, wrap_360
 from analyzer.coded.coded_file import CodedFile, own_stations
 from analyzer.coded.legs import (
     NotUsableError,
@@ -17,6 +16,7 @@ from analyzer.coded.legs import (
     missed_approach_point,
 )
 from analyzer.coded.records import FixReference, Leg, Station, leg_of
+from analyzer.units.angles import difference_deg, reciprocal_deg, wrap_360
 
 #: holds of a missed approach, which belong to no transition
 MISSED_APPROACH = "missed approach"

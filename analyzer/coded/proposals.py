@@ -6,11 +6,11 @@ from pathlib import Path
 import numpy as np
 import numpy.typing as npt
 
-from analyzer.angles import difference_deg
 from analyzer.coded.coded_file import open_coded_file
 from analyzer.frame import Frame
 from analyzer.track import Track
-from analyzer.units import METRES_PER_NM
+from analyzer.units.angles import difference_deg
+from analyzer.units.factors import METRES_PER_NM
 
 FloatArray = npt.NDArray[np.float64]
 

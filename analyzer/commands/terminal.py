@@ -6,7 +6,7 @@ from typing import Any
 
 import click
 
-from analyzer.outside_text import visible
+from analyzer.units.outside_text import visible
 
 SOME_FAILED, NOTHING_DONE = 1, 2
 

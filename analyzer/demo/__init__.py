@@ -13,7 +13,7 @@ from types import MappingProxyType
 from analyzer.batch import Job
 from analyzer.output import ReportNames, file_sha256, prepare_folder, read_result, write_whole
 from analyzer.synthesis import FlightPlan, FlyingError, Pilot, Sensor, fly
-from analyzer.units import METRES_PER_FOOT, METRES_PER_NM, MPS_PER_KNOT
+from analyzer.units.factors import METRES_PER_FOOT, METRES_PER_NM, MPS_PER_KNOT
 
 
 @dataclass(frozen=True)

@@ -8,7 +8,7 @@ from analyzer.findings.wording import clock, feet, span
 from analyzer.measurements.values import AltitudeMeasure, AltitudeViolation
 from analyzer.phases import PhaseName
 from analyzer.procedure import AltitudeLimit
-from analyzer.units import METRES_PER_FOOT
+from analyzer.units.factors import METRES_PER_FOOT
 
 #: below the minimum descent altitude by more than this is critical: nothing below it is protected (own choice)
 CRITICAL_BELOW_MDA_M = 50.0 * METRES_PER_FOOT

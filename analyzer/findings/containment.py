@@ -5,7 +5,7 @@ from analyzer.findings.values import Finding, Severity
 from analyzer.findings.wording import clock, in_phase, knots, miles, span
 from analyzer.frame import frame_of
 from analyzer.measurements.values import Excursion, LimitArea
-from analyzer.units import METRES_PER_NM
+from analyzer.units.factors import METRES_PER_NM
 
 LEAST_TAILWIND_MPS = 2.5  # less is not worth a word
 #: farther beyond the distance limit than this is critical: no procedure leaves that much room there (own choice)

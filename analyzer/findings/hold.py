@@ -6,7 +6,7 @@ from analyzer.findings.case import Case, Part
 from analyzer.findings.values import Finding
 from analyzer.findings.wording import clock, miles, seconds
 from analyzer.measurements.values import LapMeasure
-from analyzer.units import METRES_PER_NM
+from analyzer.units.factors import METRES_PER_NM
 
 SHORTEST_OUTBOUND_S = 15.0  # no outbound leg shorter than this is advised
 LAPS_FOR_DRIFT = 3  # two turning points show no trend

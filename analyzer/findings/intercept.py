@@ -1,12 +1,12 @@
 """Judges how the inbound course was taken up and tracked."""
 
-from analyzer.angles import difference_deg
 from analyzer.findings.case import SIGMAS_OF_DOUBT, Case, Part, verdict_of, worst_verdict
 from analyzer.findings.values import Finding, Severity, Verdict
 from analyzer.findings.wording import clock, miles, seconds, side_word
 from analyzer.frame import frame_of
 from analyzer.phases import Phase
-from analyzer.units import METRES_PER_NM
+from analyzer.units.angles import difference_deg
+from analyzer.units.factors import METRES_PER_NM
 
 DEFAULT_ANGLE_SIGMA_DEG = 1.5
 DEFAULT_DEFLECTION_SIGMA = 0.02  # 10 m at 3 NM from a VOR whose needle is full over at 10 degrees

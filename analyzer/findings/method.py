@@ -1,11 +1,11 @@
 """Judges what was flown: side, entry, outbound tracking, wind correction, and whether a reversal was wanted at all."""
 
-from analyzer.angles import difference_deg
 from analyzer.findings.case import SIGMAS_OF_DOUBT, Case, Part, ReversalExpected
 from analyzer.findings.values import Finding, Severity
 from analyzer.findings.wording import clock, limb, magnetic, side_word
 from analyzer.measurements.values import LegMeasure
 from analyzer.procedure import Procedure
+from analyzer.units.angles import difference_deg
 
 LONG_ENOUGH_TO_TRACK_S = 60.0  # a shorter outbound leg near the station can't be expected to be on its course
 WRONG_WAY_DEG = 3.0  # a correction of less than this the wrong way is a wandering heading, not a choice

@@ -3,7 +3,7 @@
 from analyzer.findings.case import SIGMAS_OF_DOUBT, Case, Part, verdict_of
 from analyzer.findings.values import Finding
 from analyzer.findings.wording import clock, knots
-from analyzer.units import MPS_PER_KNOT
+from analyzer.units.factors import MPS_PER_KNOT
 
 SPEED_WORDS = {"ias": "indicated airspeed", "tas": "true airspeed", "groundspeed": "groundspeed"}
 

@@ -1,8 +1,8 @@
 """Numbers in the words of pilots: minutes and seconds, nautical miles, feet, knots, degrees magnetic."""
 
-from analyzer.elapsed import clock as clock
 from analyzer.procedure import Procedure
-from analyzer.units import METRES_PER_FOOT, METRES_PER_NM, MPS_PER_KNOT
+from analyzer.units.factors import METRES_PER_FOOT, METRES_PER_NM, MPS_PER_KNOT
+from analyzer.units.pilot_words import clock as clock
 
 
 def span(start_s: float, end_s: float) -> str:

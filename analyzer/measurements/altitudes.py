@@ -10,7 +10,7 @@ from analyzer.measurements.arrival import judged_from_s
 from analyzer.measurements.values import AltitudeMeasure, AltitudeViolation
 from analyzer.phases import Attempt
 from analyzer.procedure import AltitudeLimit, AltitudeSegment, Procedure
-from analyzer.units import METRES_PER_FOOT
+from analyzer.units.factors import METRES_PER_FOOT
 
 FloatArray = npt.NDArray[np.float64]
 

@@ -8,7 +8,7 @@ import numpy as np
 import numpy.typing as npt
 
 from analyzer.phases import Attempt
-from analyzer.units import METRES_PER_FOOT
+from analyzer.units.factors import METRES_PER_FOOT
 
 FloatArray = npt.NDArray[np.float64]
 

@@ -7,7 +7,7 @@ from analyzer.departure import ON_GROUND_MPS, STANDING_MPS, take_off_s
 from analyzer.motion import Motion
 from analyzer.phases import Attempt
 from analyzer.track import Track
-from analyzer.units import METRES_PER_FOOT, METRES_PER_NM
+from analyzer.units.factors import METRES_PER_FOOT, METRES_PER_NM
 
 AT_END_S = 5.0
 #: a touch-and-go hardly slows down: it is one that comes so near to where the track took off (own choice)

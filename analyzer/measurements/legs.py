@@ -3,7 +3,6 @@
 import numpy as np
 import numpy.typing as npt
 
-from analyzer.angles import circular_mean_deg, difference_deg, wrap_360
 from analyzer.frame import Frame
 from analyzer.measurements.straight import StraightFit, straight_fit
 from analyzer.measurements.values import LegMeasure
@@ -11,6 +10,7 @@ from analyzer.motion import Motion
 from analyzer.phases import Attempt, Phase, PhaseName
 from analyzer.procedure import Procedure
 from analyzer.track import Track
+from analyzer.units.angles import circular_mean_deg, difference_deg, wrap_360
 from analyzer.wind import Wind
 
 FloatArray = npt.NDArray[np.float64]

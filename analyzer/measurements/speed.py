@@ -15,7 +15,7 @@ from analyzer.motion import Motion
 from analyzer.phases import Attempt
 from analyzer.procedure import Procedure
 from analyzer.track import Track
-from analyzer.units import MPS_PER_KNOT
+from analyzer.units.factors import MPS_PER_KNOT
 from analyzer.wind import Wind
 
 FloatArray = npt.NDArray[np.float64]

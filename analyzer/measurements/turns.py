@@ -8,7 +8,7 @@ from analyzer.motion import Motion
 from analyzer.phases import Attempt, PhaseName
 from analyzer.segments import FlownTurn
 from analyzer.track import Track
-from analyzer.units import GRAVITY_MPS2
+from analyzer.units.factors import GRAVITY_MPS2
 from analyzer.wind import Wind
 
 SLOWEST_MPS = 5.0  # a slower "airspeed" is a column that does not work

@@ -8,7 +8,7 @@ from analyzer.procedure import Procedure
 from analyzer.protection.parameters import cone_radius_m
 from analyzer.standards.areas import AREAS_ICAO
 from analyzer.standards.guidance import GUIDANCE
-from analyzer.units import METRES_PER_NM
+from analyzer.units.factors import METRES_PER_NM
 
 _AT_THE_STATION_M = 100.0
 

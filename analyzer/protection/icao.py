@@ -30,7 +30,7 @@ from analyzer.standards import speed_limit
 from analyzer.standards.areas import AREAS_ICAO
 from analyzer.standards.flying import FLYING
 from analyzer.standards.speeds import SPEEDS_ICAO
-from analyzer.units import METRES_PER_FOOT, METRES_PER_NM, MPS_PER_KNOT
+from analyzer.units.factors import METRES_PER_FOOT, METRES_PER_NM, MPS_PER_KNOT
 
 DOCUMENT = "ICAO Doc 8168 Volume II, Part I, Section 4, Chapter 3 and Appendix C"
 #: where the procedure gives no altitude at all; that of the document's own example

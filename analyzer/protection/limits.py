@@ -4,7 +4,7 @@ from shapely import Point
 
 from analyzer.procedure import Procedure
 from analyzer.protection.area import Area
-from analyzer.units import METRES_PER_NM
+from analyzer.units.factors import METRES_PER_NM
 
 #: segments in a quarter of a circle: the chord of the largest circle here (15 NM) lies 0.5 m inside the arc
 QUARTER_SEGMENTS = 180

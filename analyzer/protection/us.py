@@ -20,7 +20,7 @@ from analyzer.protection.figures_us import (
     procedure_turn_dimensions,
 )
 from analyzer.protection.limits import QUARTER_SEGMENTS, design_altitude_m
-from analyzer.units import METRES_PER_FOOT, METRES_PER_NM
+from analyzer.units.factors import METRES_PER_FOOT, METRES_PER_NM
 
 _BEYOND_M = 1e6  # wider than any area: a half-plane
 

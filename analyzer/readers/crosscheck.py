@@ -3,10 +3,10 @@
 import numpy as np
 import numpy.typing as npt
 
-from analyzer.angles import difference_deg
 from analyzer.readers.record import RawRecord
 from analyzer.readers.wording import plain
-from analyzer.units import MPS_PER_KMH, MPS_PER_KNOT
+from analyzer.units.angles import difference_deg
+from analyzer.units.factors import MPS_PER_KMH, MPS_PER_KNOT
 
 FloatArray = npt.NDArray[np.float64]
 IndexArray = npt.NDArray[np.intp]

@@ -19,7 +19,7 @@ from analyzer.readers.table_times import row_times
 from analyzer.readers.time_text import LONGEST_TEXT
 from analyzer.readers.wording import plain
 from analyzer.track import AltitudeKind
-from analyzer.units import MPS_PER_KNOT
+from analyzer.units.factors import MPS_PER_KNOT
 
 FloatArray = npt.NDArray[np.float64]
 

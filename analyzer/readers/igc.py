@@ -17,7 +17,7 @@ from analyzer.readers.content import FIX_RECORD
 from analyzer.readers.record import RawRecord
 from analyzer.readers.table_times import unwrapped_clock
 from analyzer.readers.wording import counted
-from analyzer.units import MPS_PER_KMH
+from analyzer.units.factors import MPS_PER_KMH
 
 FloatArray = npt.NDArray[np.float64]
 Bytes = npt.NDArray[np.uint8]

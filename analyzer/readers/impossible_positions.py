@@ -5,7 +5,7 @@ import numpy.typing as npt
 
 from analyzer.readers.crosscheck import great_circle_m
 from analyzer.readers.record import RawRecord
-from analyzer.units import MPS_PER_KNOT
+from analyzer.units.factors import MPS_PER_KNOT
 
 FloatArray = npt.NDArray[np.float64]
 BoolArray = npt.NDArray[np.bool_]

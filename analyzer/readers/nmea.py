@@ -15,7 +15,7 @@ from analyzer.readers.content import SENTENCE
 from analyzer.readers.record import RawRecord
 from analyzer.readers.table_times import DAY_S, unwrapped_clock
 from analyzer.readers.wording import counted
-from analyzer.units import MPS_PER_KNOT
+from analyzer.units.factors import MPS_PER_KNOT
 
 FloatArray = npt.NDArray[np.float64]
 BoolArray = npt.NDArray[np.bool_]

@@ -3,8 +3,8 @@
 from collections.abc import Mapping
 from typing import Any
 
-from analyzer.angles import difference_deg, reciprocal_deg
 from analyzer.readers.wording import shown
+from analyzer.units.angles import difference_deg, reciprocal_deg
 
 #: a teardrop's outbound course this near the reciprocal does not diverge, deg
 _LEAST_DIVERGENCE_DEG = 1.0

@@ -6,7 +6,6 @@ from datetime import datetime
 from typing import Any, cast
 
 from analyzer import standards
-from analyzer.angles import difference_deg, reciprocal_deg, wrap_360
 from analyzer.magnetism import declination
 from analyzer.procedure import (
     ALTITUDE_SEGMENTS,
@@ -18,7 +17,8 @@ from analyzer.procedure import (
     Procedure,
     Side,
 )
-from analyzer.units import METRES_PER_FOOT, METRES_PER_NM, MPS_PER_KNOT
+from analyzer.units.angles import difference_deg, reciprocal_deg, wrap_360
+from analyzer.units.factors import METRES_PER_FOOT, METRES_PER_NM, MPS_PER_KNOT
 
 DEFAULT_CRITERIA = "US"
 DEFAULT_CATEGORY = "A"

@@ -5,7 +5,7 @@ import numpy as np
 from analyzer.assessment import AssessedAttempt, Assessment
 from analyzer.report import wording
 from analyzer.report.series import Series
-from analyzer.units import MPS_PER_KNOT
+from analyzer.units.factors import MPS_PER_KNOT
 
 _NO_REVERSAL = "No reversal was found, so nothing is judged here."
 

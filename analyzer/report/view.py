@@ -15,7 +15,7 @@ from analyzer.report.view_plan import plan_view
 from analyzer.report.view_plots import plot_views
 from analyzer.report.view_procedure import procedure_table
 from analyzer.report.view_types import AttemptView, Cell, ReportView, TableView
-from analyzer.units import MPS_PER_KNOT
+from analyzer.units.factors import MPS_PER_KNOT
 
 NOTHING_FOUND = "No course reversal was found in this track, so there is nothing to judge."
 

@@ -10,7 +10,7 @@ from analyzer.report import plot_words, wording
 from analyzer.report.plot_ranges import number_ticks, padded, pairs, span
 from analyzer.report.series import Series, segment_spans
 from analyzer.report.view_types import Band, Mark, PlotLine, PlotView, Point, Reference
-from analyzer.units import METRES_PER_FOOT, METRES_PER_NM
+from analyzer.units.factors import METRES_PER_FOOT, METRES_PER_NM
 
 FloatArray = npt.NDArray[np.float64]
 

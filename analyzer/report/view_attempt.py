@@ -16,7 +16,7 @@ from analyzer.report.view_plots import plot_views
 from analyzer.report.view_tables import TONES, attempt_tables
 from analyzer.report.view_types import AttemptView, Band, CardView, EntryView, FindingView, PhaseKey, ScoreView, Tone
 from analyzer.scoring import Deduction
-from analyzer.units import METRES_PER_FOOT
+from analyzer.units.factors import METRES_PER_FOOT
 
 FloatArray = npt.NDArray[np.float64]
 

@@ -10,7 +10,7 @@ from analyzer.nominal import NominalPath
 from analyzer.report import wording
 from analyzer.report.series import Series
 from analyzer.report.view_types import AreaShape, Band, Bounds, Mark, PlanView, Point, Stretch
-from analyzer.units import METRES_PER_NM
+from analyzer.units.factors import METRES_PER_NM
 
 AREA_LABELS = {
     "primary": "primary area",

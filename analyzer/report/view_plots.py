@@ -3,7 +3,6 @@
 import numpy as np
 import numpy.typing as npt
 
-from analyzer.angles import difference_deg, reciprocal_deg
 from analyzer.assessment import AssessedAttempt, Assessment
 from analyzer.report import plot_words, wording
 from analyzer.report.plot_ranges import gaps_of, number_ticks, padded, pairs, span
@@ -11,7 +10,8 @@ from analyzer.report.scale import ticks
 from analyzer.report.series import Series, cut_open_deg, laid_open_deg
 from analyzer.report.view_altitude_plots import altitude_plot, margin_plot, profile_plot
 from analyzer.report.view_types import Band, PlotLine, PlotView, Reference
-from analyzer.units import MPS_PER_KNOT
+from analyzer.units.angles import difference_deg, reciprocal_deg
+from analyzer.units.factors import MPS_PER_KNOT
 
 FloatArray = npt.NDArray[np.float64]
 

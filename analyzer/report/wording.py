@@ -3,8 +3,8 @@
 import math
 from datetime import datetime, timedelta
 
-from analyzer import elapsed
-from analyzer.units import METRES_PER_FOOT, METRES_PER_NM, MPS_PER_KNOT
+from analyzer.units import pilot_words as elapsed
+from analyzer.units.factors import METRES_PER_FOOT, METRES_PER_NM, MPS_PER_KNOT
 
 NO_VALUE = "–"  # an en dash stands for a value that is not known
 MINUS = "−"  # the minus sign proper: a hyphen breaks lines and is read out as a dash

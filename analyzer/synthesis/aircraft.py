@@ -6,7 +6,7 @@ from math import cos, hypot, pi, radians, sin, tan
 import numpy as np
 import numpy.typing as npt
 
-from analyzer.units import GRAVITY_MPS2
+from analyzer.units.factors import GRAVITY_MPS2
 
 FloatArray = npt.NDArray[np.float64]
 

@@ -4,7 +4,7 @@ from analyzer.phases import PhaseName
 from analyzer.procedure import AltitudeLimit, AltitudeSegment, Procedure
 from analyzer.synthesis.aircraft import Aircraft
 from analyzer.synthesis.plan import FlightPlan
-from analyzer.units import METRES_PER_FOOT
+from analyzer.units.factors import METRES_PER_FOOT
 
 #: how far above a minimum (below a maximum) the pilot levels off
 CUSHION_M = 100.0 * METRES_PER_FOOT

@@ -22,7 +22,7 @@ from analyzer.synthesis.plan import (
 from analyzer.synthesis.sensor import FLIGHT_DAY, Sensor
 from analyzer.synthesis.write import SUFFIXES, write_recording
 from analyzer.track import SENSOR_NAMES, AltitudeKind
-from analyzer.units import METRES_PER_FOOT, METRES_PER_NM, MPS_PER_KNOT
+from analyzer.units.factors import METRES_PER_FOOT, METRES_PER_NM, MPS_PER_KNOT
 
 PILOTS = {"ideal": AUTOPILOT, "human": HUMAN}
 

@@ -17,7 +17,7 @@ from analyzer.synthesis.sensor import EXACT, Recording, Sensor, record
 from analyzer.synthesis.truth import truth_of
 from analyzer.synthesis.truth_values import Truth, sector_entry
 from analyzer.track import Track
-from analyzer.units import METRES_PER_NM
+from analyzer.units.factors import METRES_PER_NM
 
 
 @dataclass(frozen=True)

@@ -8,7 +8,7 @@ from analyzer.synthesis.aircraft import STEP_S
 from analyzer.synthesis.altitudes import AltitudePlan
 from analyzer.synthesis.controls import Controls, LapNote, signed_deg
 from analyzer.synthesis.plan import FlightPlan
-from analyzer.units import METRES_PER_NM
+from analyzer.units.factors import METRES_PER_NM
 
 
 class Interception:

@@ -23,7 +23,7 @@ from analyzer.synthesis.truth_measures import (
     time_crossed,
 )
 from analyzer.synthesis.truth_values import AttemptTruth, Truth, TurnTruth, sector_entry
-from analyzer.units import METRES_PER_NM
+from analyzer.units.factors import METRES_PER_NM
 
 ALONG_COURSE_DEG = 10.0
 

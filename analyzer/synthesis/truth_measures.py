@@ -8,7 +8,7 @@ import numpy.typing as npt
 from analyzer.frame import frame_of
 from analyzer.procedure import AltitudeLimit, Procedure
 from analyzer.synthesis.aircraft import State
-from analyzer.units import METRES_PER_FOOT
+from analyzer.units.factors import METRES_PER_FOOT
 
 FloatArray = npt.NDArray[np.float64]
 

@@ -15,7 +15,7 @@ from analyzer.protection.envelope import joined
 from analyzer.protection.icao_turns import template_45_180, template_points_45_180
 from analyzer.protection.parameters import flown_conditions
 from analyzer.protection.rectangles import EQUATIONS, rectangle_nm
-from analyzer.units import MPS_PER_KNOT
+from analyzer.units.factors import MPS_PER_KNOT
 
 NAMED = ("c", "d2", "f", "g", "h", "i", "j", "k", "l")
 

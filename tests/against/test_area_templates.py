@@ -21,7 +21,7 @@ from analyzer.protection.icao_turns import (
 )
 from analyzer.protection.parameters import AreaConditions, flown_conditions
 from analyzer.protection.rectangles import EQUATIONS, rectangle_nm
-from analyzer.units import METRES_PER_NM, MPS_PER_KMH, MPS_PER_KNOT
+from analyzer.units.factors import METRES_PER_NM, MPS_PER_KMH, MPS_PER_KNOT
 
 HALF_A_HUNDREDTH_NM = 0.006
 EXAMPLE = AreaConditions(157.23 * MPS_PER_KNOT, 3.0, 59.0 * MPS_PER_KNOT)  # 140 kt IAS at 6000 ft

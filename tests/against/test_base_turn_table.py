@@ -9,7 +9,7 @@ import pytest
 
 from analyzer.protection.icao_base_turn import base_turn_outbound_s, timed_limits
 from analyzer.protection.parameters import AreaConditions, TemplateParameters, airspeed_factor
-from analyzer.units import METRES_PER_NM, MPS_PER_KMH, MPS_PER_KNOT
+from analyzer.units.factors import METRES_PER_NM, MPS_PER_KMH, MPS_PER_KNOT
 
 NM = TemplateParameters(140.0, 6000.0, "NM")
 KM = TemplateParameters(260.0, 1850.0, "km")

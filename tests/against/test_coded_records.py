@@ -23,12 +23,12 @@ import numpy as np
 import pytest
 from pyproj import Geod
 
-from analyzer.angles import difference_deg, reciprocal_deg
 from analyzer.coded.coded_file import CodedFile, open_coded_file, own_stations
 from analyzer.coded.interpretation import CodedReversal, reversals_of_airport
 from analyzer.coded.legs import approaches_of, final_route
 from analyzer.coded.records import Leg, angle_of, is_primary, leg_of, station_of
 from analyzer.readers.procedure_file import procedure_from_mapping
+from analyzer.units.angles import difference_deg, reciprocal_deg
 
 
 def decoded(line: str) -> dict[str, str]:

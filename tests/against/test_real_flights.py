@@ -10,7 +10,7 @@ import numpy as np
 import pytest
 
 import analyzer
-from analyzer.angles import circular_mean_deg, difference_deg
+from analyzer.units.angles import circular_mean_deg, difference_deg
 from tests.against.real_flights import procedure_file, track_file, window_rows
 
 pytestmark = pytest.mark.slow  # the first test downloads 28 MB

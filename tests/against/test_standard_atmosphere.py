@@ -17,7 +17,7 @@ from analyzer.air import (
     tas_from_cas_mps,
     tas_from_eas_mps,
 )
-from analyzer.units import MPS_PER_KNOT
+from analyzer.units.factors import MPS_PER_KNOT
 
 
 def test_the_constants_that_were_read():

@@ -12,7 +12,7 @@ import pytest
 from tolerance_flights import TOUCHES_M, Outcome, coarse_steps, fly_many, procedure, us_plan
 
 from analyzer.protection.build import protection_areas
-from analyzer.units import METRES_PER_NM
+from analyzer.units.factors import METRES_PER_NM
 
 pytestmark = pytest.mark.filterwarnings("error")
 

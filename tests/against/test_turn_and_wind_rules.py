@@ -16,7 +16,7 @@ import math
 import pytest
 
 from analyzer.nominal_flight import PlannedFlight, turn_rate_deg_s
-from analyzer.units import GRAVITY_MPS2, MPS_PER_KNOT
+from analyzer.units.factors import GRAVITY_MPS2, MPS_PER_KNOT
 from analyzer.wind import wind_from
 
 ONE_DEGREE = 1.0

@@ -6,7 +6,7 @@ import numpy as np
 
 from analyzer.readers.procedure_file import read_procedure
 from analyzer.synthesis import FlightPlan, fly
-from analyzer.units import MPS_PER_KNOT
+from analyzer.units.factors import MPS_PER_KNOT
 
 
 def test_heading_and_ground_speed_of_the_printed_wind_triangle() -> None:

@@ -9,7 +9,7 @@ from analyzer.frame import frame_of
 from analyzer.procedure import Procedure
 from analyzer.synthesis import sector_entry
 from analyzer.track import Track
-from analyzer.units import METRES_PER_FOOT, METRES_PER_NM, MPS_PER_KNOT
+from analyzer.units.factors import METRES_PER_FOOT, METRES_PER_NM, MPS_PER_KNOT
 
 FloatArray = npt.NDArray[np.float64]
 

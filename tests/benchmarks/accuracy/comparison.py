@@ -6,7 +6,7 @@ from typing import Any
 import numpy as np
 
 from analyzer.synthesis import AttemptTruth, Truth
-from analyzer.units import METRES_PER_FOOT, METRES_PER_NM, MPS_PER_KNOT
+from analyzer.units.factors import METRES_PER_FOOT, METRES_PER_NM, MPS_PER_KNOT
 from tests.benchmarks.accuracy.flights import Case
 
 SMALLEST_VIOLATION_M = 50.0 * METRES_PER_FOOT

@@ -8,7 +8,7 @@ import numpy as np
 from analyzer.frame import Frame
 from analyzer.procedure import AltitudeLimit, Guidance, Place, Procedure
 from analyzer.synthesis import Flight, FlightPlan, FlyingError, Pilot, Sensor, fly
-from analyzer.units import KELVIN_AT_0_C, METRES_PER_FOOT, METRES_PER_NM, MPS_PER_KNOT
+from analyzer.units.factors import KELVIN_AT_0_C, METRES_PER_FOOT, METRES_PER_NM, MPS_PER_KNOT
 
 #: seeds of development flights start at 0; these are looked at only to report, never to tune on
 HELD_OUT_FROM = 1_000_000

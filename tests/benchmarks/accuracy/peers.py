@@ -8,7 +8,7 @@ import ruptures
 from scipy.optimize import least_squares
 
 from analyzer.frame import frame_of
-from analyzer.units import MPS_PER_KNOT
+from analyzer.units.factors import MPS_PER_KNOT
 from tests.benchmarks.accuracy.bound import wind_bound_mps
 from tests.benchmarks.accuracy.comparison import FINEST_WIND_MPS
 from tests.benchmarks.accuracy.flights import Case, case_of

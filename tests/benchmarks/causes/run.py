@@ -15,7 +15,6 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from analyzer.angles import difference_deg
 from analyzer.assessment import assess_track
 from analyzer.causes import Causes, explain
 from analyzer.frame import frame_of
@@ -24,7 +23,8 @@ from analyzer.phases import FlownAs
 from analyzer.procedure import AltitudeLimit, Guidance, Place, Procedure
 from analyzer.synthesis import HUMAN, Flight, FlightPlan, FlyingError, Sensor, fly
 from analyzer.synthesis.plan import ErrorName
-from analyzer.units import METRES_PER_FOOT, METRES_PER_NM, MPS_PER_KNOT
+from analyzer.units.angles import difference_deg
+from analyzer.units.factors import METRES_PER_FOOT, METRES_PER_NM, MPS_PER_KNOT
 from analyzer.wind import Wind, wind_from
 
 FIX = Place(46.2, -101.5, "HRF", 580.0)

@@ -5,11 +5,11 @@ from typing import Any
 
 import numpy as np
 
-from analyzer.angles import unwrap_deg
 from analyzer.frame import frame_of
 from analyzer.procedure import Procedure
 from analyzer.protection.build import protection_areas
 from analyzer.track import Track
+from analyzer.units.angles import unwrap_deg
 
 
 def gpx_parsed(path: Path) -> Any:

@@ -1,0 +1,1 @@
+"""Exact factors, courses and angles, and the words for numbers."""
