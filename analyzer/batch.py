@@ -12,7 +12,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from analyzer.errors import ReversalDebriefError
-from analyzer.output import ReportNames, file_sha256, json_text, read_result, write_whole
+from analyzer.files.whole_files import ReportNames, file_sha256, json_text, read_result, write_whole
 
 if TYPE_CHECKING:  # pandas and the like are loaded with the first track, by the process that assesses it
     from analyzer.debrief import CodedChoice

@@ -8,10 +8,10 @@ from pathlib import Path
 from typing import Literal, TypeVar, get_args
 
 from analyzer.errors import ToleranceFileError
+from analyzer.files.small_files import parsed_toml, read_small_text
 from analyzer.findings import CODES, Judgement
 from analyzer.procedure import Procedure
 from analyzer.tolerances import printable
-from analyzer.toml_text import parsed_toml, read_small_text
 from analyzer.units.factors import METRES_PER_NM
 from analyzer.units.outside_text import visible
 

@@ -9,7 +9,7 @@ from types import MappingProxyType
 from typing import Any
 
 from analyzer.errors import ToleranceFileError
-from analyzer.toml_text import parsed_toml, read_small_text
+from analyzer.files.small_files import parsed_toml, read_small_text
 from analyzer.units.factors import METRES_PER_FOOT, METRES_PER_NM, MPS_PER_KNOT
 from analyzer.units.outside_text import visible
 

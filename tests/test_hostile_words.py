@@ -20,7 +20,7 @@ from reading_material import flown, procedure_for
 from analyzer import assess, cli
 from analyzer.chart import chart_content
 from analyzer.errors import ReversalDebriefError
-from analyzer.output import json_text, write_whole
+from analyzer.files.whole_files import json_text, write_whole
 from analyzer.procedure import AltitudeLimit, Procedure
 from analyzer.readers.track_file import read_track_bytes
 from analyzer.report.index import FlightRow, index_html

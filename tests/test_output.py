@@ -8,8 +8,8 @@ from pathlib import Path
 
 import pytest
 
-from analyzer import output
 from analyzer.errors import OutputError
+from analyzer.files import whole_files as output
 
 
 def result_file(folder: Path, stem: str, source: str) -> Path:

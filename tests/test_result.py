@@ -13,7 +13,7 @@ import pytest
 import analyzer
 from analyzer.assessment import Assessment
 from analyzer.demo import DEMO_FLIGHTS, write_demo_flights
-from analyzer.output import json_text
+from analyzer.files.whole_files import json_text
 from analyzer.result import result_dict, wind_sigmas
 from analyzer.result_numbers import course, number, rounded
 from analyzer.schemas import RESULT_SCHEMA_FILE, result_schema

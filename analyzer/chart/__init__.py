@@ -53,7 +53,7 @@ def draw_chart(procedure: Procedure, output_path: str | Path) -> None:
     OutputError
         Where the file can't be written.
     """
-    from analyzer.output import write_whole
+    from analyzer.files.whole_files import write_whole
 
     path = Path(output_path)
     try:

@@ -53,7 +53,7 @@ def assess(
     first track may have flown are listed; --pick takes one of them.
     """
     from analyzer import batch
-    from analyzer.output import prepare_folder
+    from analyzer.files.whole_files import prepare_folder
 
     asked = _asked(tracks, procedure, coded, airport, approach, transition, pick)
     check_options(options)

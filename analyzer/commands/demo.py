@@ -16,7 +16,7 @@ def demo(output: Path) -> None:
     """Fly and debrief four invented flights."""
     from analyzer import batch
     from analyzer.demo import demo_jobs
-    from analyzer.output import prepare_folder
+    from analyzer.files.whole_files import prepare_folder
 
     prepare_folder(output)
     outcomes = []

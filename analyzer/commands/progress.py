@@ -21,7 +21,7 @@ def progress(results: tuple[Path, ...], output: Path, by_pilot: bool) -> None:
 
     RESULT is a .json file that assess wrote.
     """
-    from analyzer.output import read_result, write_whole
+    from analyzer.files.whole_files import read_result, write_whole
     from analyzer.report.progress import class_html, progress_html
     from analyzer.report.progress_measures import ProgressFlight
 

@@ -11,7 +11,7 @@ from pathlib import Path
 from types import MappingProxyType
 
 from analyzer.batch import Job
-from analyzer.output import ReportNames, file_sha256, prepare_folder, read_result, write_whole
+from analyzer.files.whole_files import ReportNames, file_sha256, prepare_folder, read_result, write_whole
 from analyzer.synthesis import FlightPlan, FlyingError, Pilot, Sensor, fly
 from analyzer.units.factors import METRES_PER_FOOT, METRES_PER_NM, MPS_PER_KNOT
 

@@ -10,7 +10,7 @@ from typing import Any
 from analyzer import __version__
 from analyzer.batch import Job, fingerprint
 from analyzer.errors import TrackFileError
-from analyzer.output import ReportNames, safe_stem
+from analyzer.files.whole_files import ReportNames, safe_stem
 
 #: what a folder is searched for; a file that is named itself may have any suffix
 TRACK_SUFFIXES = frozenset({".gpx", ".csv", ".kml", ".igc", ".nmea"})

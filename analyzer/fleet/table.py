@@ -10,7 +10,7 @@ from typing import IO, Any
 
 from analyzer.batch import Outcome
 from analyzer.errors import OptionError, OutputError
-from analyzer.output import whole_file
+from analyzer.files.whole_files import whole_file
 
 Row = dict[str, Any]
 

@@ -1,0 +1,1 @@
+"""Small files read with a cap, whole files written at once."""
