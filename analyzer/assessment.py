@@ -5,7 +5,6 @@ from dataclasses import dataclass, field, replace
 import numpy as np
 import numpy.typing as npt
 
-from analyzer.air import isa_temperature_k, tas_from_cas_mps
 from analyzer.altitude_record import AltitudeRecord as AltitudeRecord
 from analyzer.altitude_record import altitude_record
 from analyzer.causes import Causes, explain
@@ -27,7 +26,8 @@ from analyzer.protection.build import protection_areas
 from analyzer.protection.room import RoomLeft, room_left
 from analyzer.scoring import Scores, score
 from analyzer.self_assessment import ComparedItem, compare, read_self_assessment
-from analyzer.tolerances import load_tolerances
+from analyzer.standards.atmosphere_model import isa_temperature_k, tas_from_cas_mps
+from analyzer.standards.tolerances import load_tolerances
 from analyzer.track import LONGEST_RECORD_S, QualityNote, Track
 from analyzer.wind import Wind
 

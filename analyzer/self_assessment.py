@@ -11,7 +11,7 @@ from analyzer.errors import ToleranceFileError
 from analyzer.files.small_files import parsed_toml, read_small_text
 from analyzer.findings import CODES, Judgement
 from analyzer.procedure import Procedure
-from analyzer.tolerances import printable
+from analyzer.standards.tolerances import printable
 from analyzer.units.factors import METRES_PER_NM
 from analyzer.units.outside_text import visible
 

@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 
-from analyzer.air import (
+from analyzer.standards.atmosphere_model import (
     cas_from_tas_mps,
     geopotential_m,
     indicated_from_geometric_m,

@@ -24,7 +24,7 @@ from analyzer.measurements.values import (
 )
 from analyzer.phases import Attempt, FixPassage, FlownTurn, Phase
 from analyzer.procedure import AltitudeLimit, Guidance, Place, Procedure
-from analyzer.tolerances import load_tolerances
+from analyzer.standards.tolerances import load_tolerances
 from analyzer.units.factors import METRES_PER_FOOT, METRES_PER_NM, MPS_PER_KNOT
 from analyzer.wind import wind_from
 

@@ -10,7 +10,7 @@ import pytest
 from analyzer.errors import ProcedureFileError, ReversalDebriefError, ToleranceFileError
 from analyzer.readers.procedure_file import read_procedure
 from analyzer.self_assessment import read_self_assessment
-from analyzer.tolerances import load_tolerances
+from analyzer.standards.tolerances import load_tolerances
 
 FIVE_SECONDS_S = 5.0  # of processor time
 LONGEST_ANSWER = 20_000  # characters, all lines together

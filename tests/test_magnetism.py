@@ -4,7 +4,7 @@ from datetime import UTC, date, datetime, timedelta, timezone
 
 import pytest
 
-from analyzer.magnetism import decimal_year, declination
+from analyzer.standards.magnetic_model import decimal_year, declination
 
 
 def test_decimal_years():

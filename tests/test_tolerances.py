@@ -6,7 +6,7 @@ from pathlib import Path
 import pytest
 
 from analyzer.errors import ToleranceFileError
-from analyzer.tolerances import LINES, SET_NAMES, STATUSES, load_tolerances
+from analyzer.standards.tolerances import LINES, SET_NAMES, STATUSES, load_tolerances
 
 
 @pytest.mark.parametrize("name", SET_NAMES)

@@ -9,7 +9,7 @@ from analyzer.measurements.values import AttemptMeasures
 from analyzer.phases import Attempt, PhaseName
 from analyzer.procedure import Procedure
 from analyzer.protection.area import Area
-from analyzer.tolerances import Tolerances
+from analyzer.standards.tolerances import Tolerances
 from analyzer.wind import Wind
 
 ReversalExpected = Literal["required", "not permitted"]

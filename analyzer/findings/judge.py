@@ -16,7 +16,7 @@ from analyzer.measurements.values import AttemptMeasures
 from analyzer.phases import Attempt
 from analyzer.procedure import Procedure
 from analyzer.protection.area import Area
-from analyzer.tolerances import Tolerances
+from analyzer.standards.tolerances import Tolerances
 from analyzer.wind import Wind
 
 _SIDES: dict[Verdict, Side] = {

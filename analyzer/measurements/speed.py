@@ -5,7 +5,6 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
-from analyzer.air import cas_from_tas_mps
 from analyzer.altitude_profile import AltitudeProfile
 from analyzer.frame import Frame
 from analyzer.localfit import local_polynomial
@@ -14,6 +13,7 @@ from analyzer.measurements.values import Speed
 from analyzer.motion import Motion
 from analyzer.phases import Attempt
 from analyzer.procedure import Procedure
+from analyzer.standards.atmosphere_model import cas_from_tas_mps
 from analyzer.track import Track
 from analyzer.units.factors import MPS_PER_KNOT
 from analyzer.wind import Wind

@@ -6,7 +6,6 @@ from datetime import datetime
 from typing import Any, cast
 
 from analyzer import standards
-from analyzer.magnetism import declination
 from analyzer.procedure import (
     ALTITUDE_SEGMENTS,
     AltitudeLimit,
@@ -17,6 +16,7 @@ from analyzer.procedure import (
     Procedure,
     Side,
 )
+from analyzer.standards.magnetic_model import declination
 from analyzer.units.angles import difference_deg, reciprocal_deg, wrap_360
 from analyzer.units.factors import METRES_PER_FOOT, METRES_PER_NM, MPS_PER_KNOT
 

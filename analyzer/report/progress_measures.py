@@ -9,7 +9,7 @@ from typing import Any, Literal
 from analyzer.errors import ToleranceFileError
 from analyzer.findings import CODES
 from analyzer.report import wording
-from analyzer.tolerances import Tolerances, load_tolerances
+from analyzer.standards.tolerances import Tolerances, load_tolerances
 
 Attempt = Mapping[str, Any]
 Trend = Literal["improved", "got worse", "steady inside", "not inside yet", "too few flights"]

@@ -10,7 +10,7 @@ from datetime import date
 
 import pytest
 
-from analyzer.magnetism import declination
+from analyzer.standards.magnetic_model import declination
 
 HALF_A_LAST_FIGURE_DEG = 0.005
 HALF_A_DAY_DEG = 0.001

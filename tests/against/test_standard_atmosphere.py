@@ -9,7 +9,7 @@ Sources
 
 import pytest
 
-from analyzer.air import (
+from analyzer.standards.atmosphere_model import (
     isa_density_kg_m3,
     isa_pressure_pa,
     isa_temperature_k,

@@ -145,7 +145,7 @@ def _plain(name: str) -> str:
 
 
 def _package_text(file_name: str) -> str:
-    return resources.files("analyzer").joinpath("tolerance_sets", file_name).read_text(encoding="utf-8")
+    return resources.files("analyzer.standards").joinpath("tolerance_sets", file_name).read_text(encoding="utf-8")
 
 
 def printable(text: object, longest: int = 200) -> str:
