@@ -5,14 +5,14 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
-from analyzer.options import Options
-from analyzer.procedure import Procedure
+from analyzer.given.options import Options
+from analyzer.given.procedure import Procedure
+from analyzer.given.track import Track
 from analyzer.standards.atmosphere_model import (
     indicated_from_geometric_m,
     indicated_from_pressure_altitude_m,
     pressure_altitude_m,
 )
-from analyzer.track import Track
 from analyzer.units.factors import KELVIN_AT_0_C, METRES_PER_FOOT, PASCALS_PER_HPA
 
 FloatArray = npt.NDArray[np.float64]

@@ -3,9 +3,9 @@
 import re
 from dataclasses import replace
 
-from analyzer.frame import Frame, frame_of
-from analyzer.procedure import Place, Procedure
-from analyzer.track import QualityNote, Track
+from analyzer.given.plane import Frame, frame_of
+from analyzer.given.procedure import Place, Procedure
+from analyzer.given.track import QualityNote, Track
 
 #: dates and clock times in notes that readers wrote
 _MOMENT = re.compile(r"\d{4}-\d{2}-\d{2}(?:[T ]\d{2}:\d{2}(?::\d{2}(?:\.\d+)?)?(?:Z|[+-]\d{2}:?\d{2})?)?")

@@ -12,15 +12,17 @@ from analyzer.errors import TrackFileError
 from analyzer.findings import Judgement, judge, missing_reversal
 from analyzer.flight_card import FlightCard, flight_card
 from analyzer.flown import FlownTrack, read_flight
-from analyzer.frame import Frame, frame_of
+from analyzer.given.options import Options as Options  # callers import it from here as well
+from analyzer.given.plane import Frame, frame_of
+from analyzer.given.procedure import Procedure
+from analyzer.given.single_flight import longest_flight
+from analyzer.given.track import LONGEST_RECORD_S, QualityNote, Track
+from analyzer.given.wind import Wind
 from analyzer.measurements.measure import measure_attempt, recorded_profile
 from analyzer.measurements.values import AttemptMeasures
 from analyzer.motion import Motion
 from analyzer.nominal import NominalPath, default_method, nominal_paths
-from analyzer.one_flight import longest_flight
-from analyzer.options import Options as Options  # callers import it from here as well
 from analyzer.phases import Attempt, Entry
-from analyzer.procedure import Procedure
 from analyzer.protection.area import Area
 from analyzer.protection.build import protection_areas
 from analyzer.protection.room import RoomLeft, room_left
@@ -28,8 +30,6 @@ from analyzer.scoring import Scores, score
 from analyzer.self_assessment import ComparedItem, compare, read_self_assessment
 from analyzer.standards.atmosphere_model import isa_temperature_k, tas_from_cas_mps
 from analyzer.standards.tolerances import load_tolerances
-from analyzer.track import LONGEST_RECORD_S, QualityNote, Track
-from analyzer.wind import Wind
 
 FloatArray = npt.NDArray[np.float64]
 

@@ -8,13 +8,13 @@ import numpy.typing as npt
 from analyzer.circuits import Circuit, find_circuits
 from analyzer.departure import passes_in_flight
 from analyzer.deviation import deflection, established_time, in_cone, passage_radius_m
-from analyzer.frame import Frame
+from analyzer.given.plane import Frame
+from analyzer.given.procedure import Procedure
 from analyzer.manoeuvre import Manoeuvre, read_manoeuvre
 from analyzer.motion import Motion
 from analyzer.naming import EntryReading, arrival_track_true_deg, name_method, read_entry
 from analyzer.passages import passes
 from analyzer.phases import Attempt, FixPassage, FlownAs, Phase, PhaseName
-from analyzer.procedure import Procedure
 from analyzer.segments import AirMotion, FlownTurn
 
 FloatArray = npt.NDArray[np.float64]

@@ -4,9 +4,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from analyzer.given.procedure import Procedure
 from analyzer.motion import Motion
 from analyzer.passages import Pass
-from analyzer.procedure import Procedure
 from analyzer.segments import AirMotion, FlownTurn
 from analyzer.units.factors import METRES_PER_NM
 

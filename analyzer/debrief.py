@@ -8,9 +8,9 @@ from typing import Any
 
 from analyzer.assessment import Assessment, assess_track
 from analyzer.call_options import options_from, parsed_columns
+from analyzer.given.procedure import Procedure
+from analyzer.given.track import Track
 from analyzer.one_thread import one_thread
-from analyzer.procedure import Procedure
-from analyzer.track import Track
 
 
 @dataclass(frozen=True)

@@ -4,14 +4,14 @@ import math
 from dataclasses import dataclass, replace
 
 from analyzer.findings.wording import feet, knots, magnetic, miles
+from analyzer.given.procedure import AltitudeSegment, Procedure
+from analyzer.given.wind import Wind
 from analyzer.nominal import NominalPath, nominal_paths
 from analyzer.nominal_flight import PathLeg
 from analyzer.phases import Entry, FlownAs
-from analyzer.procedure import AltitudeSegment, Procedure
 from analyzer.standards.flying import FLYING
 from analyzer.units.angles import difference_deg
 from analyzer.units.factors import METRES_PER_FOOT, METRES_PER_NM, MPS_PER_FPM
-from analyzer.wind import Wind
 
 SMALLEST_DRIFT_DEG = 1.0
 SMALLEST_DESCENT_M = 50.0 * METRES_PER_FOOT

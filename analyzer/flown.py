@@ -7,17 +7,17 @@ import numpy.typing as npt
 
 from analyzer.attempts import find_attempts
 from analyzer.deviation import passage_radius_m
-from analyzer.frame import Frame
+from analyzer.given.plane import Frame
+from analyzer.given.procedure import Procedure
+from analyzer.given.track import QualityNote, Track
+from analyzer.given.wind import Wind
 from analyzer.motion import Motion, estimate_motion
 from analyzer.no_reversal import no_reversal_note
 from analyzer.other_work import without_other_work
 from analyzer.passages import passes
 from analyzer.phases import Attempt
-from analyzer.procedure import Procedure
 from analyzer.segments import AirMotion, FlownTurn, air_motion
-from analyzer.track import QualityNote, Track
 from analyzer.turn_edges import refined_turns
-from analyzer.wind import Wind
 from analyzer.wind_columns import better_of, wind_from_columns
 from analyzer.wind_estimate import WindResult, estimate_wind, with_airspeed
 

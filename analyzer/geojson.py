@@ -15,7 +15,7 @@ from shapely.affinity import translate
 from shapely.geometry.base import BaseGeometry
 from shapely.geometry.polygon import orient
 
-from analyzer.frame import Frame
+from analyzer.given.plane import Frame
 from analyzer.motion import Motion
 from analyzer.nominal import NominalPath
 from analyzer.phases import Attempt

@@ -5,8 +5,8 @@ from dataclasses import dataclass
 import numpy as np
 
 from analyzer.circuits import Circuit
+from analyzer.given.procedure import Procedure
 from analyzer.motion import Motion
-from analyzer.procedure import Procedure
 from analyzer.segments import LEAST_TURN_DEG, AirMotion, FlownTurn
 from analyzer.turn_edges import flown_turn
 from analyzer.units.angles import difference_deg

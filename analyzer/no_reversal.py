@@ -2,9 +2,9 @@
 
 import numpy as np
 
+from analyzer.given.track import QualityNote
 from analyzer.motion import Motion
 from analyzer.passages import Pass
-from analyzer.track import QualityNote
 from analyzer.units.factors import METRES_PER_NM
 from analyzer.units.pilot_words import clock
 

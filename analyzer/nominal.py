@@ -7,7 +7,9 @@ import math
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 
-from analyzer.frame import frame_of
+from analyzer.given.plane import frame_of
+from analyzer.given.procedure import Procedure
+from analyzer.given.wind import Wind
 from analyzer.nominal_flight import (
     NoSuchHeadingError,
     PathLeg,
@@ -18,10 +20,8 @@ from analyzer.nominal_flight import (
     turn_to,
 )
 from analyzer.phases import Entry, FlownAs
-from analyzer.procedure import Procedure
 from analyzer.standards.flying import FLYING
 from analyzer.units.factors import METRES_PER_FOOT, METRES_PER_NM
-from analyzer.wind import Wind
 
 __all__ = ["NominalPath", "PathLeg", "default_method", "nominal_paths"]
 

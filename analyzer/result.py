@@ -9,7 +9,9 @@ import numpy as np
 import analyzer
 from analyzer import result_types as shape
 from analyzer.assessment import Assessment
-from analyzer.procedure import Place, Procedure
+from analyzer.given.procedure import Place, Procedure
+from analyzer.given.track import QualityNote
+from analyzer.given.wind import Wind
 from analyzer.result_attempt import attempt_result
 from analyzer.result_numbers import (
     DEGREES,
@@ -23,9 +25,7 @@ from analyzer.result_numbers import (
     number,
     rounded,
 )
-from analyzer.track import QualityNote
 from analyzer.units.factors import METRES_PER_FOOT, METRES_PER_NM, MPS_PER_KNOT
-from analyzer.wind import Wind
 
 CAUTION = (
     "Training debrief only, not for navigation or flight planning. The chart in force, the rules of the place and a "

@@ -7,10 +7,10 @@ from typing import Literal
 import numpy as np
 import numpy.typing as npt
 
-from analyzer.frame import Frame
+from analyzer.given.plane import Frame
+from analyzer.given.wind import Wind
 from analyzer.motion import Motion
 from analyzer.units.angles import unwrap_deg
-from analyzer.wind import Wind
 
 FloatArray = npt.NDArray[np.float64]
 IntArray = npt.NDArray[np.int64]

@@ -10,7 +10,7 @@ from typing import Literal, TypeVar, get_args
 from analyzer.errors import ToleranceFileError
 from analyzer.files.small_files import parsed_toml, read_small_text
 from analyzer.findings import CODES, Judgement
-from analyzer.procedure import Procedure
+from analyzer.given.procedure import Procedure
 from analyzer.standards.tolerances import printable
 from analyzer.units.factors import METRES_PER_NM
 from analyzer.units.outside_text import visible

@@ -11,9 +11,9 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
-from analyzer.frame import Frame
+from analyzer.given.plane import Frame
+from analyzer.given.track import QualityNote, Track
 from analyzer.localfit import local_polynomial
-from analyzer.track import QualityNote, Track
 from analyzer.velocity_columns import FEWEST, HELD_S, recorded_velocities, stretches, velocity_scatter
 
 FloatArray = npt.NDArray[np.float64]

@@ -3,10 +3,10 @@
 import numpy as np
 import numpy.typing as npt
 
-from analyzer.frame import Frame
+from analyzer.given.plane import Frame
+from analyzer.given.wind import Wind
 from analyzer.motion import Motion
 from analyzer.units.factors import METRES_PER_NM
-from analyzer.wind import Wind
 
 FloatArray = npt.NDArray[np.float64]
 

@@ -6,8 +6,8 @@ from html.parser import HTMLParser
 from typing import Any
 
 import analyzer
-from analyzer.procedure import Procedure
-from analyzer.track import Track
+from analyzer.given.procedure import Procedure
+from analyzer.given.track import Track
 
 #: as a word of its own or as a coordinate of a path ("M12.0 nan"); a unit may stand behind it ("nan kt", "nan%")
 NOT_A_NUMBER = re.compile(r"(?<![A-Za-z0-9_#])[-+]?(nan|inf|infinity)(?![A-Za-z0-9_-])", re.IGNORECASE)

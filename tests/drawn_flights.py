@@ -6,10 +6,10 @@ import numpy as np
 from answers import NOT_A_NUMBER
 from hypothesis import strategies as st
 
-from analyzer.frame import Frame, frame_of
-from analyzer.procedure import Procedure
+from analyzer.given.plane import Frame, frame_of
+from analyzer.given.procedure import Procedure
+from analyzer.given.track import SENSOR_NAMES, Track
 from analyzer.readers.procedure_file import procedure_from_mapping
-from analyzer.track import SENSOR_NAMES, Track
 
 METRES_PER_NM = 1852.0
 LONGEST_PIECE_S = 240

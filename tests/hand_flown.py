@@ -5,9 +5,9 @@ from typing import Any
 
 import numpy as np
 
+from analyzer.given.procedure import Guidance, Place, Procedure
 from analyzer.motion import Motion
 from analyzer.phases import Attempt, FixPassage, Phase, PhaseName
-from analyzer.procedure import Guidance, Place, Procedure
 from analyzer.segments import FlownTurn
 from analyzer.units.factors import METRES_PER_NM
 

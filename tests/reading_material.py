@@ -2,7 +2,7 @@
 
 from dataclasses import replace
 
-from analyzer.procedure import Guidance, Place, Procedure, ReversalKind, Side
+from analyzer.given.procedure import Guidance, Place, Procedure, ReversalKind, Side
 from analyzer.synthesis import HUMAN, Flight, FlightPlan, Sensor, fly
 
 TABLET = Sensor(interval_s=1.0, white_m=3.0)

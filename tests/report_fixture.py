@@ -11,7 +11,10 @@ from analyzer.assessment import AssessedAttempt, Assessment
 from analyzer.causes.values import Cause, Causes, Effect
 from analyzer.findings.values import Finding, Judgement
 from analyzer.flight_card import FlightCard
-from analyzer.frame import Frame
+from analyzer.given.plane import Frame
+from analyzer.given.procedure import AltitudeLimit, Guidance, Place, Procedure
+from analyzer.given.track import QualityNote, Track
+from analyzer.given.wind import Wind
 from analyzer.measurements.values import (
     AltitudeMeasure,
     AltitudeViolation,
@@ -27,12 +30,9 @@ from analyzer.measurements.values import (
 from analyzer.motion import estimate_motion
 from analyzer.nominal import nominal_paths
 from analyzer.phases import Attempt, FixPassage, FlownTurn, Phase
-from analyzer.procedure import AltitudeLimit, Guidance, Place, Procedure
 from analyzer.protection.build import protection_areas
 from analyzer.scoring import Deduction, Scores
-from analyzer.track import QualityNote, Track
 from analyzer.units.factors import METRES_PER_FOOT, METRES_PER_NM, MPS_PER_KNOT
-from analyzer.wind import Wind
 
 INBOUND_TRUE_DEG = 125.0
 CARD = FlightCard(

@@ -6,9 +6,9 @@ import numpy as np
 import pytest
 
 from analyzer.altitude_record import altitude_record
-from analyzer.options import Options
+from analyzer.given.options import Options
+from analyzer.given.track import Track
 from analyzer.readers.procedure_file import read_procedure
-from analyzer.track import Track
 
 PROCEDURES = Path(__file__).parent / "procedures"
 FOOT_M = 0.3048

@@ -6,11 +6,11 @@ import numpy as np
 import pytest
 
 from analyzer.flown import FlownTrack, read_flight
-from analyzer.frame import frame_of
+from analyzer.given.plane import frame_of
+from analyzer.given.procedure import Procedure
+from analyzer.given.track import Track
 from analyzer.phases import Attempt
-from analyzer.procedure import Procedure
 from analyzer.synthesis import EXACT, Flight, Sensor
-from analyzer.track import Track
 from tests.reading_material import TABLET, flown, procedure_for
 
 BOUNDARY_S = 2.5  # at 1 Hz and 3 m

@@ -9,11 +9,11 @@ import pytest
 from analyzer.assessment import Assessment, assess_track
 from analyzer.causes import Causes, explain
 from analyzer.causes.reflight import ROLL_S, Circuit, Straight, Turn, fly, parallel_point
-from analyzer.procedure import AltitudeLimit, Guidance, Place, Procedure
+from analyzer.given.procedure import AltitudeLimit, Guidance, Place, Procedure
+from analyzer.given.wind import wind_from
 from analyzer.synthesis import AUTOPILOT, FlightPlan, FlyingError, Sensor
 from analyzer.synthesis import fly as synthesize
 from analyzer.units.factors import METRES_PER_FOOT, METRES_PER_NM, MPS_PER_KNOT
-from analyzer.wind import wind_from
 
 FIX = Place(46.2, -101.5, "HRF", 580.0)
 PROCEDURE = Procedure(

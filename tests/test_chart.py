@@ -14,7 +14,7 @@ from shapely.geometry import shape
 from analyzer.chart import chart_content, draw_chart, write_chart
 from analyzer.chart.words import CAUTION
 from analyzer.errors import OptionError, OutputError
-from analyzer.procedure import Procedure
+from analyzer.given.procedure import Procedure
 from analyzer.readers.procedure_file import procedure_from_mapping
 
 

@@ -17,9 +17,9 @@ from analyzer.coded.procedures import coded_procedure, coded_reversal, procedure
 from analyzer.coded.proposals import proposals
 from analyzer.coded.records import CodedAltitude, angle_of, leg_of
 from analyzer.errors import CodedProcedureError
-from analyzer.frame import Frame
+from analyzer.given.plane import Frame
+from analyzer.given.track import Track
 from analyzer.readers.procedure_file import read_procedure
-from analyzer.track import Track
 
 A_TENTH_DEG = 0.1
 A_METRE_M = 1.0

@@ -16,8 +16,8 @@ from analyzer.deviation import (
     in_cone,
     passage_radius_m,
 )
-from analyzer.frame import Frame, frame_of
-from analyzer.procedure import Guidance, Place
+from analyzer.given.plane import Frame, frame_of
+from analyzer.given.procedure import Guidance, Place
 from analyzer.units.factors import METRES_PER_NM
 from tests.hand_flown import FIX, as_mirrored, motion_of, procedure
 

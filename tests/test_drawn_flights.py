@@ -13,7 +13,7 @@ from hypothesis import HealthCheck, assume, given, settings
 from hypothesis import strategies as st
 
 from analyzer.errors import ProcedureFileError
-from analyzer.procedure import Procedure
+from analyzer.given.procedure import Procedure
 from analyzer.readers.procedure_file import procedure_from_mapping
 
 QUICK_EXAMPLES = 25

@@ -15,8 +15,8 @@ import pytest
 
 from analyzer.assessment import assess_track
 from analyzer.findings import CODES
-from analyzer.options import Options
-from analyzer.procedure import AltitudeLimit, Guidance, Place, Procedure
+from analyzer.given.options import Options
+from analyzer.given.procedure import AltitudeLimit, Guidance, Place, Procedure
 from analyzer.synthesis import AUTOPILOT, EXACT, Flight, FlightPlan, FlyingError, Sensor, fly
 from analyzer.units.factors import METRES_PER_FOOT, METRES_PER_NM, MPS_PER_KNOT
 

@@ -9,6 +9,8 @@ import pytest
 
 from analyzer.findings import CODES, Judgement, judge, missing_reversal
 from analyzer.findings.altitude import altitude_remedy
+from analyzer.given.procedure import AltitudeLimit, Guidance, Place, Procedure
+from analyzer.given.wind import wind_from
 from analyzer.measurements.values import (
     AltitudeMeasure,
     AltitudeViolation,
@@ -23,10 +25,8 @@ from analyzer.measurements.values import (
     TurnMeasure,
 )
 from analyzer.phases import Attempt, FixPassage, FlownTurn, Phase
-from analyzer.procedure import AltitudeLimit, Guidance, Place, Procedure
 from analyzer.standards.tolerances import load_tolerances
 from analyzer.units.factors import METRES_PER_FOOT, METRES_PER_NM, MPS_PER_KNOT
-from analyzer.wind import wind_from
 
 NM, FT, KT = METRES_PER_NM, METRES_PER_FOOT, MPS_PER_KNOT
 FIX = Place(46.2, -101.5, "HRF", 600.0)

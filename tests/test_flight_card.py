@@ -6,10 +6,10 @@ from dataclasses import replace
 import pytest
 
 from analyzer.flight_card import flight_card
+from analyzer.given.procedure import AltitudeLimit, Guidance, Place, Procedure
+from analyzer.given.wind import wind_from
 from analyzer.phases import Entry
-from analyzer.procedure import AltitudeLimit, Guidance, Place, Procedure
 from analyzer.units.factors import METRES_PER_FOOT, METRES_PER_NM, MPS_PER_KNOT
-from analyzer.wind import wind_from
 
 KT, FT = MPS_PER_KNOT, METRES_PER_FOOT
 FIX = Place(46.2, -101.5, "HRF", 580.0)

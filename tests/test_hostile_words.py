@@ -21,12 +21,12 @@ from analyzer import assess, cli
 from analyzer.chart import chart_content
 from analyzer.errors import ReversalDebriefError
 from analyzer.files.whole_files import json_text, write_whole
-from analyzer.procedure import AltitudeLimit, Procedure
+from analyzer.given.procedure import AltitudeLimit, Procedure
+from analyzer.given.track import QualityNote, Track
 from analyzer.readers.track_file import read_track_bytes
 from analyzer.report.index import FlightRow, index_html
 from analyzer.report.progress import class_html, progress_html
 from analyzer.report.progress_measures import ProgressFlight
-from analyzer.track import QualityNote, Track
 
 HARMLESS = "Plain words"
 HOSTILE = {

@@ -7,10 +7,10 @@ import numpy as np
 import pytest
 
 from analyzer.altitude_profile import AltitudeProfile, altitude_profile
+from analyzer.given.procedure import AltitudeLimit
 from analyzer.measurements.altitudes import inbound_passage_s, measure_altitudes, segment_span
 from analyzer.measurements.values import AltitudeMeasure
 from analyzer.phases import Attempt
-from analyzer.procedure import AltitudeLimit
 from analyzer.units.factors import METRES_PER_FOOT as FOOT
 from tests.hand_flown import attempt, procedure
 

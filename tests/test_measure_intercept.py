@@ -6,14 +6,14 @@ import numpy as np
 import pytest
 
 from analyzer.deviation import deflection, established_time
-from analyzer.frame import frame_of
+from analyzer.given.plane import frame_of
+from analyzer.given.procedure import Guidance, Procedure
+from analyzer.given.track import Track
 from analyzer.measurements.crossings import course_crossings, needle_crossings
 from analyzer.measurements.intercept import measure_intercept
 from analyzer.measurements.straight import straight_fit
 from analyzer.motion import Motion, estimate_motion
 from analyzer.phases import Attempt
-from analyzer.procedure import Guidance, Procedure
-from analyzer.track import Track
 from tests.hand_flown import (
     FIX,
     SPEED_MPS,

@@ -6,7 +6,10 @@ import numpy as np
 import pytest
 
 from analyzer.altitude_profile import AltitudeProfile
-from analyzer.frame import frame_of
+from analyzer.given.plane import frame_of
+from analyzer.given.procedure import Guidance
+from analyzer.given.track import Track
+from analyzer.given.wind import wind_from
 from analyzer.measurements.laps import measure_laps
 from analyzer.measurements.legs import measure_legs
 from analyzer.measurements.speed import measure_speed
@@ -15,10 +18,7 @@ from analyzer.measurements.turns import measure_turns
 from analyzer.motion import Motion
 from analyzer.nominal import nominal_paths
 from analyzer.phases import Attempt
-from analyzer.procedure import Guidance
-from analyzer.track import Track
 from analyzer.units.factors import MPS_PER_KNOT
-from analyzer.wind import wind_from
 from tests.hand_flown import FIX, INBOUND_TRUE_DEG, SPEED_MPS, attempt, flown, forty_five_one_eighty, procedure, turn
 
 SECONDS = 0.05

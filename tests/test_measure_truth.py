@@ -8,20 +8,20 @@ import pytest
 from analyzer.altitude_record import altitude_record
 from analyzer.deviation import deflection, established_time, in_cone
 from analyzer.flown import at_moments
-from analyzer.frame import Frame, frame_of
+from analyzer.given.options import Options
+from analyzer.given.plane import Frame, frame_of
+from analyzer.given.procedure import AltitudeLimit, Guidance, Place, Procedure
+from analyzer.given.wind import wind_from
 from analyzer.measurements.measure import ends_on_ground, measure_attempt, threshold_passed_s
 from analyzer.measurements.values import AttemptMeasures
 from analyzer.motion import Motion, estimate_motion
-from analyzer.options import Options
 from analyzer.phases import Attempt
-from analyzer.procedure import AltitudeLimit, Guidance, Place, Procedure
 from analyzer.protection.build import protection_areas
 from analyzer.segments import air_motion
 from analyzer.synthesis import HUMAN, AttemptTruth, Flight, FlightPlan, FlyingError, Sensor, fly
 from analyzer.turn_edges import flown_turn
 from analyzer.units.factors import METRES_PER_FOOT as FOOT
 from analyzer.units.factors import METRES_PER_NM as NM
-from analyzer.wind import wind_from
 
 ANGLE_DEG = 3.0
 OVERSHOOT_M = 0.02 * NM

@@ -6,12 +6,12 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from analyzer.frame import frame_of
+from analyzer.given.plane import frame_of
+from analyzer.given.procedure import Guidance, Place, Procedure
+from analyzer.given.wind import wind_from
 from analyzer.nominal import NominalPath, nominal_paths
 from analyzer.nominal_flight import PathLeg, turn_rate_deg_s
-from analyzer.procedure import Guidance, Place, Procedure
 from analyzer.units.factors import METRES_PER_NM, MPS_PER_KNOT
-from analyzer.wind import wind_from
 
 FIX = Place(46.2, -101.5, "HRF", 579.0)
 ONE_METRE_M = 1.0
@@ -159,7 +159,7 @@ def test_a_distance_leg_ends_at_its_distance() -> None:
 
 
 def test_a_hold_above_14000_ft_without_a_time_is_timed_a_minute_and_a_half() -> None:
-    from analyzer.procedure import AltitudeLimit
+    from analyzer.given.procedure import AltitudeLimit
     from analyzer.units.factors import METRES_PER_FOOT
 
     high = AltitudeLimit("reversal", "at or above", 15000 * METRES_PER_FOOT, None)

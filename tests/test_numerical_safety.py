@@ -13,13 +13,13 @@ from reading_material import flown, procedure_for
 
 from analyzer import assess
 from analyzer.errors import TrackFileError
-from analyzer.frame import frame_of
-from analyzer.procedure import AltitudeLimit, Procedure, ReversalKind
+from analyzer.given.plane import frame_of
+from analyzer.given.procedure import AltitudeLimit, Procedure, ReversalKind
+from analyzer.given.track import SENSOR_NAMES, Track
 from analyzer.readers.procedure_file import procedure_from_mapping
 from analyzer.report.figures_plan import draw_plan
 from analyzer.report.scale import ticks
 from analyzer.report.view import report_view
-from analyzer.track import SENSOR_NAMES, Track
 
 ONE_TENTH_NM = 0.1
 A_HUNDREDTH_DEG_M = 1113.0  # of latitude

@@ -15,7 +15,7 @@ from hypothesis import strategies as st
 
 import analyzer
 from analyzer.errors import ProcedureFileError
-from analyzer.procedure import AltitudeLimit, Place
+from analyzer.given.procedure import AltitudeLimit, Place
 from analyzer.readers.procedure_file import procedure_from_mapping, read_procedure
 from analyzer.readers.procedure_schema import procedure_schema
 

@@ -7,9 +7,9 @@ import numpy as np
 import pytest
 
 import analyzer
-from analyzer.frame import frame_of
+from analyzer.given.plane import frame_of
+from analyzer.given.track import Track
 from analyzer.readers.procedure_file import read_procedure
-from analyzer.track import Track
 
 FLIGHT = datetime(2026, 5, 1, 14, 0, tzinfo=UTC)
 

@@ -7,7 +7,7 @@ import numpy as np
 import pytest
 from shapely import Point
 
-from analyzer.procedure import AltitudeLimit, Guidance, Place, Procedure
+from analyzer.given.procedure import AltitudeLimit, Guidance, Place, Procedure
 from analyzer.protection.build import protection_areas
 from analyzer.protection.envelope import AirPosition, Discs, envelope, turn_discs
 from analyzer.protection.fix_tolerance import fix_tolerance

@@ -5,7 +5,7 @@ from dataclasses import replace
 import pytest
 from shapely import Point
 
-from analyzer.procedure import AltitudeLimit, Guidance, Place, Procedure
+from analyzer.given.procedure import AltitudeLimit, Guidance, Place, Procedure
 from analyzer.protection.build import protection_areas
 from analyzer.units.factors import METRES_PER_FOOT, METRES_PER_NM
 

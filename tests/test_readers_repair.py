@@ -4,9 +4,9 @@ import numpy as np
 import pytest
 
 from analyzer.errors import TrackFileError
+from analyzer.given.track import Track
 from analyzer.readers.record import RawRecord
 from analyzer.readers.repair import checked_track
-from analyzer.track import Track
 
 STEP_DEG = 0.0005  # of latitude: 55.6 m, in a second 108 kt
 

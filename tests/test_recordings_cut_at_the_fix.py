@@ -5,8 +5,8 @@ import pytest
 
 import analyzer
 from analyzer.flown import read_flight
-from analyzer.frame import frame_of
-from analyzer.track import Track
+from analyzer.given.plane import frame_of
+from analyzer.given.track import Track
 from tests.reading_material import flown, procedure_for
 
 PROCEDURE = procedure_for()

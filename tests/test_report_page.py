@@ -10,12 +10,12 @@ from html.parser import HTMLParser
 import pytest
 import report_fixture as flights
 
+from analyzer.given.track import QualityNote
 from analyzer.measurements.values import LegMeasure
 from analyzer.report.page import report_html
 from analyzer.report.view import report_view
 from analyzer.report.view_attempt import attempt_view
 from analyzer.report.view_tables import attempt_tables
-from analyzer.track import QualityNote
 from analyzer.units.factors import METRES_PER_FOOT, METRES_PER_NM
 
 VOID = {"meta", "link", "br", "hr", "img", "input", "use"}

@@ -6,7 +6,7 @@ from math import atan, degrees, radians, tan
 import numpy as np
 import pytest
 
-from analyzer.procedure import Procedure
+from analyzer.given.procedure import Procedure
 from analyzer.readers.procedure_file import read_procedure
 from analyzer.synthesis import HUMAN, Flight, FlightPlan, Sensor, fly
 from analyzer.units.factors import GRAVITY_MPS2, METRES_PER_NM, MPS_PER_KNOT
@@ -131,7 +131,7 @@ def test_an_exact_recording_lies_on_the_flown_path_across_the_date_line_and_in_t
     flight = fly(far, FlightPlan("hold", arrival_m=5.0 * METRES_PER_NM))
     assert float(np.min(flight.track.longitude_deg)) < -179.0
     assert float(np.max(flight.track.longitude_deg)) > 179.0
-    from analyzer.frame import frame_of
+    from analyzer.given.plane import frame_of
 
     along, cross = frame_of(far).along_cross_m(flight.track.latitude_deg, flight.track.longitude_deg)
     expected = np.interp(flight.track.time_s, flight.state.time_s, flight.state.along_m)

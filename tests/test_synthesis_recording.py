@@ -7,13 +7,13 @@ import numpy as np
 import pytest
 
 from analyzer.errors import OptionError
-from analyzer.frame import frame_of
+from analyzer.given.plane import frame_of
+from analyzer.given.track import SENSOR_NAMES
 from analyzer.readers.procedure_file import read_procedure
 from analyzer.readers.track_file import read_track
 from analyzer.synthesis import Flight, FlightPlan, Sensor, fly
 from analyzer.synthesis.command import methods_for, parsed_error, parsed_wind, synthesize_command
 from analyzer.synthesis.write import write_recording
-from analyzer.track import SENSOR_NAMES
 from analyzer.units.factors import METRES_PER_FOOT, METRES_PER_NM, MPS_PER_KNOT
 
 TURN_FILE = Path("tests/procedures/vor_procedure_turn.toml")

@@ -5,7 +5,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from analyzer.procedure import AltitudeLimit
+from analyzer.given.procedure import AltitudeLimit
 from analyzer.readers.procedure_file import read_procedure
 from analyzer.synthesis import AttemptTruth, FlightPlan, FlyingError, Sensor, fly, sector_entry
 from analyzer.synthesis.aircraft import State

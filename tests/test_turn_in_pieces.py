@@ -4,8 +4,8 @@ import numpy as np
 import pytest
 
 from analyzer.flown import read_flight
-from analyzer.frame import frame_of
-from analyzer.track import Track
+from analyzer.given.plane import frame_of
+from analyzer.given.track import Track
 from tests.reading_material import procedure_for
 
 SPEED_MPS = 55.0

@@ -10,14 +10,14 @@ import pytest
 import analyzer
 from analyzer.altitude_profile import AltitudeProfile
 from analyzer.departure import take_off_s
-from analyzer.frame import Frame, frame_of
+from analyzer.given.plane import Frame, frame_of
+from analyzer.given.procedure import Procedure
+from analyzer.given.track import Track
 from analyzer.measurements.ground import touchdown_s
 from analyzer.motion import estimate_motion
-from analyzer.procedure import Procedure
 from analyzer.readers.procedure_file import read_procedure
 from analyzer.readers.track_file import read_track
 from analyzer.report.series import series_of
-from analyzer.track import Track
 from analyzer.units.factors import METRES_PER_FOOT as FOOT
 from analyzer.units.factors import METRES_PER_NM
 

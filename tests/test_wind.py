@@ -4,9 +4,9 @@ import numpy as np
 import pytest
 
 from analyzer.flown import read_flight
-from analyzer.frame import frame_of
+from analyzer.given.plane import frame_of
+from analyzer.given.wind import Wind, wind_from
 from analyzer.synthesis import Flight, Sensor
-from analyzer.wind import Wind, wind_from
 from tests.benchmarks.accuracy.flights import case_of
 from tests.reading_material import TABLET, flown, procedure_for
 

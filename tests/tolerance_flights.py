@@ -13,7 +13,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 import shapely
 
-from analyzer.procedure import AltitudeLimit, Guidance, Place, Procedure
+from analyzer.given.procedure import AltitudeLimit, Guidance, Place, Procedure
 from analyzer.protection.build import protection_areas
 from analyzer.protection.fix_tolerance import dme_tolerance_m
 from analyzer.protection.icao_turns import latest_start_m, nominal_45_180, nominal_80_260

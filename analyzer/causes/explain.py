@@ -15,14 +15,14 @@ from analyzer.causes.reflight import Circuit, Straight, Turn, corners, fly
 from analyzer.causes.turns import onto_course_number
 from analyzer.causes.values import Cause, Causes, Effect
 from analyzer.causes.wording import cause_text, effect_text
-from analyzer.frame import Frame
+from analyzer.given.plane import Frame
+from analyzer.given.procedure import Procedure
+from analyzer.given.wind import Wind
 from analyzer.measurements.values import AttemptMeasures
 from analyzer.motion import Motion
 from analyzer.phases import Attempt
-from analyzer.procedure import Procedure
 from analyzer.protection.area import Area
 from analyzer.units.factors import METRES_PER_NM
-from analyzer.wind import Wind
 
 #: a re-flight that is farther from the flown path than this, or this share of its length, root mean square, explains
 #: nothing

@@ -4,7 +4,7 @@ from datetime import UTC, datetime
 from pathlib import Path
 
 from analyzer.errors import OptionError
-from analyzer.procedure import Procedure
+from analyzer.given.procedure import Procedure
 
 SUFFIXES = (".html", ".svg", ".geojson")
 

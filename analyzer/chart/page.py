@@ -10,8 +10,8 @@ from markupsafe import Markup
 from analyzer.chart.figure import inline_svg
 from analyzer.chart.scene import Scene
 from analyzer.chart.words import CAUTION, course_text, facts, limit_text, summary
+from analyzer.given.procedure import Procedure
 from analyzer.nominal_flight import PathLeg
-from analyzer.procedure import Procedure
 from analyzer.units.factors import MPS_PER_KNOT
 
 

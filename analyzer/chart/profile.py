@@ -8,7 +8,7 @@ from matplotlib.axes import Axes
 from analyzer.chart.plan import GRID, INK, LIMIT, PLAN, QUIET, SHEET, SHEET_HEIGHT_IN, altitude_mark
 from analyzer.chart.scene import Scene
 from analyzer.chart.words import course_text, nautical_miles
-from analyzer.procedure import AltitudeLimit, AltitudeSegment, Procedure
+from analyzer.given.procedure import AltitudeLimit, AltitudeSegment, Procedure
 from analyzer.standards.guidance import GUIDANCE
 from analyzer.units.factors import METRES_PER_FOOT, METRES_PER_NM
 

@@ -6,9 +6,9 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
-from analyzer.frame import Frame, frame_of
+from analyzer.given.plane import Frame, frame_of
+from analyzer.given.procedure import Procedure
 from analyzer.nominal import NominalPath, default_method, nominal_paths
-from analyzer.procedure import Procedure
 from analyzer.protection.area import Area
 from analyzer.protection.build import protection_areas
 from analyzer.protection.limits import design_altitude_m

@@ -11,7 +11,7 @@ from analyzer.coded.coded_file import CodedFile, open_coded_file
 from analyzer.coded.cycle import Cycle
 from analyzer.coded.interpretation import CodedReversal, reversals_of_airport
 from analyzer.errors import CodedProcedureError
-from analyzer.procedure import Procedure
+from analyzer.given.procedure import Procedure
 from analyzer.readers.procedure_file import procedure_from_mapping
 
 _TABLES = ("fix", "course", "guidance", "limits", "altitudes_ft", "runway")

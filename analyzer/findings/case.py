@@ -5,12 +5,12 @@ from dataclasses import dataclass
 from typing import Literal
 
 from analyzer.findings.values import Finding, Verdict
+from analyzer.given.procedure import Procedure
+from analyzer.given.wind import Wind
 from analyzer.measurements.values import AttemptMeasures
 from analyzer.phases import Attempt, PhaseName
-from analyzer.procedure import Procedure
 from analyzer.protection.area import Area
 from analyzer.standards.tolerances import Tolerances
-from analyzer.wind import Wind
 
 ReversalExpected = Literal["required", "not permitted"]
 SIGMAS_OF_DOUBT = 2.0  # a margin smaller than this many standard deviations decides nothing

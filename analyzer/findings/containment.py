@@ -3,7 +3,7 @@
 from analyzer.findings.case import SIGMAS_OF_DOUBT, Case, Part, verdict_of
 from analyzer.findings.values import Finding, Severity
 from analyzer.findings.wording import clock, in_phase, knots, miles, span
-from analyzer.frame import frame_of
+from analyzer.given.plane import frame_of
 from analyzer.measurements.values import Excursion, LimitArea
 from analyzer.units.factors import METRES_PER_NM
 

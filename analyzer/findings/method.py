@@ -3,8 +3,8 @@
 from analyzer.findings.case import SIGMAS_OF_DOUBT, Case, Part, ReversalExpected
 from analyzer.findings.values import Finding, Severity
 from analyzer.findings.wording import clock, limb, magnetic, side_word
+from analyzer.given.procedure import Procedure
 from analyzer.measurements.values import LegMeasure
-from analyzer.procedure import Procedure
 from analyzer.units.angles import difference_deg
 
 LONG_ENOUGH_TO_TRACK_S = 60.0  # a shorter outbound leg near the station can't be expected to be on its course

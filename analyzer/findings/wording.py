@@ -1,6 +1,6 @@
 """Numbers in the words of pilots: minutes and seconds, nautical miles, feet, knots, degrees magnetic."""
 
-from analyzer.procedure import Procedure
+from analyzer.given.procedure import Procedure
 from analyzer.units.factors import METRES_PER_FOOT, METRES_PER_NM, MPS_PER_KNOT
 from analyzer.units.pilot_words import clock as clock
 

@@ -6,10 +6,10 @@ import numpy as np
 import numpy.typing as npt
 
 from analyzer.altitude_profile import AltitudeProfile
+from analyzer.given.procedure import AltitudeLimit, AltitudeSegment, Procedure
 from analyzer.measurements.arrival import judged_from_s
 from analyzer.measurements.values import AltitudeMeasure, AltitudeViolation
 from analyzer.phases import Attempt
-from analyzer.procedure import AltitudeLimit, AltitudeSegment, Procedure
 from analyzer.units.factors import METRES_PER_FOOT
 
 FloatArray = npt.NDArray[np.float64]

@@ -4,9 +4,9 @@ import numpy as np
 
 from analyzer.altitude_profile import AltitudeProfile
 from analyzer.departure import ON_GROUND_MPS, STANDING_MPS, take_off_s
+from analyzer.given.track import Track
 from analyzer.motion import Motion
 from analyzer.phases import Attempt
-from analyzer.track import Track
 from analyzer.units.factors import METRES_PER_FOOT, METRES_PER_NM
 
 AT_END_S = 5.0

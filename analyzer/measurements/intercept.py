@@ -6,7 +6,9 @@ import numpy as np
 import numpy.typing as npt
 
 from analyzer.deviation import deflection, established_time, in_cone, near_station
-from analyzer.frame import Frame
+from analyzer.given.plane import Frame
+from analyzer.given.procedure import Procedure
+from analyzer.given.wind import Wind
 from analyzer.measurements.altitudes import inbound_passage_s
 from analyzer.measurements.arc import track_in_turn
 from analyzer.measurements.containment import POSITION_SIGMA_M
@@ -15,9 +17,7 @@ from analyzer.measurements.straight import straight_fit
 from analyzer.measurements.values import Intercept
 from analyzer.motion import Motion
 from analyzer.phases import Attempt
-from analyzer.procedure import Procedure
 from analyzer.segments import FlownTurn
-from analyzer.wind import Wind
 
 FloatArray = npt.NDArray[np.float64]
 BoolArray = npt.NDArray[np.bool_]

@@ -9,7 +9,11 @@ from analyzer.altitude_profile import AltitudeProfile, altitude_profile
 from analyzer.altitude_record import AltitudeRecord
 from analyzer.departure import take_off_s
 from analyzer.flown import at_moments
-from analyzer.frame import Frame
+from analyzer.given.options import Options
+from analyzer.given.plane import Frame
+from analyzer.given.procedure import Procedure
+from analyzer.given.track import Track
+from analyzer.given.wind import Wind
 from analyzer.measurements.altitudes import inbound_passage_s, measure_altitudes
 from analyzer.measurements.containment import measure_containment
 from analyzer.measurements.ground import ends_on_ground, touchdown_s
@@ -21,12 +25,8 @@ from analyzer.measurements.timing import measure_timing
 from analyzer.measurements.turns import measure_turns
 from analyzer.measurements.values import AttemptMeasures
 from analyzer.motion import Motion
-from analyzer.options import Options
 from analyzer.phases import Attempt
-from analyzer.procedure import Procedure
 from analyzer.protection.area import Area
-from analyzer.track import Track
-from analyzer.wind import Wind
 
 FloatArray = npt.NDArray[np.float64]
 

@@ -6,17 +6,17 @@ import numpy as np
 import numpy.typing as npt
 
 from analyzer.altitude_profile import AltitudeProfile
-from analyzer.frame import Frame
+from analyzer.given.plane import Frame
+from analyzer.given.procedure import Procedure
+from analyzer.given.track import Track
+from analyzer.given.wind import Wind
 from analyzer.localfit import local_polynomial
 from analyzer.measurements.altitudes import inbound_passage_s
 from analyzer.measurements.values import Speed
 from analyzer.motion import Motion
 from analyzer.phases import Attempt
-from analyzer.procedure import Procedure
 from analyzer.standards.atmosphere_model import cas_from_tas_mps
-from analyzer.track import Track
 from analyzer.units.factors import MPS_PER_KNOT
-from analyzer.wind import Wind
 
 FloatArray = npt.NDArray[np.float64]
 

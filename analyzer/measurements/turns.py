@@ -2,14 +2,14 @@
 
 import numpy as np
 
+from analyzer.given.track import Track
+from analyzer.given.wind import Wind
 from analyzer.measurements.timing import edge_sigma_s
 from analyzer.measurements.values import TurnMeasure
 from analyzer.motion import Motion
 from analyzer.phases import Attempt, PhaseName
 from analyzer.segments import FlownTurn
-from analyzer.track import Track
 from analyzer.units.factors import GRAVITY_MPS2
-from analyzer.wind import Wind
 
 SLOWEST_MPS = 5.0  # a slower "airspeed" is a column that does not work
 

@@ -2,7 +2,7 @@
 
 from functools import lru_cache
 
-from analyzer.procedure import Procedure
+from analyzer.given.procedure import Procedure
 from analyzer.protection.area import Area
 from analyzer.protection.icao import computed_areas
 from analyzer.protection.limits import distance_limit

@@ -3,8 +3,8 @@
 import math
 from dataclasses import dataclass
 
-from analyzer.frame import frame_of
-from analyzer.procedure import Procedure
+from analyzer.given.plane import frame_of
+from analyzer.given.procedure import Procedure
 from analyzer.protection.parameters import cone_radius_m
 from analyzer.standards.areas import AREAS_ICAO
 from analyzer.standards.guidance import GUIDANCE

@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 from shapely.affinity import scale
 
-from analyzer.procedure import Procedure
+from analyzer.given.procedure import Procedure
 from analyzer.protection.area import Area
 from analyzer.protection.envelope import Discs, envelope, fix_discs, joined, outermost
 from analyzer.protection.fix_tolerance import FixTolerance, dme_tolerance_m, fix_tolerance

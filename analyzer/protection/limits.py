@@ -2,7 +2,7 @@
 
 from shapely import Point
 
-from analyzer.procedure import Procedure
+from analyzer.given.procedure import Procedure
 from analyzer.protection.area import Area
 from analyzer.units.factors import METRES_PER_NM
 

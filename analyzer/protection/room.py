@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from analyzer.procedure import Procedure
+from analyzer.given.procedure import Procedure
 from analyzer.protection.area import Area
 from analyzer.protection.icao import flown_areas
 

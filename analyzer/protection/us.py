@@ -6,7 +6,7 @@ from shapely import Point, box, union_all
 from shapely.affinity import scale
 from shapely.geometry.base import BaseGeometry
 
-from analyzer.procedure import Procedure
+from analyzer.given.procedure import Procedure
 from analyzer.protection.area import Area
 from analyzer.protection.figures_us import (
     BAND_NAMES,

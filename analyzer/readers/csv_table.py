@@ -11,6 +11,7 @@ import numpy.typing as npt
 import pandas as pd
 
 from analyzer.errors import TrackFileError
+from analyzer.given.track import AltitudeKind
 from analyzer.readers.record import RawRecord
 from analyzer.readers.state_vectors import refuse_several_aircraft
 from analyzer.readers.table_columns import UsedColumn, used_columns
@@ -18,7 +19,6 @@ from analyzer.readers.table_layout import TableLayout, folded, table_layout
 from analyzer.readers.table_times import row_times
 from analyzer.readers.time_text import LONGEST_TEXT
 from analyzer.readers.wording import plain
-from analyzer.track import AltitudeKind
 from analyzer.units.factors import MPS_PER_KNOT
 
 FloatArray = npt.NDArray[np.float64]

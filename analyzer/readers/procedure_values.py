@@ -6,7 +6,7 @@ from datetime import datetime
 from typing import Any, cast
 
 from analyzer import standards
-from analyzer.procedure import (
+from analyzer.given.procedure import (
     ALTITUDE_SEGMENTS,
     AltitudeLimit,
     AltitudeRule,

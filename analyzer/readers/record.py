@@ -5,8 +5,8 @@ from dataclasses import dataclass, field, replace
 import numpy as np
 import numpy.typing as npt
 
+from analyzer.given.track import AltitudeKind, QualityNote
 from analyzer.readers.wording import counted
-from analyzer.track import AltitudeKind, QualityNote
 
 FloatArray = npt.NDArray[np.float64]
 

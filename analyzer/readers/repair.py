@@ -10,12 +10,8 @@ import numpy as np
 import numpy.typing as npt
 
 from analyzer.errors import TrackFileError
-from analyzer.one_flight import longest_stretch
-from analyzer.readers.crosscheck import compare_with_positions
-from analyzer.readers.impossible_positions import without_jumps, without_stale_positions
-from analyzer.readers.record import RawRecord
-from analyzer.readers.wording import counted
-from analyzer.track import (
+from analyzer.given.single_flight import longest_stretch
+from analyzer.given.track import (
     HIGHEST_ALTITUDE_M,
     LARGEST_READING,
     LONGEST_RECORD_S,
@@ -23,6 +19,10 @@ from analyzer.track import (
     SEPARATE_FLIGHTS_S,
     Track,
 )
+from analyzer.readers.crosscheck import compare_with_positions
+from analyzer.readers.impossible_positions import without_jumps, without_stale_positions
+from analyzer.readers.record import RawRecord
+from analyzer.readers.wording import counted
 
 FloatArray = npt.NDArray[np.float64]
 BoolArray = npt.NDArray[np.bool_]

@@ -7,10 +7,10 @@ import numpy as np
 import numpy.typing as npt
 
 from analyzer.errors import TrackFileError
+from analyzer.given.track import QualityNote
 from analyzer.readers.table_columns import UsedColumn
 from analyzer.readers.time_text import AmbiguousDateError, Moments, read_moments
 from analyzer.readers.wording import plain
-from analyzer.track import QualityNote
 
 FloatArray = npt.NDArray[np.float64]
 

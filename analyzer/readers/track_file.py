@@ -5,11 +5,11 @@ from os import PathLike, fstat
 from pathlib import Path
 
 from analyzer.errors import TrackFileError
+from analyzer.given.track import Track
 from analyzer.readers.content import Content, recognised
 from analyzer.readers.record import RawRecord
 from analyzer.readers.repair import checked_track
 from analyzer.readers.wording import plain
-from analyzer.track import Track
 
 LARGEST_FILE_BYTES = 256 * 1024 * 1024
 

@@ -5,7 +5,7 @@ import numpy.typing as npt
 
 from analyzer.assessment import AssessedAttempt, Assessment
 from analyzer.findings.case import SIGMAS_OF_DOUBT
-from analyzer.procedure import AltitudeLimit
+from analyzer.given.procedure import AltitudeLimit
 from analyzer.report import plot_words, wording
 from analyzer.report.plot_ranges import number_ticks, padded, pairs, span
 from analyzer.report.series import Series, segment_spans

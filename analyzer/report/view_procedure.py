@@ -2,7 +2,7 @@
 
 from pathlib import PurePath
 
-from analyzer.procedure import Place, Procedure
+from analyzer.given.procedure import Place, Procedure
 from analyzer.report import wording
 from analyzer.report.view_types import Cell, TableView
 

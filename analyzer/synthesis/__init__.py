@@ -7,7 +7,7 @@ Use::
     flight = fly(procedure, FlightPlan("45/180", tas_mps=60.0, wind_from_deg_true=240.0, wind_speed_mps=10.0,
                                        pilot=HUMAN, errors=(FlyingError("late turn", 15.0),)),
                  seed=7, sensor=Sensor(interval_s=1.0, white_m=3.0))
-    flight.track        # analyzer.track.Track, as a device recorded it
+    flight.track        # analyzer.given.track.Track, as a device recorded it
     flight.truth        # Truth: wind, tas, attempts (phases, passages, established, timing, violations ...)
     flight.state        # the noise-free flight at 20 Hz in the axes of the plane about the fix
     flight.recording    # the device's raw rows, with repeated or missing times

@@ -4,8 +4,9 @@ from pathlib import Path
 from typing import cast, get_args
 
 from analyzer.errors import OptionError
+from analyzer.given.procedure import Procedure
+from analyzer.given.track import SENSOR_NAMES, AltitudeKind
 from analyzer.phases import Entry
-from analyzer.procedure import Procedure
 from analyzer.readers.procedure_file import read_procedure
 from analyzer.synthesis.fly import fly
 from analyzer.synthesis.plan import (
@@ -21,7 +22,6 @@ from analyzer.synthesis.plan import (
 )
 from analyzer.synthesis.sensor import FLIGHT_DAY, Sensor
 from analyzer.synthesis.write import SUFFIXES, write_recording
-from analyzer.track import SENSOR_NAMES, AltitudeKind
 from analyzer.units.factors import METRES_PER_FOOT, METRES_PER_NM, MPS_PER_KNOT
 
 PILOTS = {"ideal": AUTOPILOT, "human": HUMAN}

@@ -6,8 +6,9 @@ from math import cos, degrees, hypot, radians, sin
 
 import numpy as np
 
-from analyzer.frame import Frame, frame_of
-from analyzer.procedure import Procedure
+from analyzer.given.plane import Frame, frame_of
+from analyzer.given.procedure import Procedure
+from analyzer.given.track import Track
 from analyzer.synthesis.aircraft import Aircraft, State, TrackEndsError, wobble
 from analyzer.synthesis.altitudes import AltitudePlan
 from analyzer.synthesis.controls import AttemptNote, Controls, LapNote, TurnNote, signed_deg
@@ -16,7 +17,6 @@ from analyzer.synthesis.plan import FlightPlan
 from analyzer.synthesis.sensor import EXACT, Recording, Sensor, record
 from analyzer.synthesis.truth import truth_of
 from analyzer.synthesis.truth_values import Truth, sector_entry
-from analyzer.track import Track
 from analyzer.units.factors import METRES_PER_NM
 
 

@@ -6,10 +6,10 @@ from datetime import UTC, datetime
 import numpy as np
 import numpy.typing as npt
 
-from analyzer.frame import Frame
-from analyzer.procedure import Procedure
+from analyzer.given.plane import Frame
+from analyzer.given.procedure import Procedure
+from analyzer.given.track import AltitudeKind, Track
 from analyzer.synthesis.aircraft import State
-from analyzer.track import AltitudeKind, Track
 
 FloatArray = npt.NDArray[np.float64]
 

@@ -5,8 +5,8 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
-from analyzer.frame import frame_of
-from analyzer.procedure import AltitudeLimit, Procedure
+from analyzer.given.plane import frame_of
+from analyzer.given.procedure import AltitudeLimit, Procedure
 from analyzer.synthesis.aircraft import State
 from analyzer.units.factors import METRES_PER_FOOT
 

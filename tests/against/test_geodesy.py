@@ -8,7 +8,7 @@ differ by 0.1 mm in the polar radius, far below the last figure printed.
 import pytest
 from pyproj import Geod
 
-from analyzer.frame import Frame
+from analyzer.given.plane import Frame
 
 # 37 57 03.72030 S, 144 25 29.52440 E and 37 39 10.15610 S, 143 55 35.38390 E
 FROM = (-(37 + 57 / 60 + 3.72030 / 3600), 144 + 25 / 60 + 29.52440 / 3600)

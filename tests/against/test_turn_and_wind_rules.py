@@ -15,9 +15,9 @@ import math
 
 import pytest
 
+from analyzer.given.wind import wind_from
 from analyzer.nominal_flight import PlannedFlight, turn_rate_deg_s
 from analyzer.units.factors import GRAVITY_MPS2, MPS_PER_KNOT
-from analyzer.wind import wind_from
 
 ONE_DEGREE = 1.0
 ONE_KNOT_MPS = MPS_PER_KNOT

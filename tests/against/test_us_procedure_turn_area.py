@@ -11,7 +11,7 @@ import math
 import pytest
 from shapely import Point
 
-from analyzer.procedure import AltitudeLimit, Guidance, Place, Procedure
+from analyzer.given.procedure import AltitudeLimit, Guidance, Place, Procedure
 from analyzer.protection.build import protection_areas
 from analyzer.protection.figures_us import NEAR_CENTRE_OFFSET_NM, procedure_turn_dimensions
 from analyzer.units.factors import METRES_PER_FOOT, METRES_PER_NM

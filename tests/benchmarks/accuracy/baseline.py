@@ -5,10 +5,10 @@ from typing import Any
 import numpy as np
 import numpy.typing as npt
 
-from analyzer.frame import frame_of
-from analyzer.procedure import Procedure
+from analyzer.given.plane import frame_of
+from analyzer.given.procedure import Procedure
+from analyzer.given.track import Track
 from analyzer.synthesis import sector_entry
-from analyzer.track import Track
 from analyzer.units.factors import METRES_PER_FOOT, METRES_PER_NM, MPS_PER_KNOT
 
 FloatArray = npt.NDArray[np.float64]

@@ -5,8 +5,8 @@ from typing import Any
 
 import numpy as np
 
-from analyzer.frame import Frame
-from analyzer.procedure import AltitudeLimit, Guidance, Place, Procedure
+from analyzer.given.plane import Frame
+from analyzer.given.procedure import AltitudeLimit, Guidance, Place, Procedure
 from analyzer.synthesis import Flight, FlightPlan, FlyingError, Pilot, Sensor, fly
 from analyzer.units.factors import KELVIN_AT_0_C, METRES_PER_FOOT, METRES_PER_NM, MPS_PER_KNOT
 

@@ -7,7 +7,7 @@ import numpy.typing as npt
 import ruptures
 from scipy.optimize import least_squares
 
-from analyzer.frame import frame_of
+from analyzer.given.plane import frame_of
 from analyzer.units.factors import MPS_PER_KNOT
 from tests.benchmarks.accuracy.bound import wind_bound_mps
 from tests.benchmarks.accuracy.comparison import FINEST_WIND_MPS

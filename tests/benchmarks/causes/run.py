@@ -17,15 +17,15 @@ import numpy as np
 
 from analyzer.assessment import assess_track
 from analyzer.causes import Causes, explain
-from analyzer.frame import frame_of
+from analyzer.given.plane import frame_of
+from analyzer.given.procedure import AltitudeLimit, Guidance, Place, Procedure
+from analyzer.given.wind import Wind, wind_from
 from analyzer.nominal import nominal_paths
 from analyzer.phases import FlownAs
-from analyzer.procedure import AltitudeLimit, Guidance, Place, Procedure
 from analyzer.synthesis import HUMAN, Flight, FlightPlan, FlyingError, Sensor, fly
 from analyzer.synthesis.plan import ErrorName
 from analyzer.units.angles import difference_deg
 from analyzer.units.factors import METRES_PER_FOOT, METRES_PER_NM, MPS_PER_KNOT
-from analyzer.wind import Wind, wind_from
 
 FIX = Place(46.2, -101.5, "HRF", 580.0)
 LIMITS = tuple(

@@ -5,10 +5,10 @@ from typing import Any
 
 import numpy as np
 
-from analyzer.frame import frame_of
-from analyzer.procedure import Procedure
+from analyzer.given.plane import frame_of
+from analyzer.given.procedure import Procedure
+from analyzer.given.track import Track
 from analyzer.protection.build import protection_areas
-from analyzer.track import Track
 from analyzer.units.angles import unwrap_deg
 
 

@@ -6,7 +6,7 @@ from datetime import timedelta
 import numpy as np
 import numpy.typing as npt
 
-from analyzer.track import SEPARATE_FLIGHTS_S, QualityNote, Track
+from analyzer.given.track import SEPARATE_FLIGHTS_S, QualityNote, Track
 
 FloatArray = npt.NDArray[np.float64]
 

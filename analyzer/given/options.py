@@ -4,7 +4,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import Literal
 
-from analyzer.wind import Wind
+from analyzer.given.wind import Wind
 
 ReversalExpected = Literal["required", "not permitted"]
 

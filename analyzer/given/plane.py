@@ -8,7 +8,7 @@ import numpy as np
 import numpy.typing as npt
 from pyproj import Proj
 
-from analyzer.procedure import Procedure
+from analyzer.given.procedure import Procedure
 
 FloatArray = npt.NDArray[np.float64]
 
