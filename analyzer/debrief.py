@@ -122,8 +122,8 @@ def load_track(
     import hashlib
     from pathlib import Path
 
-    from analyzer.readers.track_file import LARGEST_FILE_BYTES, read_bytes, read_track_bytes
-    from analyzer.readers.wording import plain
+    from analyzer.reading.track_file import LARGEST_FILE_BYTES, read_bytes, read_track_bytes
+    from analyzer.reading.wording import plain
 
     file = Path(path)
     source = plain(file, 200)
@@ -138,9 +138,9 @@ def _load_procedure(path: str | PathLike[str] | CodedChoice, track: Track) -> Pr
     from pathlib import Path
 
     if isinstance(path, CodedChoice):
-        from analyzer.coded.procedures import coded_procedure
+        from analyzer.reading.coded.procedures import coded_procedure
 
         return coded_procedure(Path(path.path), path.airport, path.approach, path.transition, track.start)
-    from analyzer.readers.procedure_file import read_procedure
+    from analyzer.reading.procedure_file.read import read_procedure
 
     return read_procedure(Path(path), track.start)

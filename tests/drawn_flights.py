@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 from analyzer.given.plane import Frame, frame_of
 from analyzer.given.procedure import Procedure
 from analyzer.given.track import SENSOR_NAMES, Track
-from analyzer.readers.procedure_file import procedure_from_mapping
+from analyzer.reading.procedure_file.read import procedure_from_mapping
 
 METRES_PER_NM = 1852.0
 LONGEST_PIECE_S = 240

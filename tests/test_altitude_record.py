@@ -8,7 +8,7 @@ import pytest
 from analyzer.altitude_record import altitude_record
 from analyzer.given.options import Options
 from analyzer.given.track import Track
-from analyzer.readers.procedure_file import read_procedure
+from analyzer.reading.procedure_file.read import read_procedure
 
 PROCEDURES = Path(__file__).parent / "procedures"
 FOOT_M = 0.3048

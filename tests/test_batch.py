@@ -18,7 +18,7 @@ from analyzer import batch, cli
 def flights(tmp_path_factory: pytest.TempPathFactory) -> tuple[list[Path], Path]:
     """Three flights of one procedure, two of them with the same stem, and a file that is no track."""
     from analyzer.demo import DEMO_FLIGHTS, procedure_text
-    from analyzer.readers.procedure_file import read_procedure
+    from analyzer.reading.procedure_file.read import read_procedure
     from analyzer.synthesis import fly
     from analyzer.synthesis.write import write_recording
 

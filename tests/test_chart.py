@@ -15,7 +15,7 @@ from analyzer.chart import chart_content, draw_chart, write_chart
 from analyzer.chart.words import CAUTION
 from analyzer.errors import OptionError, OutputError
 from analyzer.given.procedure import Procedure
-from analyzer.readers.procedure_file import procedure_from_mapping
+from analyzer.reading.procedure_file.read import procedure_from_mapping
 
 
 def mapping(reversal: str = "procedure turn", **sections: dict) -> dict:

@@ -10,16 +10,16 @@ import coded_records
 import numpy as np
 import pytest
 
-from analyzer.coded.coded_file import open_coded_file
-from analyzer.coded.cycle import cycle_of_header
-from analyzer.coded.legs import altitude_rule, approach_name
-from analyzer.coded.procedures import coded_procedure, coded_reversal, procedure_file_from_coded, procedures
-from analyzer.coded.proposals import proposals
-from analyzer.coded.records import CodedAltitude, angle_of, leg_of
 from analyzer.errors import CodedProcedureError
 from analyzer.given.plane import Frame
 from analyzer.given.track import Track
-from analyzer.readers.procedure_file import read_procedure
+from analyzer.reading.coded.coded_file import open_coded_file
+from analyzer.reading.coded.cycle import cycle_of_header
+from analyzer.reading.coded.legs import altitude_rule, approach_name
+from analyzer.reading.coded.procedures import coded_procedure, coded_reversal, procedure_file_from_coded, procedures
+from analyzer.reading.coded.proposals import proposals
+from analyzer.reading.coded.records import CodedAltitude, angle_of, leg_of
+from analyzer.reading.procedure_file.read import read_procedure
 
 A_TENTH_DEG = 0.1
 A_METRE_M = 1.0
@@ -182,7 +182,7 @@ def test_a_folder_that_can_t_be_written_to_costs_only_time(coded, monkeypatch):
     def refuse(**_):
         raise PermissionError(13, "Permission denied")
 
-    monkeypatch.setattr("analyzer.coded.coded_file.tempfile.mkstemp", refuse)
+    monkeypatch.setattr("analyzer.reading.coded.coded_file.tempfile.mkstemp", refuse)
     assert len(procedures(coded, "XXHF")) == 5
     assert not coded.with_name("cycle.index.json").exists()
 

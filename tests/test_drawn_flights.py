@@ -14,7 +14,7 @@ from hypothesis import strategies as st
 
 from analyzer.errors import ProcedureFileError
 from analyzer.given.procedure import Procedure
-from analyzer.readers.procedure_file import procedure_from_mapping
+from analyzer.reading.procedure_file.read import procedure_from_mapping
 
 QUICK_EXAMPLES = 25
 EXAMPLES = int(os.environ.get("DRAWN_EXAMPLES", QUICK_EXAMPLES))

@@ -55,7 +55,7 @@ def dask_setup(worker):
 def archive(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """A folder of flights, in folders, with one that is no track and one whose name is a formula."""
     from analyzer.demo import DEMO_FLIGHTS, procedure_text
-    from analyzer.readers.procedure_file import read_procedure
+    from analyzer.reading.procedure_file.read import read_procedure
     from analyzer.synthesis import fly
     from analyzer.synthesis.write import write_recording
 

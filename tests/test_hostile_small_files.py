@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 from analyzer.errors import ProcedureFileError, ReversalDebriefError, ToleranceFileError
-from analyzer.readers.procedure_file import read_procedure
+from analyzer.reading.procedure_file.read import read_procedure
 from analyzer.self_assessment import read_self_assessment
 from analyzer.standards.tolerances import load_tolerances
 

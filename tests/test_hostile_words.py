@@ -23,7 +23,7 @@ from analyzer.errors import ReversalDebriefError
 from analyzer.files.whole_files import json_text, write_whole
 from analyzer.given.procedure import AltitudeLimit, Procedure
 from analyzer.given.track import QualityNote, Track
-from analyzer.readers.track_file import read_track_bytes
+from analyzer.reading.track_file import read_track_bytes
 from analyzer.report.index import FlightRow, index_html
 from analyzer.report.progress import class_html, progress_html
 from analyzer.report.progress_measures import ProgressFlight

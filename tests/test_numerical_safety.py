@@ -16,7 +16,7 @@ from analyzer.errors import TrackFileError
 from analyzer.given.plane import frame_of
 from analyzer.given.procedure import AltitudeLimit, Procedure, ReversalKind
 from analyzer.given.track import SENSOR_NAMES, Track
-from analyzer.readers.procedure_file import procedure_from_mapping
+from analyzer.reading.procedure_file.read import procedure_from_mapping
 from analyzer.report.figures_plan import draw_plan
 from analyzer.report.scale import ticks
 from analyzer.report.view import report_view

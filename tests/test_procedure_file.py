@@ -16,8 +16,8 @@ from hypothesis import strategies as st
 import analyzer
 from analyzer.errors import ProcedureFileError
 from analyzer.given.procedure import AltitudeLimit, Place
-from analyzer.readers.procedure_file import procedure_from_mapping, read_procedure
-from analyzer.readers.procedure_schema import procedure_schema
+from analyzer.reading.procedure_file.read import procedure_from_mapping, read_procedure
+from analyzer.reading.procedure_file.schema import procedure_schema
 
 PROCEDURES = Path(__file__).parent / "procedures"
 PUBLISHED = Path(analyzer.__file__).parent / "schemas" / "procedure.schema.json"
@@ -286,7 +286,7 @@ def test_a_byte_order_mark_is_no_problem(tmp_path):
 
 def test_the_published_schema_is_the_models_schema():
     assert json.loads(PUBLISHED.read_text(encoding="utf-8")) == procedure_schema(), (
-        "write it anew: python -m analyzer.readers.procedure_schema"
+        "write it anew: python -m analyzer.reading.procedure_file.schema"
     )
 
 
@@ -309,7 +309,9 @@ def test_the_published_schema_agrees_with_the_reader():
 
 
 def test_models_are_paid_for_only_where_a_file_is_read():
-    code = "import sys, analyzer.readers.procedure_file; print('pydantic' in sys.modules, 'pygeomag' in sys.modules)"
+    code = (
+        "import sys, analyzer.reading.procedure_file.read; print('pydantic' in sys.modules, 'pygeomag' in sys.modules)"
+    )
     said = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True).stdout
     assert said.split() == ["False", "False"]
 

@@ -9,7 +9,7 @@ import pytest
 import analyzer
 from analyzer.given.plane import frame_of
 from analyzer.given.track import Track
-from analyzer.readers.procedure_file import read_procedure
+from analyzer.reading.procedure_file.read import read_procedure
 
 FLIGHT = datetime(2026, 5, 1, 14, 0, tzinfo=UTC)
 

@@ -5,9 +5,9 @@ from datetime import UTC, date, datetime
 import coded_records
 import pytest
 
-from analyzer.coded.procedures import procedure_file_from_coded
 from analyzer.errors import ProcedureFileError
-from analyzer.readers.procedure_file import procedure_from_mapping, read_procedure
+from analyzer.reading.coded.procedures import procedure_file_from_coded
+from analyzer.reading.procedure_file.read import procedure_from_mapping, read_procedure
 
 SHORTEST = {
     "title": "Shortest, Lower Teal",

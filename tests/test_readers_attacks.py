@@ -15,8 +15,8 @@ import pytest
 import readers_material as material
 
 from analyzer.errors import TrackFileError
-from analyzer.readers.guard import XmlLimits, check_xml
-from analyzer.readers.track_file import read_track, read_track_bytes
+from analyzer.reading.formats.xml_guard import XmlLimits, check_xml
+from analyzer.reading.track_file import read_track, read_track_bytes
 
 TWO_SECONDS_S = 2.0  # of processor time: other work on the machine does not count
 FIFTY_MEGABYTES = 50_000_000

@@ -8,7 +8,7 @@ import readers_material as material
 
 from analyzer.errors import TrackFileError
 from analyzer.given.track import Track
-from analyzer.readers.track_file import read_track_bytes
+from analyzer.reading.track_file import read_track_bytes
 from analyzer.units.factors import MPS_PER_KMH, MPS_PER_KNOT
 
 TENTH_OF_A_METRE_DEG = 1e-6

@@ -13,7 +13,7 @@ import pytest
 import readers_material as material
 
 from analyzer.errors import TrackFileError
-from analyzer.readers.track_file import read_track_bytes
+from analyzer.reading.track_file import read_track_bytes
 
 INPUTS = int(os.environ.get("READER_FUZZ_INPUTS", "2000"))
 SEED = int(os.environ.get("READER_FUZZ_SEED", "1"))

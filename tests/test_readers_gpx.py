@@ -14,8 +14,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from analyzer.errors import TrackFileError
-from analyzer.readers.gpx import DeclinedError, read_gpx, read_gpx_directly
-from analyzer.readers.track_file import read_track, read_track_bytes
+from analyzer.reading.formats.gpx import DeclinedError, read_gpx, read_gpx_directly
+from analyzer.reading.track_file import read_track, read_track_bytes
 
 ONE_MICROSECOND_S = 1e-6
 
@@ -248,7 +248,7 @@ def test_a_damaged_place_is_named_by_line_and_column() -> None:
 
 def test_long_files_are_read_in_chunks(monkeypatch: pytest.MonkeyPatch) -> None:
     whole = read_track_bytes(material.gpx(30), "a.gpx")
-    monkeypatch.setattr("analyzer.readers.gpx._CHUNK", 7)
+    monkeypatch.setattr("analyzer.reading.formats.gpx._CHUNK", 7)
     chunked = read_track_bytes(material.gpx(30), "a.gpx")
     np.testing.assert_array_equal(chunked.latitude_deg, whole.latitude_deg)
     np.testing.assert_array_equal(chunked.time_s, whole.time_s)

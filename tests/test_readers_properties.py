@@ -14,9 +14,9 @@ from hypothesis import strategies as st
 from hypothesis.extra import numpy as arrays
 
 from analyzer.errors import TrackFileError
-from analyzer.readers.record import RawRecord
-from analyzer.readers.repair import checked_track
-from analyzer.readers.track_file import read_track_bytes
+from analyzer.reading.record import RawRecord
+from analyzer.reading.repair import checked_track
+from analyzer.reading.track_file import read_track_bytes
 from analyzer.units.factors import METRES_PER_FOOT, MPS_PER_KMH, MPS_PER_KNOT
 
 QUICK = settings(

@@ -5,8 +5,8 @@ import pytest
 
 from analyzer.errors import TrackFileError
 from analyzer.given.track import Track
-from analyzer.readers.record import RawRecord
-from analyzer.readers.repair import checked_track
+from analyzer.reading.record import RawRecord
+from analyzer.reading.repair import checked_track
 
 STEP_DEG = 0.0005  # of latitude: 55.6 m, in a second 108 kt
 

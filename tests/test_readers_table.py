@@ -8,8 +8,8 @@ import readers_material as material
 
 from analyzer.errors import TrackFileError
 from analyzer.given.track import Track
-from analyzer.readers.column_names import column_meaning, is_unit
-from analyzer.readers.track_file import read_track_bytes
+from analyzer.reading.table.column_names import column_meaning, is_unit
+from analyzer.reading.track_file import read_track_bytes
 from analyzer.units.factors import METRES_PER_FOOT, MPS_PER_FPM, MPS_PER_KMH, MPS_PER_KNOT
 
 ONE_MICROSECOND_S = 1e-6

@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from analyzer.readers.time_text import AmbiguousDateError, read_moments
+from analyzer.reading.time_text import AmbiguousDateError, read_moments
 
 MOMENT_S = datetime(2024, 1, 13, 9, 5, 7, tzinfo=UTC).timestamp()
 ONE_MICROSECOND_S = 1e-6
@@ -138,7 +138,7 @@ def test_layouts_may_be_mixed_in_a_column() -> None:
 
 
 def test_columns_longer_than_a_chunk(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr("analyzer.readers.time_text._CHUNK", 7)
+    monkeypatch.setattr("analyzer.reading.time_text._CHUNK", 7)
     texts = [f"2024-01-13T09:00:{second:02d}Z" for second in range(60)]
     assert np.diff(read_moments(texts).seconds).tolist() == [1.0] * 59
 

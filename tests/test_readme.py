@@ -9,7 +9,7 @@ import click
 
 from analyzer.cli import reversal_debrief
 from analyzer.demo import procedure_text
-from analyzer.readers.procedure_file import procedure_from_mapping
+from analyzer.reading.procedure_file.read import procedure_from_mapping
 
 ROOT = Path(__file__).parents[1]
 README = (ROOT / "README.md").read_text(encoding="utf-8")

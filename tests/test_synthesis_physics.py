@@ -7,7 +7,7 @@ import numpy as np
 import pytest
 
 from analyzer.given.procedure import Procedure
-from analyzer.readers.procedure_file import read_procedure
+from analyzer.reading.procedure_file.read import read_procedure
 from analyzer.synthesis import HUMAN, Flight, FlightPlan, Sensor, fly
 from analyzer.units.factors import GRAVITY_MPS2, METRES_PER_NM, MPS_PER_KNOT
 

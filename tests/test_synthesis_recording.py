@@ -9,8 +9,8 @@ import pytest
 from analyzer.errors import OptionError
 from analyzer.given.plane import frame_of
 from analyzer.given.track import SENSOR_NAMES
-from analyzer.readers.procedure_file import read_procedure
-from analyzer.readers.track_file import read_track
+from analyzer.reading.procedure_file.read import read_procedure
+from analyzer.reading.track_file import read_track
 from analyzer.synthesis import Flight, FlightPlan, Sensor, fly
 from analyzer.synthesis.command import methods_for, parsed_error, parsed_wind, synthesize_command
 from analyzer.synthesis.write import write_recording

@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from analyzer.given.procedure import AltitudeLimit
-from analyzer.readers.procedure_file import read_procedure
+from analyzer.reading.procedure_file.read import read_procedure
 from analyzer.synthesis import AttemptTruth, FlightPlan, FlyingError, Sensor, fly, sector_entry
 from analyzer.synthesis.aircraft import State
 from analyzer.synthesis.truth_measures import (

@@ -15,8 +15,8 @@ from analyzer.given.procedure import Procedure
 from analyzer.given.track import Track
 from analyzer.measurements.ground import touchdown_s
 from analyzer.motion import estimate_motion
-from analyzer.readers.procedure_file import read_procedure
-from analyzer.readers.track_file import read_track
+from analyzer.reading.procedure_file.read import read_procedure
+from analyzer.reading.track_file import read_track
 from analyzer.report.series import series_of
 from analyzer.units.factors import METRES_PER_FOOT as FOOT
 from analyzer.units.factors import METRES_PER_NM

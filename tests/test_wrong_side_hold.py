@@ -5,8 +5,8 @@ from pathlib import Path
 import pytest
 
 import analyzer
-from analyzer.readers.procedure_file import read_procedure
-from analyzer.readers.track_file import read_track
+from analyzer.reading.procedure_file.read import read_procedure
+from analyzer.reading.track_file import read_track
 from analyzer.synthesis import fly
 from analyzer.synthesis.plan import FlightPlan, FlyingError
 from analyzer.synthesis.write import write_recording

@@ -72,7 +72,7 @@ def write_chart(procedure_path: str | Path, output: str | Path | None = None) ->
     output : path, optional
         Default: the procedure's name with .html in the present folder.
     """
-    from analyzer.readers.procedure_file import read_procedure
+    from analyzer.reading.procedure_file.read import read_procedure
 
     path = Path(f"{Path(procedure_path).stem}.html") if output is None else Path(output)
     if path.suffix.lower() not in SUFFIXES:  # before anything is computed

@@ -118,9 +118,9 @@ def _asked(
 
 def _proposed(coded: Path, track: Path, pick: int | None) -> "CodedChoice":
     """Return the picked one of the coded reversals that a track may have flown; list them where none was picked."""
-    from analyzer.coded.proposals import proposals
     from analyzer.debrief import CodedChoice
-    from analyzer.readers.track_file import read_track
+    from analyzer.reading.coded.proposals import proposals
+    from analyzer.reading.track_file import read_track
 
     found = proposals(coded, read_track(track))
     if not found:

@@ -168,7 +168,7 @@ def write_demo_flights(folder: Path) -> Iterator[tuple[Path, Path]]:
     OutputError
         Where the folder can't be written.
     """
-    from analyzer.readers.procedure_file import read_procedure
+    from analyzer.reading.procedure_file.read import read_procedure
     from analyzer.synthesis.write import write_recording
 
     prepare_folder(folder)

@@ -7,7 +7,7 @@ from analyzer.errors import OptionError
 from analyzer.given.procedure import Procedure
 from analyzer.given.track import SENSOR_NAMES, AltitudeKind
 from analyzer.phases import Entry
-from analyzer.readers.procedure_file import read_procedure
+from analyzer.reading.procedure_file.read import read_procedure
 from analyzer.synthesis.fly import fly
 from analyzer.synthesis.plan import (
     AUTOPILOT,

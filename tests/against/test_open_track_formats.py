@@ -11,7 +11,7 @@ from typing import Any
 import numpy as np
 import pytest
 
-from analyzer.readers.track_file import read_track_bytes
+from analyzer.reading.track_file import read_track_bytes
 from analyzer.units.factors import MPS_PER_KMH, MPS_PER_KNOT
 
 START = datetime(2024, 1, 13, 23, 59, 50, tzinfo=UTC)  # the clock passes midnight

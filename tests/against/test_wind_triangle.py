@@ -4,7 +4,7 @@ from dataclasses import replace
 
 import numpy as np
 
-from analyzer.readers.procedure_file import read_procedure
+from analyzer.reading.procedure_file.read import read_procedure
 from analyzer.synthesis import FlightPlan, fly
 from analyzer.units.factors import MPS_PER_KNOT
 

@@ -16,7 +16,7 @@ import time
 from pathlib import Path
 
 from analyzer.demo import DEMO_FLIGHTS, procedure_text
-from analyzer.readers.procedure_file import read_procedure
+from analyzer.reading.procedure_file.read import read_procedure
 from analyzer.synthesis import fly
 from analyzer.synthesis.write import write_recording
 

@@ -15,7 +15,7 @@ from pathlib import Path
 
 import gpxpy
 
-from analyzer.readers.track_file import read_track
+from analyzer.reading.track_file import read_track
 
 RUNS = 5
 TARGET_RATIO = 0.35

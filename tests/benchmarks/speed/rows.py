@@ -124,7 +124,7 @@ def no_report(bench: Bench) -> Iterator[Line]:
 
 def reading(bench: Bench) -> Iterator[Line]:
     """Reading a GPX file."""
-    from analyzer.readers.track_file import read_track
+    from analyzer.reading.track_file import read_track
 
     name = f"reading GPX, {bench.sizes.long:,} points ÷ gpxpy.parse ({peers.gpxpy_parser()})"
     yield bench.against(name, 0.35, lambda: read_track(bench.long), lambda: peers.gpx_parsed(bench.long))
@@ -133,8 +133,8 @@ def reading(bench: Bench) -> Iterator[Line]:
 def _analysis(bench: Bench, path: Path) -> Callable[[], object]:
     """Return the work from a track and a procedure in memory to the debrief."""
     from analyzer.debrief import assess
-    from analyzer.readers.procedure_file import read_procedure
-    from analyzer.readers.track_file import read_track
+    from analyzer.reading.procedure_file.read import read_procedure
+    from analyzer.reading.track_file import read_track
 
     track, procedure = read_track(path), read_procedure(bench.procedure)
     return lambda: assess(track, procedure)
@@ -184,8 +184,8 @@ def pool(bench: Bench) -> Iterator[Line]:
 def warm(bench: Bench) -> Iterator[Line]:
     """One flight in a process that has all loaded, against others' work on the same track."""
     from analyzer.debrief import assess
-    from analyzer.readers.procedure_file import read_procedure
-    from analyzer.readers.track_file import read_track
+    from analyzer.reading.procedure_file.read import read_procedure
+    from analyzer.reading.track_file import read_track
 
     track, procedure = read_track(bench.hour), read_procedure(bench.procedure)
     rates = peers.rates_of_turn(track)

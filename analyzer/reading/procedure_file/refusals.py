@@ -7,8 +7,8 @@ from typing import Any, get_args
 
 from pydantic import BaseModel, ValidationError
 
-from analyzer.readers.procedure_schema import ProcedureFile
-from analyzer.readers.wording import plain, shown
+from analyzer.reading.procedure_file.schema import ProcedureFile
+from analyzer.reading.wording import plain, shown
 
 _LONGEST_KEY_SHOWN = 80
 

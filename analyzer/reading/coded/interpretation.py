@@ -4,8 +4,8 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Any
 
-from analyzer.coded.coded_file import CodedFile, own_stations
-from analyzer.coded.legs import (
+from analyzer.reading.coded.coded_file import CodedFile, own_stations
+from analyzer.reading.coded.legs import (
     NotUsableError,
     altitude_rule,
     approach_name,
@@ -15,7 +15,7 @@ from analyzer.coded.legs import (
     inbound_of,
     missed_approach_point,
 )
-from analyzer.coded.records import FixReference, Leg, Station, leg_of
+from analyzer.reading.coded.records import FixReference, Leg, Station, leg_of
 from analyzer.units.angles import difference_deg, reciprocal_deg, wrap_360
 
 #: holds of a missed approach, which belong to no transition

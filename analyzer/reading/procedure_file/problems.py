@@ -3,7 +3,7 @@
 from collections.abc import Mapping
 from typing import Any
 
-from analyzer.readers.wording import shown
+from analyzer.reading.wording import shown
 from analyzer.units.angles import difference_deg, reciprocal_deg
 
 #: a teardrop's outbound course this near the reciprocal does not diverge, deg
@@ -16,7 +16,7 @@ _SAME_COURSE_DEG = 1.0
 
 def find_problems(mapping: Mapping[str, Any]) -> list[str]:
     """Return one line for each problem of a procedure's tables and keys; empty where there is none."""
-    from analyzer.readers.procedure_refusals import shape_problems  # loads pydantic: only where a file is read
+    from analyzer.reading.procedure_file.refusals import shape_problems  # loads pydantic: only where a file is read
 
     problems = shape_problems(mapping)
     for key, problem in _contradictions(mapping, problems):

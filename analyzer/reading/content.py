@@ -8,7 +8,7 @@ from typing import Any
 from xml.parsers import expat
 
 from analyzer.errors import TrackFileError
-from analyzer.readers.wording import plain
+from analyzer.reading.wording import plain
 
 #: what a line of the formats without a head looks like; their readers, which few files need, go by the same
 FIX_RECORD = rb"(?m)^B\d{6}\d{7}[NS]\d{8}[EW][AV][-\d]\d{4}[-\d]\d{4}[^\r\n]{0,200}"

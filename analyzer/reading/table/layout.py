@@ -6,8 +6,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from analyzer.errors import TrackFileError
-from analyzer.readers.column_names import column_meaning, is_unit
-from analyzer.readers.wording import listed, plain
+from analyzer.reading.table.column_names import column_meaning, is_unit
+from analyzer.reading.wording import listed, plain
 
 _LOOK_BYTES = 262_144
 _LOOK_LINES = 200  # preambles of recorders are shorter

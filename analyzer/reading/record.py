@@ -6,7 +6,7 @@ import numpy as np
 import numpy.typing as npt
 
 from analyzer.given.track import AltitudeKind, QualityNote
-from analyzer.readers.wording import counted
+from analyzer.reading.wording import counted
 
 FloatArray = npt.NDArray[np.float64]
 

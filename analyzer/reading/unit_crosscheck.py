@@ -3,8 +3,8 @@
 import numpy as np
 import numpy.typing as npt
 
-from analyzer.readers.record import RawRecord
-from analyzer.readers.wording import plain
+from analyzer.reading.record import RawRecord
+from analyzer.reading.wording import plain
 from analyzer.units.angles import difference_deg
 from analyzer.units.factors import MPS_PER_KMH, MPS_PER_KNOT
 

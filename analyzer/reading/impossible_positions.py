@@ -3,8 +3,8 @@
 import numpy as np
 import numpy.typing as npt
 
-from analyzer.readers.crosscheck import great_circle_m
-from analyzer.readers.record import RawRecord
+from analyzer.reading.record import RawRecord
+from analyzer.reading.unit_crosscheck import great_circle_m
 from analyzer.units.factors import MPS_PER_KNOT
 
 FloatArray = npt.NDArray[np.float64]

@@ -19,10 +19,10 @@ from analyzer.given.track import (
     SEPARATE_FLIGHTS_S,
     Track,
 )
-from analyzer.readers.crosscheck import compare_with_positions
-from analyzer.readers.impossible_positions import without_jumps, without_stale_positions
-from analyzer.readers.record import RawRecord
-from analyzer.readers.wording import counted
+from analyzer.reading.impossible_positions import without_jumps, without_stale_positions
+from analyzer.reading.record import RawRecord
+from analyzer.reading.unit_crosscheck import compare_with_positions
+from analyzer.reading.wording import counted
 
 FloatArray = npt.NDArray[np.float64]
 BoolArray = npt.NDArray[np.bool_]

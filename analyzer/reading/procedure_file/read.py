@@ -11,8 +11,8 @@ from typing import Any
 from analyzer.errors import ProcedureFileError
 from analyzer.files.small_files import parsed_toml, read_small_file
 from analyzer.given.procedure import Procedure
-from analyzer.readers.procedure_problems import find_problems
-from analyzer.readers.procedure_values import build_procedure
+from analyzer.reading.procedure_file.problems import find_problems
+from analyzer.reading.procedure_file.values import build_procedure
 from analyzer.units.outside_text import visible
 
 #: more lines than this about one file help nobody

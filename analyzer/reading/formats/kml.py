@@ -11,7 +11,7 @@ import numpy as np
 import numpy.typing as npt
 
 from analyzer.errors import TrackFileError
-from analyzer.readers.guard import (
+from analyzer.reading.formats.xml_guard import (
     DEFAULT_LIMITS,
     UnknownEncodingError,
     XmlLimits,
@@ -21,9 +21,9 @@ from analyzer.readers.guard import (
     run_parser,
     too_much,
 )
-from analyzer.readers.record import RawRecord
-from analyzer.readers.time_text import LONGEST_TEXT, read_moments
-from analyzer.readers.wording import counted, plain
+from analyzer.reading.record import RawRecord
+from analyzer.reading.time_text import LONGEST_TEXT, read_moments
+from analyzer.reading.wording import counted, plain
 
 FloatArray = npt.NDArray[np.float64]
 

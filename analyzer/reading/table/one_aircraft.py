@@ -8,9 +8,9 @@ such a table is known by its set of names and read by this list instead of by it
 from typing import TYPE_CHECKING
 
 from analyzer.errors import TrackFileError
-from analyzer.readers.column_names import ColumnMeaning
-from analyzer.readers.table_layout import TableLayout, folded
-from analyzer.readers.wording import listed
+from analyzer.reading.table.column_names import ColumnMeaning
+from analyzer.reading.table.layout import TableLayout, folded
+from analyzer.reading.wording import listed
 
 if TYPE_CHECKING:
     import pandas as pd

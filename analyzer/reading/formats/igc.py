@@ -13,10 +13,10 @@ import numpy as np
 import numpy.typing as npt
 
 from analyzer.errors import TrackFileError
-from analyzer.readers.content import FIX_RECORD
-from analyzer.readers.record import RawRecord
-from analyzer.readers.table_times import unwrapped_clock
-from analyzer.readers.wording import counted
+from analyzer.reading.content import FIX_RECORD
+from analyzer.reading.record import RawRecord
+from analyzer.reading.table.times import unwrapped_clock
+from analyzer.reading.wording import counted
 from analyzer.units.factors import MPS_PER_KMH
 
 FloatArray = npt.NDArray[np.float64]

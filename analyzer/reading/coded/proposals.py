@@ -6,9 +6,9 @@ from pathlib import Path
 import numpy as np
 import numpy.typing as npt
 
-from analyzer.coded.coded_file import open_coded_file
 from analyzer.given.plane import Frame
 from analyzer.given.track import Track
+from analyzer.reading.coded.coded_file import open_coded_file
 from analyzer.units.angles import difference_deg
 from analyzer.units.factors import METRES_PER_NM
 

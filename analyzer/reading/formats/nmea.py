@@ -11,10 +11,10 @@ import numpy as np
 import numpy.typing as npt
 
 from analyzer.errors import TrackFileError
-from analyzer.readers.content import SENTENCE
-from analyzer.readers.record import RawRecord
-from analyzer.readers.table_times import DAY_S, unwrapped_clock
-from analyzer.readers.wording import counted
+from analyzer.reading.content import SENTENCE
+from analyzer.reading.record import RawRecord
+from analyzer.reading.table.times import DAY_S, unwrapped_clock
+from analyzer.reading.wording import counted
 from analyzer.units.factors import MPS_PER_KNOT
 
 FloatArray = npt.NDArray[np.float64]

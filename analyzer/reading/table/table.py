@@ -12,13 +12,13 @@ import pandas as pd
 
 from analyzer.errors import TrackFileError
 from analyzer.given.track import AltitudeKind
-from analyzer.readers.record import RawRecord
-from analyzer.readers.state_vectors import refuse_several_aircraft
-from analyzer.readers.table_columns import UsedColumn, used_columns
-from analyzer.readers.table_layout import TableLayout, folded, table_layout
-from analyzer.readers.table_times import row_times
-from analyzer.readers.time_text import LONGEST_TEXT
-from analyzer.readers.wording import plain
+from analyzer.reading.record import RawRecord
+from analyzer.reading.table.columns import UsedColumn, used_columns
+from analyzer.reading.table.layout import TableLayout, folded, table_layout
+from analyzer.reading.table.one_aircraft import refuse_several_aircraft
+from analyzer.reading.table.times import row_times
+from analyzer.reading.time_text import LONGEST_TEXT
+from analyzer.reading.wording import plain
 from analyzer.units.factors import MPS_PER_KNOT
 
 FloatArray = npt.NDArray[np.float64]

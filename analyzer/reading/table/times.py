@@ -8,9 +8,9 @@ import numpy.typing as npt
 
 from analyzer.errors import TrackFileError
 from analyzer.given.track import QualityNote
-from analyzer.readers.table_columns import UsedColumn
-from analyzer.readers.time_text import AmbiguousDateError, Moments, read_moments
-from analyzer.readers.wording import plain
+from analyzer.reading.table.columns import UsedColumn
+from analyzer.reading.time_text import AmbiguousDateError, Moments, read_moments
+from analyzer.reading.wording import plain
 
 FloatArray = npt.NDArray[np.float64]
 

@@ -10,9 +10,9 @@ from datetime import date
 from pathlib import Path
 from typing import Any
 
-from analyzer.coded.cycle import Cycle, cycle_of_header
-from analyzer.coded.records import RECORD_LENGTH, FixReference, Station, is_primary, station_of
 from analyzer.errors import CodedProcedureError
+from analyzer.reading.coded.cycle import Cycle, cycle_of_header
+from analyzer.reading.coded.records import RECORD_LENGTH, FixReference, Station, is_primary, station_of
 from analyzer.units.outside_text import visible
 
 #: goes up when what the index holds changes: an older index is then made anew
@@ -145,7 +145,7 @@ def _store_index(path: Path, content: dict[str, Any]) -> None:
 
 
 def _made_index(place: Path) -> dict[str, Any]:
-    from analyzer.coded.interpretation import reversal_rows  # it reads through this module
+    from analyzer.reading.coded.interpretation import reversal_rows  # it reads through this module
 
     airports: dict[str, list[list[int]]] = {}
     points: dict[str, int] = {}

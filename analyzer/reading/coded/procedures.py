@@ -7,12 +7,12 @@ from datetime import date, datetime
 from pathlib import Path
 from typing import Any
 
-from analyzer.coded.coded_file import CodedFile, open_coded_file
-from analyzer.coded.cycle import Cycle
-from analyzer.coded.interpretation import CodedReversal, reversals_of_airport
 from analyzer.errors import CodedProcedureError
 from analyzer.given.procedure import Procedure
-from analyzer.readers.procedure_file import procedure_from_mapping
+from analyzer.reading.coded.coded_file import CodedFile, open_coded_file
+from analyzer.reading.coded.cycle import Cycle
+from analyzer.reading.coded.interpretation import CodedReversal, reversals_of_airport
+from analyzer.reading.procedure_file.read import procedure_from_mapping
 
 _TABLES = ("fix", "course", "guidance", "limits", "altitudes_ft", "runway")
 #: a course reversal is asked for more often than the hold of a missed approach, so it is looked for first

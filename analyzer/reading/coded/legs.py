@@ -5,7 +5,7 @@ from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from typing import Any
 
-from analyzer.coded.records import CodedAltitude, FixReference, Leg, Station
+from analyzer.reading.coded.records import CodedAltitude, FixReference, Leg, Station
 from analyzer.units.angles import difference_deg
 from analyzer.units.factors import METRES_PER_NM
 

@@ -6,10 +6,10 @@ from pathlib import Path
 
 from analyzer.errors import TrackFileError
 from analyzer.given.track import Track
-from analyzer.readers.content import Content, recognised
-from analyzer.readers.record import RawRecord
-from analyzer.readers.repair import checked_track
-from analyzer.readers.wording import plain
+from analyzer.reading.content import Content, recognised
+from analyzer.reading.record import RawRecord
+from analyzer.reading.repair import checked_track
+from analyzer.reading.wording import plain
 
 LARGEST_FILE_BYTES = 256 * 1024 * 1024
 
@@ -45,7 +45,7 @@ def read_track_bytes(
     name = plain(stem if stem is not None else source, 200) or "track"
     kind, text_bytes = recognised(data, source)
     if kind is Content.TABLE:
-        from analyzer.readers.csv_table import read_table  # pandas takes half a second to import
+        from analyzer.reading.table.table import read_table  # pandas takes half a second to import
 
         return checked_track(read_table(text_bytes, source, name, columns))
     if columns:
@@ -56,18 +56,18 @@ def read_track_bytes(
 def _reader(kind: Content) -> Callable[[bytes, str, str], RawRecord]:
     """Return the reader of a format; only the one that is needed is loaded."""
     if kind is Content.GPX:
-        from analyzer.readers.gpx import read_gpx
+        from analyzer.reading.formats.gpx import read_gpx
 
         return read_gpx
     if kind is Content.KML:
-        from analyzer.readers.kml import read_kml
+        from analyzer.reading.formats.kml import read_kml
 
         return read_kml
     if kind is Content.IGC:
-        from analyzer.readers.igc import read_igc
+        from analyzer.reading.formats.igc import read_igc
 
         return read_igc
-    from analyzer.readers.nmea import read_nmea
+    from analyzer.reading.formats.nmea import read_nmea
 
     return read_nmea
 

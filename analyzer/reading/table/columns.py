@@ -5,10 +5,10 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from analyzer.errors import TrackFileError
-from analyzer.readers.column_names import MEANINGS, ColumnMeaning, column_meaning
-from analyzer.readers.state_vectors import state_vector_meanings
-from analyzer.readers.table_layout import TableLayout, folded
-from analyzer.readers.wording import listed, plain
+from analyzer.reading.table.column_names import MEANINGS, ColumnMeaning, column_meaning
+from analyzer.reading.table.layout import TableLayout, folded
+from analyzer.reading.table.one_aircraft import state_vector_meanings
+from analyzer.reading.wording import listed, plain
 
 #: keys of `--columns` that set how a file is read and name no column
 SETTINGS = ("date_order",)

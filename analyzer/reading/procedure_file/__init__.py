@@ -1,0 +1,1 @@
+"""The procedure file: schema, values, problems and their words."""

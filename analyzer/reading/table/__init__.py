@@ -1,0 +1,1 @@
+"""Recordings as tables: layout, columns, times, one aircraft of several."""
