@@ -21,11 +21,11 @@ from analyzer.given.wind import Wind
 from analyzer.measurements.measure import measure_attempt, recorded_profile
 from analyzer.measurements.values import AttemptMeasures
 from analyzer.motion import Motion
-from analyzer.nominal import NominalPath, default_method, nominal_paths
 from analyzer.phases import Attempt, Entry
-from analyzer.protection.area import Area
-from analyzer.protection.build import protection_areas
-from analyzer.protection.room import RoomLeft, room_left
+from analyzer.planned.paths import NominalPath, default_method, nominal_paths
+from analyzer.planned.protection.area import Area
+from analyzer.planned.protection.build import protection_areas
+from analyzer.planned.protection.room_left import RoomLeft, room_left
 from analyzer.scoring import Scores, score
 from analyzer.self_assessment import ComparedItem, compare, read_self_assessment
 from analyzer.standards.atmosphere_model import isa_temperature_k, tas_from_cas_mps

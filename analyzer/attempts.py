@@ -7,7 +7,6 @@ import numpy.typing as npt
 
 from analyzer.circuits import Circuit, find_circuits
 from analyzer.departure import passes_in_flight
-from analyzer.deviation import deflection, established_time, in_cone, passage_radius_m
 from analyzer.given.plane import Frame
 from analyzer.given.procedure import Procedure
 from analyzer.manoeuvre import Manoeuvre, read_manoeuvre
@@ -15,6 +14,7 @@ from analyzer.motion import Motion
 from analyzer.naming import EntryReading, arrival_track_true_deg, name_method, read_entry
 from analyzer.passages import passes
 from analyzer.phases import Attempt, FixPassage, FlownAs, Phase, PhaseName
+from analyzer.planned.needle import deflection, established_time, in_cone, passage_radius_m
 from analyzer.segments import AirMotion, FlownTurn
 
 FloatArray = npt.NDArray[np.float64]

@@ -6,9 +6,9 @@ from dataclasses import dataclass, replace
 from analyzer.findings.wording import feet, knots, magnetic, miles
 from analyzer.given.procedure import AltitudeSegment, Procedure
 from analyzer.given.wind import Wind
-from analyzer.nominal import NominalPath, nominal_paths
-from analyzer.nominal_flight import PathLeg
 from analyzer.phases import Entry, FlownAs
+from analyzer.planned.paths import NominalPath, nominal_paths
+from analyzer.planned.wind_flight import PathLeg
 from analyzer.standards.flying import FLYING
 from analyzer.units.angles import difference_deg
 from analyzer.units.factors import METRES_PER_FOOT, METRES_PER_NM, MPS_PER_FPM

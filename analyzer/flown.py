@@ -6,7 +6,6 @@ import numpy as np
 import numpy.typing as npt
 
 from analyzer.attempts import find_attempts
-from analyzer.deviation import passage_radius_m
 from analyzer.given.plane import Frame
 from analyzer.given.procedure import Procedure
 from analyzer.given.track import QualityNote, Track
@@ -16,6 +15,7 @@ from analyzer.no_reversal import no_reversal_note
 from analyzer.other_work import without_other_work
 from analyzer.passages import passes
 from analyzer.phases import Attempt
+from analyzer.planned.needle import passage_radius_m
 from analyzer.segments import AirMotion, FlownTurn, air_motion
 from analyzer.turn_edges import refined_turns
 from analyzer.wind_columns import better_of, wind_from_columns

@@ -17,9 +17,9 @@ from shapely.geometry.polygon import orient
 
 from analyzer.given.plane import Frame
 from analyzer.motion import Motion
-from analyzer.nominal import NominalPath
 from analyzer.phases import Attempt
-from analyzer.protection.area import Area
+from analyzer.planned.paths import NominalPath
+from analyzer.planned.protection.area import Area
 
 if TYPE_CHECKING:  # a chart needs no assessment
     from analyzer.assessment import Assessment

@@ -28,9 +28,9 @@ from analyzer.measurements.values import (
     TurnMeasure,
 )
 from analyzer.motion import estimate_motion
-from analyzer.nominal import nominal_paths
 from analyzer.phases import Attempt, FixPassage, FlownTurn, Phase
-from analyzer.protection.build import protection_areas
+from analyzer.planned.paths import nominal_paths
+from analyzer.planned.protection.build import protection_areas
 from analyzer.scoring import Deduction, Scores
 from analyzer.units.factors import METRES_PER_FOOT, METRES_PER_NM, MPS_PER_KNOT
 

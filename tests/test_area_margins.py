@@ -6,7 +6,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from shapely import Point, Polygon, affinity, box
 
-from analyzer.area_margins import line_margins_m, outside_stretches, point_margins_m
+from analyzer.planned.protection.margins import line_margins_m, outside_stretches, point_margins_m
 
 METRE = 1e-6
 SQUARE = box(-1000.0, -1000.0, 1000.0, 1000.0)

@@ -7,7 +7,9 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from analyzer.deviation import (
+from analyzer.given.plane import Frame, frame_of
+from analyzer.given.procedure import Guidance, Place
+from analyzer.planned.needle import (
     cone_radius_m,
     deflection,
     established_mask,
@@ -16,8 +18,6 @@ from analyzer.deviation import (
     in_cone,
     passage_radius_m,
 )
-from analyzer.given.plane import Frame, frame_of
-from analyzer.given.procedure import Guidance, Place
 from analyzer.units.factors import METRES_PER_NM
 from tests.hand_flown import FIX, as_mirrored, motion_of, procedure
 

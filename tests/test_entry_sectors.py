@@ -2,7 +2,7 @@
 
 import pytest
 
-from analyzer.entry_sectors import entry_sector
+from analyzer.planned.entry_sectors import entry_sector
 
 
 @pytest.mark.parametrize(

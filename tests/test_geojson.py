@@ -11,9 +11,9 @@ from analyzer.geojson import feature_collection, flown_features, path_features, 
 from analyzer.given.plane import Frame, frame_of
 from analyzer.given.procedure import AltitudeLimit, Guidance, Place, Procedure
 from analyzer.motion import Motion
-from analyzer.nominal import nominal_paths
 from analyzer.phases import Attempt, Phase
-from analyzer.protection.build import protection_areas
+from analyzer.planned.paths import nominal_paths
+from analyzer.planned.protection.build import protection_areas
 from analyzer.units.factors import METRES_PER_FOOT, METRES_PER_NM, MPS_PER_KNOT
 
 HALF_A_METRE_M = 0.5

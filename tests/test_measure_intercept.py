@@ -5,7 +5,6 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from analyzer.deviation import deflection, established_time
 from analyzer.given.plane import frame_of
 from analyzer.given.procedure import Guidance, Procedure
 from analyzer.given.track import Track
@@ -14,6 +13,7 @@ from analyzer.measurements.intercept import measure_intercept
 from analyzer.measurements.straight import straight_fit
 from analyzer.motion import Motion, estimate_motion
 from analyzer.phases import Attempt
+from analyzer.planned.needle import deflection, established_time
 from tests.hand_flown import (
     FIX,
     SPEED_MPS,

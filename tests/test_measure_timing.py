@@ -16,8 +16,8 @@ from analyzer.measurements.speed import measure_speed
 from analyzer.measurements.timing import measure_timing
 from analyzer.measurements.turns import measure_turns
 from analyzer.motion import Motion
-from analyzer.nominal import nominal_paths
 from analyzer.phases import Attempt
+from analyzer.planned.paths import nominal_paths
 from analyzer.units.factors import MPS_PER_KNOT
 from tests.hand_flown import FIX, INBOUND_TRUE_DEG, SPEED_MPS, attempt, flown, forty_five_one_eighty, procedure, turn
 

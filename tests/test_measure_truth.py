@@ -6,7 +6,6 @@ import numpy as np
 import pytest
 
 from analyzer.altitude_record import altitude_record
-from analyzer.deviation import deflection, established_time, in_cone
 from analyzer.flown import at_moments
 from analyzer.given.options import Options
 from analyzer.given.plane import Frame, frame_of
@@ -16,7 +15,8 @@ from analyzer.measurements.measure import ends_on_ground, measure_attempt, thres
 from analyzer.measurements.values import AttemptMeasures
 from analyzer.motion import Motion, estimate_motion
 from analyzer.phases import Attempt
-from analyzer.protection.build import protection_areas
+from analyzer.planned.needle import deflection, established_time, in_cone
+from analyzer.planned.protection.build import protection_areas
 from analyzer.segments import air_motion
 from analyzer.synthesis import HUMAN, AttemptTruth, Flight, FlightPlan, FlyingError, Sensor, fly
 from analyzer.turn_edges import flown_turn

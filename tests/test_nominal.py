@@ -9,8 +9,8 @@ import pytest
 from analyzer.given.plane import frame_of
 from analyzer.given.procedure import Guidance, Place, Procedure
 from analyzer.given.wind import wind_from
-from analyzer.nominal import NominalPath, nominal_paths
-from analyzer.nominal_flight import PathLeg, turn_rate_deg_s
+from analyzer.planned.paths import NominalPath, nominal_paths
+from analyzer.planned.wind_flight import PathLeg, turn_rate_deg_s
 from analyzer.units.factors import METRES_PER_NM, MPS_PER_KNOT
 
 FIX = Place(46.2, -101.5, "HRF", 579.0)

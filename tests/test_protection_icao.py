@@ -8,12 +8,12 @@ import pytest
 from shapely import Point
 
 from analyzer.given.procedure import AltitudeLimit, Guidance, Place, Procedure
-from analyzer.protection.build import protection_areas
-from analyzer.protection.envelope import AirPosition, Discs, envelope, turn_discs
-from analyzer.protection.fix_tolerance import fix_tolerance
-from analyzer.protection.icao import flown_areas
-from analyzer.protection.parameters import AreaConditions, airspeed_factor
-from analyzer.protection.room import room_left
+from analyzer.planned.protection.build import protection_areas
+from analyzer.planned.protection.icao.areas import flown_areas
+from analyzer.planned.protection.icao.design_conditions import AreaConditions, airspeed_factor
+from analyzer.planned.protection.icao.fix_tolerance import fix_tolerance
+from analyzer.planned.protection.icao.wind_spirals import AirPosition, Discs, envelope, turn_discs
+from analyzer.planned.protection.room_left import room_left
 from analyzer.units.factors import METRES_PER_FOOT, METRES_PER_NM, MPS_PER_KNOT
 
 FIX = Place(46.2, -101.5, "HRF", 579.0)

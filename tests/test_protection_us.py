@@ -6,7 +6,7 @@ import pytest
 from shapely import Point
 
 from analyzer.given.procedure import AltitudeLimit, Guidance, Place, Procedure
-from analyzer.protection.build import protection_areas
+from analyzer.planned.protection.build import protection_areas
 from analyzer.units.factors import METRES_PER_FOOT, METRES_PER_NM
 
 FIX = Place(46.2, -101.5, "HRF", 579.0)

@@ -14,10 +14,10 @@ import numpy as np
 import shapely
 
 from analyzer.given.procedure import AltitudeLimit, Guidance, Place, Procedure
-from analyzer.protection.build import protection_areas
-from analyzer.protection.fix_tolerance import dme_tolerance_m
-from analyzer.protection.icao_turns import latest_start_m, nominal_45_180, nominal_80_260
-from analyzer.protection.parameters import TemplateParameters, flown_conditions
+from analyzer.planned.protection.build import protection_areas
+from analyzer.planned.protection.icao.design_conditions import TemplateParameters, flown_conditions
+from analyzer.planned.protection.icao.fix_tolerance import dme_tolerance_m
+from analyzer.planned.protection.icao.procedure_turn import latest_start_m, nominal_45_180, nominal_80_260
 from analyzer.standards import icao_holding_speed
 from analyzer.standards.speeds import SPEEDS_ICAO
 from analyzer.synthesis import FlightPlan, FlyingError, Pilot, Sensor, fly

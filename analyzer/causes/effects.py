@@ -5,7 +5,6 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from analyzer.area_margins import point_margins_m
 from analyzer.causes.correction import LEAST_OVERSHOOT_M
 from analyzer.causes.reflight import Circuit, Turn, corners, fly, parallel_point, reversal_number, rolled_out
 from analyzer.causes.turns import onto_course_number
@@ -13,7 +12,8 @@ from analyzer.causes.values import EffectName
 from analyzer.given.procedure import Procedure
 from analyzer.measurements.values import AttemptMeasures
 from analyzer.phases import Attempt
-from analyzer.protection.area import Area
+from analyzer.planned.protection.area import Area
+from analyzer.planned.protection.margins import point_margins_m
 from analyzer.units.factors import METRES_PER_NM
 
 LEAST_SHORT_M = 0.3 * METRES_PER_NM

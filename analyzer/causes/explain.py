@@ -21,7 +21,7 @@ from analyzer.given.wind import Wind
 from analyzer.measurements.values import AttemptMeasures
 from analyzer.motion import Motion
 from analyzer.phases import Attempt
-from analyzer.protection.area import Area
+from analyzer.planned.protection.area import Area
 from analyzer.units.factors import METRES_PER_NM
 
 #: a re-flight that is farther from the flown path than this, or this share of its length, root mean square, explains

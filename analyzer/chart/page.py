@@ -11,7 +11,7 @@ from analyzer.chart.figure import inline_svg
 from analyzer.chart.scene import Scene
 from analyzer.chart.words import CAUTION, course_text, facts, limit_text, summary
 from analyzer.given.procedure import Procedure
-from analyzer.nominal_flight import PathLeg
+from analyzer.planned.wind_flight import PathLeg
 from analyzer.units.factors import MPS_PER_KNOT
 
 

@@ -11,8 +11,8 @@ from matplotlib.transforms import offset_copy
 
 from analyzer.chart.scene import Scene
 from analyzer.chart.words import course_text, feet, nautical_miles, variation_text
-from analyzer.entry_sectors import SECTOR_LINE_DEG
 from analyzer.given.procedure import AltitudeLimit
+from analyzer.planned.entry_sectors import SECTOR_LINE_DEG
 from analyzer.report.palette import LIGHT
 from analyzer.units.factors import METRES_PER_NM
 

@@ -8,11 +8,11 @@ import numpy.typing as npt
 
 from analyzer.given.plane import Frame, frame_of
 from analyzer.given.procedure import Procedure
-from analyzer.nominal import NominalPath, default_method, nominal_paths
-from analyzer.protection.area import Area
-from analyzer.protection.build import protection_areas
-from analyzer.protection.limits import design_altitude_m
-from analyzer.protection.parameters import cone_radius_m
+from analyzer.planned.paths import NominalPath, default_method, nominal_paths
+from analyzer.planned.protection.area import Area
+from analyzer.planned.protection.build import protection_areas
+from analyzer.planned.protection.design_altitude import design_altitude_m
+from analyzer.planned.protection.icao.design_conditions import cone_radius_m
 from analyzer.standards.guidance import GUIDANCE
 from analyzer.standards.speeds import SPEEDS_ICAO
 from analyzer.units.factors import METRES_PER_NM, MPS_PER_KNOT

@@ -9,7 +9,7 @@ from analyzer.given.procedure import Procedure
 from analyzer.given.wind import Wind
 from analyzer.measurements.values import AttemptMeasures
 from analyzer.phases import Attempt, PhaseName
-from analyzer.protection.area import Area
+from analyzer.planned.protection.area import Area
 from analyzer.standards.tolerances import Tolerances
 
 ReversalExpected = Literal["required", "not permitted"]

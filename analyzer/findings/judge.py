@@ -16,7 +16,7 @@ from analyzer.given.procedure import Procedure
 from analyzer.given.wind import Wind
 from analyzer.measurements.values import AttemptMeasures
 from analyzer.phases import Attempt
-from analyzer.protection.area import Area
+from analyzer.planned.protection.area import Area
 from analyzer.standards.tolerances import Tolerances
 
 _SIDES: dict[Verdict, Side] = {

@@ -6,13 +6,13 @@ from typing import Any
 import numpy as np
 import numpy.typing as npt
 
-from analyzer.area_margins import OutsideStretch, line_margins_m, outside_stretches, point_margins_m
 from analyzer.given.procedure import Procedure
 from analyzer.measurements.altitudes import inbound_passage_s
 from analyzer.measurements.values import Containment, Excursion, LimitArea
 from analyzer.motion import Motion
 from analyzer.phases import Attempt, PhaseName
-from analyzer.protection.area import Area
+from analyzer.planned.protection.area import Area
+from analyzer.planned.protection.margins import OutsideStretch, line_margins_m, outside_stretches, point_margins_m
 
 FloatArray = npt.NDArray[np.float64]
 

@@ -5,10 +5,10 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
-from analyzer.deviation import full_scale_m, in_cone, off_course_m
 from analyzer.given.plane import Frame
 from analyzer.given.procedure import Procedure
 from analyzer.motion import Motion
+from analyzer.planned.needle import full_scale_m, in_cone, off_course_m
 
 FloatArray = npt.NDArray[np.float64]
 BoolArray = npt.NDArray[np.bool_]

@@ -5,7 +5,6 @@ from dataclasses import dataclass, replace
 import numpy as np
 import numpy.typing as npt
 
-from analyzer.deviation import deflection, established_time, in_cone, near_station
 from analyzer.given.plane import Frame
 from analyzer.given.procedure import Procedure
 from analyzer.given.wind import Wind
@@ -17,6 +16,7 @@ from analyzer.measurements.straight import straight_fit
 from analyzer.measurements.values import Intercept
 from analyzer.motion import Motion
 from analyzer.phases import Attempt
+from analyzer.planned.needle import deflection, established_time, in_cone, near_station
 from analyzer.segments import FlownTurn
 
 FloatArray = npt.NDArray[np.float64]

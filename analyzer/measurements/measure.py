@@ -26,7 +26,7 @@ from analyzer.measurements.turns import measure_turns
 from analyzer.measurements.values import AttemptMeasures
 from analyzer.motion import Motion
 from analyzer.phases import Attempt
-from analyzer.protection.area import Area
+from analyzer.planned.protection.area import Area
 
 FloatArray = npt.NDArray[np.float64]
 

@@ -7,8 +7,8 @@ from analyzer.given.procedure import Procedure
 from analyzer.given.wind import Wind
 from analyzer.measurements.values import Timing
 from analyzer.motion import Motion
-from analyzer.nominal import nominal_paths
 from analyzer.phases import Attempt, PhaseName
+from analyzer.planned.paths import nominal_paths
 
 #: how well roll-in and wings level are known, 1 sigma: a least value and a share of the recording's interval, up to a
 #: longest one beyond which the fit of the whole turn carries; settled on the errors of some hundred synthetic flights

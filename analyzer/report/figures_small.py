@@ -4,7 +4,7 @@ import math
 
 from markupsafe import Markup
 
-from analyzer.entry_sectors import entry_sector
+from analyzer.planned.entry_sectors import entry_sector
 from analyzer.report.palette import phase_key
 from analyzer.report.svg import element, group, line, path_data, text, thinned
 from analyzer.report.view_types import Band, EntryView, Point

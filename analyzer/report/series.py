@@ -5,12 +5,12 @@ from typing import Any, NamedTuple
 import numpy as np
 import numpy.typing as npt
 
-from analyzer.area_margins import point_margins_m
 from analyzer.assessment import AssessedAttempt, Assessment
-from analyzer.deviation import deflection, in_cone
 from analyzer.given.procedure import ALTITUDE_SEGMENTS, AltitudeSegment
 from analyzer.measurements.altitudes import EXACT_BAND_M, segment_span
 from analyzer.phases import Attempt
+from analyzer.planned.needle import deflection, in_cone
+from analyzer.planned.protection.margins import point_margins_m
 
 FloatArray = npt.NDArray[np.float64]
 BoolArray = npt.NDArray[np.bool_]

@@ -5,8 +5,8 @@ import math
 import numpy as np
 
 from analyzer.assessment import AssessedAttempt, Assessment
-from analyzer.deviation import full_scale_m
-from analyzer.nominal import NominalPath
+from analyzer.planned.needle import full_scale_m
+from analyzer.planned.paths import NominalPath
 from analyzer.report import wording
 from analyzer.report.series import Series
 from analyzer.report.view_types import AreaShape, Band, Bounds, Mark, PlanView, Point, Stretch

@@ -11,10 +11,10 @@ sys.path.insert(0, str(Path(__file__).parent))
 from test_area_templates import NAMED_POINT_EXTENTS, RECTANGLES, bounds_nm
 from test_base_turn_table import KM, NM, PRINTED, lines
 
-from analyzer.protection.envelope import joined
-from analyzer.protection.icao_turns import template_45_180, template_points_45_180
-from analyzer.protection.parameters import flown_conditions
-from analyzer.protection.rectangles import EQUATIONS, rectangle_nm
+from analyzer.planned.protection.icao.design_conditions import flown_conditions
+from analyzer.planned.protection.icao.procedure_turn import template_45_180, template_points_45_180
+from analyzer.planned.protection.icao.rectangles import EQUATIONS, rectangle_nm
+from analyzer.planned.protection.icao.wind_spirals import joined
 from analyzer.units.factors import MPS_PER_KNOT
 
 NAMED = ("c", "d2", "f", "g", "h", "i", "j", "k", "l")

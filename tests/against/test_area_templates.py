@@ -10,17 +10,17 @@ import math
 import numpy as np
 import pytest
 
-from analyzer.protection.envelope import AirPosition, Discs, envelope, joined
-from analyzer.protection.icao_racetrack import entry_template, far_leg_wind_s, template_racetrack
-from analyzer.protection.icao_turns import (
+from analyzer.planned.protection.icao.design_conditions import AreaConditions, flown_conditions
+from analyzer.planned.protection.icao.procedure_turn import (
     offset_leg_s,
     template_45_180,
     template_80_260,
     template_points_45_180,
     template_points_80_260,
 )
-from analyzer.protection.parameters import AreaConditions, flown_conditions
-from analyzer.protection.rectangles import EQUATIONS, rectangle_nm
+from analyzer.planned.protection.icao.racetrack import entry_template, far_leg_wind_s, template_racetrack
+from analyzer.planned.protection.icao.rectangles import EQUATIONS, rectangle_nm
+from analyzer.planned.protection.icao.wind_spirals import AirPosition, Discs, envelope, joined
 from analyzer.units.factors import METRES_PER_NM, MPS_PER_KMH, MPS_PER_KNOT
 
 HALF_A_HUNDREDTH_NM = 0.006

@@ -7,8 +7,8 @@ above it; those are marked with the reason.
 
 import pytest
 
-from analyzer.protection.icao_base_turn import base_turn_outbound_s, timed_limits
-from analyzer.protection.parameters import AreaConditions, TemplateParameters, airspeed_factor
+from analyzer.planned.protection.icao.base_turn import base_turn_outbound_s, timed_limits
+from analyzer.planned.protection.icao.design_conditions import AreaConditions, TemplateParameters, airspeed_factor
 from analyzer.units.factors import METRES_PER_NM, MPS_PER_KMH, MPS_PER_KNOT
 
 NM = TemplateParameters(140.0, 6000.0, "NM")

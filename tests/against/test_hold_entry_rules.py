@@ -11,7 +11,7 @@ between 290 and 360; (a) parallel between 000 and 110.
 
 import pytest
 
-from analyzer.entry_sectors import entry_sector
+from analyzer.planned.entry_sectors import entry_sector
 
 
 def sector_of_the_figure(bearing_from_fix_deg: float) -> str:

@@ -11,7 +11,7 @@ import numpy as np
 import pytest
 from tolerance_flights import TOUCHES_M, Outcome, coarse_steps, fly_many, procedure, us_plan
 
-from analyzer.protection.build import protection_areas
+from analyzer.planned.protection.build import protection_areas
 from analyzer.units.factors import METRES_PER_NM
 
 pytestmark = pytest.mark.filterwarnings("error")

@@ -16,7 +16,7 @@ import math
 import pytest
 
 from analyzer.given.wind import wind_from
-from analyzer.nominal_flight import PlannedFlight, turn_rate_deg_s
+from analyzer.planned.wind_flight import PlannedFlight, turn_rate_deg_s
 from analyzer.units.factors import GRAVITY_MPS2, MPS_PER_KNOT
 
 ONE_DEGREE = 1.0

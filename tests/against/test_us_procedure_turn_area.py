@@ -12,8 +12,8 @@ import pytest
 from shapely import Point
 
 from analyzer.given.procedure import AltitudeLimit, Guidance, Place, Procedure
-from analyzer.protection.build import protection_areas
-from analyzer.protection.figures_us import NEAR_CENTRE_OFFSET_NM, procedure_turn_dimensions
+from analyzer.planned.protection.build import protection_areas
+from analyzer.planned.protection.us.dimensions import NEAR_CENTRE_OFFSET_NM, procedure_turn_dimensions
 from analyzer.units.factors import METRES_PER_FOOT, METRES_PER_NM
 
 FIX = Place(46.2, -101.5, "HRF", 579.0)

@@ -20,8 +20,8 @@ from analyzer.causes import Causes, explain
 from analyzer.given.plane import frame_of
 from analyzer.given.procedure import AltitudeLimit, Guidance, Place, Procedure
 from analyzer.given.wind import Wind, wind_from
-from analyzer.nominal import nominal_paths
 from analyzer.phases import FlownAs
+from analyzer.planned.paths import nominal_paths
 from analyzer.synthesis import HUMAN, Flight, FlightPlan, FlyingError, Sensor, fly
 from analyzer.synthesis.plan import ErrorName
 from analyzer.units.angles import difference_deg

@@ -8,7 +8,7 @@ import numpy as np
 from analyzer.given.plane import frame_of
 from analyzer.given.procedure import Procedure
 from analyzer.given.track import Track
-from analyzer.protection.build import protection_areas
+from analyzer.planned.protection.build import protection_areas
 from analyzer.units.angles import unwrap_deg
 
 

@@ -3,7 +3,7 @@
 from shapely import Point
 
 from analyzer.given.procedure import Procedure
-from analyzer.protection.area import Area
+from analyzer.planned.protection.area import Area
 from analyzer.units.factors import METRES_PER_NM
 
 #: segments in a quarter of a circle: the chord of the largest circle here (15 NM) lies 0.5 m inside the arc

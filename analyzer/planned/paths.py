@@ -10,7 +10,8 @@ from dataclasses import dataclass, replace
 from analyzer.given.plane import frame_of
 from analyzer.given.procedure import Procedure
 from analyzer.given.wind import Wind
-from analyzer.nominal_flight import (
+from analyzer.phases import Entry, FlownAs
+from analyzer.planned.wind_flight import (
     NoSuchHeadingError,
     PathLeg,
     PlannedFlight,
@@ -19,7 +20,6 @@ from analyzer.nominal_flight import (
     turn_rate_deg_s,
     turn_to,
 )
-from analyzer.phases import Entry, FlownAs
 from analyzer.standards.flying import FLYING
 from analyzer.units.factors import METRES_PER_FOOT, METRES_PER_NM
 

@@ -4,8 +4,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from analyzer.given.procedure import Procedure
-from analyzer.protection.area import Area
-from analyzer.protection.icao import flown_areas
+from analyzer.planned.protection.area import Area
+from analyzer.planned.protection.icao.areas import flown_areas
 
 
 @dataclass(frozen=True)

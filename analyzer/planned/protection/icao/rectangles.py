@@ -7,7 +7,7 @@ Valid for 90 to 290 kt true airspeed, up to 65 kt of wind and 1 to 3 minutes out
 from dataclasses import dataclass
 from typing import Literal
 
-from analyzer.protection.parameters import UnitSystem
+from analyzer.planned.protection.icao.design_conditions import UnitSystem
 from analyzer.standards.figure import Status
 
 RectangleCase = Literal["45/180", "80/260", "base turn", "racetrack"]

@@ -3,9 +3,9 @@
 import math
 from dataclasses import dataclass
 
-from analyzer.protection.envelope import AirPosition, Discs, fix_discs, joined, turn_discs
-from analyzer.protection.fix_tolerance import FixTolerance, dme_tolerance_m
-from analyzer.protection.parameters import AreaConditions
+from analyzer.planned.protection.icao.design_conditions import AreaConditions
+from analyzer.planned.protection.icao.fix_tolerance import FixTolerance, dme_tolerance_m
+from analyzer.planned.protection.icao.wind_spirals import AirPosition, Discs, fix_discs, joined, turn_discs
 from analyzer.standards.areas import AREAS_ICAO
 from analyzer.standards.flying import FLYING
 

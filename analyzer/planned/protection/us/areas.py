@@ -7,8 +7,9 @@ from shapely.affinity import scale
 from shapely.geometry.base import BaseGeometry
 
 from analyzer.given.procedure import Procedure
-from analyzer.protection.area import Area
-from analyzer.protection.figures_us import (
+from analyzer.planned.protection.area import Area
+from analyzer.planned.protection.design_altitude import QUARTER_SEGMENTS, design_altitude_m
+from analyzer.planned.protection.us.dimensions import (
     BAND_NAMES,
     DOCUMENT,
     LONGEST_LENGTH_NM,
@@ -19,7 +20,6 @@ from analyzer.protection.figures_us import (
     altitude_band,
     procedure_turn_dimensions,
 )
-from analyzer.protection.limits import QUARTER_SEGMENTS, design_altitude_m
 from analyzer.units.factors import METRES_PER_FOOT, METRES_PER_NM
 
 _BEYOND_M = 1e6  # wider than any area: a half-plane

@@ -17,7 +17,7 @@ import numpy.typing as npt
 from shapely import MultiPoint
 from shapely.geometry.base import BaseGeometry
 
-from analyzer.protection.parameters import AreaConditions
+from analyzer.planned.protection.icao.design_conditions import AreaConditions
 
 FloatArray = npt.NDArray[np.float64]
 

@@ -4,7 +4,7 @@ import math
 from dataclasses import dataclass
 from typing import Literal
 
-from analyzer.nominal_flight import turn_rate_deg_s
+from analyzer.planned.wind_flight import turn_rate_deg_s
 from analyzer.standards.areas import AREAS_ICAO
 from analyzer.standards.atmosphere import ATMOSPHERE
 from analyzer.units.factors import METRES_PER_FOOT, METRES_PER_NM, MPS_PER_KNOT

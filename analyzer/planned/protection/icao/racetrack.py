@@ -8,10 +8,10 @@ from typing import Literal
 
 import numpy as np
 
-from analyzer.entry_sectors import BOUNDARY_TOLERANCE_DEG, entry_sector
 from analyzer.phases import Entry
-from analyzer.protection.envelope import AirPosition, Discs, joined, same_turn_discs, turn_discs
-from analyzer.protection.parameters import AreaConditions
+from analyzer.planned.entry_sectors import BOUNDARY_TOLERANCE_DEG, entry_sector
+from analyzer.planned.protection.icao.design_conditions import AreaConditions
+from analyzer.planned.protection.icao.wind_spirals import AirPosition, Discs, joined, same_turn_discs, turn_discs
 from analyzer.standards.areas import AREAS_ICAO
 from analyzer.standards.flying import FLYING
 

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 
 from analyzer.given.plane import frame_of
 from analyzer.given.procedure import Procedure
-from analyzer.protection.parameters import cone_radius_m
+from analyzer.planned.protection.icao.design_conditions import cone_radius_m
 from analyzer.standards.areas import AREAS_ICAO
 from analyzer.standards.guidance import GUIDANCE
 from analyzer.units.factors import METRES_PER_NM

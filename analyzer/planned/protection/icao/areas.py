@@ -5,10 +5,9 @@ from dataclasses import dataclass
 from shapely.affinity import scale
 
 from analyzer.given.procedure import Procedure
-from analyzer.protection.area import Area
-from analyzer.protection.envelope import Discs, envelope, fix_discs, joined, outermost
-from analyzer.protection.fix_tolerance import FixTolerance, dme_tolerance_m, fix_tolerance
-from analyzer.protection.icao_base_turn import (
+from analyzer.planned.protection.area import Area
+from analyzer.planned.protection.design_altitude import design_altitude_m
+from analyzer.planned.protection.icao.base_turn import (
     base_turn_outbound_s,
     distance_limits,
     entry_discs,
@@ -16,16 +15,17 @@ from analyzer.protection.icao_base_turn import (
     template_base_turn,
     timed_limits,
 )
-from analyzer.protection.icao_racetrack import entry_template, template_racetrack
-from analyzer.protection.icao_turns import (
+from analyzer.planned.protection.icao.design_conditions import AreaConditions, design_conditions, flown_conditions
+from analyzer.planned.protection.icao.fix_tolerance import FixTolerance, dme_tolerance_m, fix_tolerance
+from analyzer.planned.protection.icao.procedure_turn import (
     latest_start_m,
     nominal_45_180,
     nominal_80_260,
     template_45_180,
     template_80_260,
 )
-from analyzer.protection.limits import design_altitude_m
-from analyzer.protection.parameters import AreaConditions, design_conditions, flown_conditions
+from analyzer.planned.protection.icao.racetrack import entry_template, template_racetrack
+from analyzer.planned.protection.icao.wind_spirals import Discs, envelope, fix_discs, joined, outermost
 from analyzer.standards import speed_limit
 from analyzer.standards.areas import AREAS_ICAO
 from analyzer.standards.flying import FLYING

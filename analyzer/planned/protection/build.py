@@ -3,10 +3,10 @@
 from functools import lru_cache
 
 from analyzer.given.procedure import Procedure
-from analyzer.protection.area import Area
-from analyzer.protection.icao import computed_areas
-from analyzer.protection.limits import distance_limit
-from analyzer.protection.us import procedure_turn_areas
+from analyzer.planned.protection.area import Area
+from analyzer.planned.protection.design_altitude import distance_limit
+from analyzer.planned.protection.icao.areas import computed_areas
+from analyzer.planned.protection.us.areas import procedure_turn_areas
 
 
 @lru_cache(maxsize=16)  # a run of many tracks has one procedure, whose areas may take as long as half of the rest

@@ -1,0 +1,1 @@
+"""What was asked for: paths, plans for a wind, needle, entry sectors, protected areas."""

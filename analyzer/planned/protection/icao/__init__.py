@@ -1,0 +1,1 @@
+"""Protected areas computed as the ICAO criteria say."""

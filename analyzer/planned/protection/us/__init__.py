@@ -1,0 +1,1 @@
+"""Protected areas of the US criteria."""
