@@ -5,13 +5,15 @@ from dataclasses import dataclass, field, replace
 import numpy as np
 import numpy.typing as npt
 
-from analyzer.altitude_record import AltitudeRecord as AltitudeRecord
-from analyzer.altitude_record import altitude_record
 from analyzer.causes import Causes, explain
 from analyzer.errors import TrackFileError
 from analyzer.findings import Judgement, judge, missing_reversal
 from analyzer.flight_card import FlightCard, flight_card
-from analyzer.flown import FlownTrack, read_flight
+from analyzer.flown.altitude.altimeter_record import AltitudeRecord as AltitudeRecord
+from analyzer.flown.altitude.altimeter_record import altitude_record
+from analyzer.flown.attempt import Attempt, Entry
+from analyzer.flown.motion.motion import Motion
+from analyzer.flown.read_flight import FlownTrack, read_flight
 from analyzer.given.options import Options as Options  # callers import it from here as well
 from analyzer.given.plane import Frame, frame_of
 from analyzer.given.procedure import Procedure
@@ -20,8 +22,6 @@ from analyzer.given.track import LONGEST_RECORD_S, QualityNote, Track
 from analyzer.given.wind import Wind
 from analyzer.measurements.measure import measure_attempt, recorded_profile
 from analyzer.measurements.values import AttemptMeasures
-from analyzer.motion import Motion
-from analyzer.phases import Attempt, Entry
 from analyzer.planned.paths import NominalPath, default_method, nominal_paths
 from analyzer.planned.protection.area import Area
 from analyzer.planned.protection.build import protection_areas

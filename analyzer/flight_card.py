@@ -4,9 +4,9 @@ import math
 from dataclasses import dataclass, replace
 
 from analyzer.findings.wording import feet, knots, magnetic, miles
+from analyzer.flown.attempt import Entry, FlownAs
 from analyzer.given.procedure import AltitudeSegment, Procedure
 from analyzer.given.wind import Wind
-from analyzer.phases import Entry, FlownAs
 from analyzer.planned.paths import NominalPath, nominal_paths
 from analyzer.planned.wind_flight import PathLeg
 from analyzer.standards.flying import FLYING

@@ -15,9 +15,9 @@ from shapely.affinity import translate
 from shapely.geometry.base import BaseGeometry
 from shapely.geometry.polygon import orient
 
+from analyzer.flown.attempt import Attempt
+from analyzer.flown.motion.motion import Motion
 from analyzer.given.plane import Frame
-from analyzer.motion import Motion
-from analyzer.phases import Attempt
 from analyzer.planned.paths import NominalPath
 from analyzer.planned.protection.area import Area
 

@@ -6,8 +6,8 @@ from analyzer import result_attempt_types as shape
 from analyzer.assessment import AssessedAttempt
 from analyzer.causes import Causes
 from analyzer.findings import Finding, Judgement, Verdict
+from analyzer.flown.attempt import Attempt
 from analyzer.measurements.values import AltitudeMeasure, AttemptMeasures, Speed
-from analyzer.phases import Attempt
 from analyzer.result_numbers import DEGREES, FEET, KNOTS, NAUTICAL_MILES, SECONDS, course, limit_ft, number, rounded
 from analyzer.units.factors import METRES_PER_FOOT, METRES_PER_NM, MPS_PER_KNOT
 

@@ -9,8 +9,8 @@ from types import MappingProxyType
 from typing import Any, Literal
 
 from analyzer.findings import CODES, Finding, Judgement
+from analyzer.flown.attempt import Attempt
 from analyzer.measurements.values import AttemptMeasures
-from analyzer.phases import Attempt
 
 Result = Literal["to standard", "not to standard", "not assessed"]
 CATEGORIES = ("containment", "altitude", "intercept", "timing")

@@ -6,11 +6,13 @@ from functools import cache
 
 import numpy as np
 
-from analyzer.altitude_record import AltitudeRecord
 from analyzer.assessment import AssessedAttempt, Assessment
 from analyzer.causes.values import Cause, Causes, Effect
 from analyzer.findings.values import Finding, Judgement
 from analyzer.flight_card import FlightCard
+from analyzer.flown.altitude.altimeter_record import AltitudeRecord
+from analyzer.flown.attempt import Attempt, FixPassage, FlownTurn, Phase
+from analyzer.flown.motion.motion import estimate_motion
 from analyzer.given.plane import Frame
 from analyzer.given.procedure import AltitudeLimit, Guidance, Place, Procedure
 from analyzer.given.track import QualityNote, Track
@@ -27,8 +29,6 @@ from analyzer.measurements.values import (
     Timing,
     TurnMeasure,
 )
-from analyzer.motion import estimate_motion
-from analyzer.phases import Attempt, FixPassage, FlownTurn, Phase
 from analyzer.planned.paths import nominal_paths
 from analyzer.planned.protection.build import protection_areas
 from analyzer.scoring import Deduction, Scores

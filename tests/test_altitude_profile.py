@@ -5,7 +5,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from analyzer.altitude_profile import altitude_profile
+from analyzer.flown.altitude.smoothed import altitude_profile
 from analyzer.units.factors import METRES_PER_FOOT as FOOT
 
 LEVEL_RMS_FT = 6.0  # 20 ft of noise averaged over some twenty altitudes would leave 4.5 ft
@@ -96,7 +96,7 @@ def test_a_long_record_is_smoothed_in_pieces_as_it_is_in_one(monkeypatch: pytest
     time = np.arange(0.0, 3000.0)
     altitude = descent(time, 1490.0) + 10.0 * np.random.default_rng(3).standard_normal(time.size)
     whole = altitude_profile(time, altitude * FOOT)
-    monkeypatch.setattr("analyzer.altitude_profile.PIECE", 1000)
+    monkeypatch.setattr("analyzer.flown.altitude.smoothed.PIECE", 1000)
     pieces = altitude_profile(time, altitude * FOOT)
     assert whole is not None
     assert pieces is not None

@@ -5,7 +5,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from analyzer.altitude_record import altitude_record
+from analyzer.flown.altitude.altimeter_record import altitude_record
 from analyzer.given.options import Options
 from analyzer.given.track import Track
 from analyzer.reading.procedure_file.read import read_procedure

@@ -5,11 +5,11 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from analyzer.flown import FlownTrack, read_flight
+from analyzer.flown.attempt import Attempt
+from analyzer.flown.read_flight import FlownTrack, read_flight
 from analyzer.given.plane import frame_of
 from analyzer.given.procedure import Procedure
 from analyzer.given.track import Track
-from analyzer.phases import Attempt
 from analyzer.synthesis import EXACT, Flight, Sensor
 from tests.reading_material import TABLET, flown, procedure_for
 

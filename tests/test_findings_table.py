@@ -9,6 +9,7 @@ import pytest
 
 from analyzer.findings import CODES, Judgement, judge, missing_reversal
 from analyzer.findings.altitude import altitude_remedy
+from analyzer.flown.attempt import Attempt, FixPassage, FlownTurn, Phase
 from analyzer.given.procedure import AltitudeLimit, Guidance, Place, Procedure
 from analyzer.given.wind import wind_from
 from analyzer.measurements.values import (
@@ -24,7 +25,6 @@ from analyzer.measurements.values import (
     Timing,
     TurnMeasure,
 )
-from analyzer.phases import Attempt, FixPassage, FlownTurn, Phase
 from analyzer.standards.tolerances import load_tolerances
 from analyzer.units.factors import METRES_PER_FOOT, METRES_PER_NM, MPS_PER_KNOT
 

@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 
-from analyzer.five_diagonals import FiveDiagonals, solve_five_diagonals
+from analyzer.flown.altitude.pentadiagonal import FiveDiagonals, solve_five_diagonals
 
 RELATIVE = 1e-9
 

@@ -6,11 +6,11 @@ from typing import Any
 import numpy as np
 import pytest
 
-from analyzer.altitude_profile import AltitudeProfile, altitude_profile
+from analyzer.flown.altitude.smoothed import AltitudeProfile, altitude_profile
+from analyzer.flown.attempt import Attempt
 from analyzer.given.procedure import AltitudeLimit
 from analyzer.measurements.altitudes import inbound_passage_s, measure_altitudes, segment_span
 from analyzer.measurements.values import AltitudeMeasure
-from analyzer.phases import Attempt
 from analyzer.units.factors import METRES_PER_FOOT as FOOT
 from tests.hand_flown import attempt, procedure
 

@@ -5,14 +5,14 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
+from analyzer.flown.attempt import Attempt
+from analyzer.flown.motion.motion import Motion, estimate_motion
 from analyzer.given.plane import frame_of
 from analyzer.given.procedure import Guidance, Procedure
 from analyzer.given.track import Track
 from analyzer.measurements.crossings import course_crossings, needle_crossings
 from analyzer.measurements.intercept import measure_intercept
 from analyzer.measurements.straight import straight_fit
-from analyzer.motion import Motion, estimate_motion
-from analyzer.phases import Attempt
 from analyzer.planned.needle import deflection, established_time
 from tests.hand_flown import (
     FIX,

@@ -5,7 +5,9 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from analyzer.altitude_profile import AltitudeProfile
+from analyzer.flown.altitude.smoothed import AltitudeProfile
+from analyzer.flown.attempt import Attempt
+from analyzer.flown.motion.motion import Motion
 from analyzer.given.plane import frame_of
 from analyzer.given.procedure import Guidance
 from analyzer.given.track import Track
@@ -15,8 +17,6 @@ from analyzer.measurements.legs import measure_legs
 from analyzer.measurements.speed import measure_speed
 from analyzer.measurements.timing import measure_timing
 from analyzer.measurements.turns import measure_turns
-from analyzer.motion import Motion
-from analyzer.phases import Attempt
 from analyzer.planned.paths import nominal_paths
 from analyzer.units.factors import MPS_PER_KNOT
 from tests.hand_flown import FIX, INBOUND_TRUE_DEG, SPEED_MPS, attempt, flown, forty_five_one_eighty, procedure, turn

@@ -5,21 +5,21 @@ from functools import cache
 import numpy as np
 import pytest
 
-from analyzer.altitude_record import altitude_record
-from analyzer.flown import at_moments
+from analyzer.flown.altitude.altimeter_record import altitude_record
+from analyzer.flown.attempt import Attempt
+from analyzer.flown.motion.motion import Motion, estimate_motion
+from analyzer.flown.read_flight import at_moments
+from analyzer.flown.turns.roll_edges import flown_turn
+from analyzer.flown.turns.turn_states import air_motion
 from analyzer.given.options import Options
 from analyzer.given.plane import Frame, frame_of
 from analyzer.given.procedure import AltitudeLimit, Guidance, Place, Procedure
 from analyzer.given.wind import wind_from
 from analyzer.measurements.measure import ends_on_ground, measure_attempt, threshold_passed_s
 from analyzer.measurements.values import AttemptMeasures
-from analyzer.motion import Motion, estimate_motion
-from analyzer.phases import Attempt
 from analyzer.planned.needle import deflection, established_time, in_cone
 from analyzer.planned.protection.build import protection_areas
-from analyzer.segments import air_motion
 from analyzer.synthesis import HUMAN, AttemptTruth, Flight, FlightPlan, FlyingError, Sensor, fly
-from analyzer.turn_edges import flown_turn
 from analyzer.units.factors import METRES_PER_FOOT as FOOT
 from analyzer.units.factors import METRES_PER_NM as NM
 

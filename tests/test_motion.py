@@ -3,10 +3,10 @@
 import numpy as np
 import pytest
 
+from analyzer.flown.motion.local_polynomial import local_polynomial
+from analyzer.flown.motion.motion import estimate_motion, smoothing_half_width_s
 from analyzer.given.plane import Frame
 from analyzer.given.track import Track
-from analyzer.localfit import local_polynomial
-from analyzer.motion import estimate_motion, smoothing_half_width_s
 
 FRAME = Frame(46.2, -101.5, 118.0)
 

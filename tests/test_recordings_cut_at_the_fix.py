@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 
 import analyzer
-from analyzer.flown import read_flight
+from analyzer.flown.read_flight import read_flight
 from analyzer.given.plane import frame_of
 from analyzer.given.track import Track
 from tests.reading_material import flown, procedure_for

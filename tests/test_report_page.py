@@ -236,7 +236,7 @@ def test_track_without_altitudes_still_gives_a_page() -> None:
 
 
 def test_hour_at_one_hertz_fits_in_a_megabyte() -> None:
-    from analyzer.motion import estimate_motion
+    from analyzer.flown.motion.motion import estimate_motion
 
     full = flights.assessment()
     track = full.track

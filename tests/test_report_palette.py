@@ -5,7 +5,7 @@ import itertools
 import numpy as np
 import pytest
 
-from analyzer.phases import PHASE_NAMES
+from analyzer.flown.attempt import PHASE_NAMES
 from analyzer.report.palette import DARK, DOCK, LIGHT, LINE_PAIRS, PHASE_LOOKS, TEXT_PAIRS
 
 # WCAG 2.2: success criterion 1.4.3 (text) and 1.4.11 (graphics), https://www.w3.org/TR/WCAG22/, read

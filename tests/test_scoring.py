@@ -5,9 +5,9 @@ from dataclasses import replace
 import pytest
 
 from analyzer.findings import CODES, SEVERITIES, Finding, Judgement
+from analyzer.flown.attempt import Attempt, FixPassage, Phase
 from analyzer.given.procedure import AltitudeLimit
 from analyzer.measurements.values import AltitudeMeasure, AttemptMeasures, Containment, Intercept
-from analyzer.phases import Attempt, FixPassage, Phase
 from analyzer.scoring import CATEGORIES, load_weights, score
 
 A_TENTH_OF_A_POINT = 0.1

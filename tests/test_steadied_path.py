@@ -3,10 +3,10 @@
 import numpy as np
 import pytest
 
+from analyzer.flown.motion.motion import estimate_motion
+from analyzer.flown.motion.velocity_path import steadied_path
 from analyzer.given.plane import Frame
 from analyzer.given.track import Track
-from analyzer.motion import estimate_motion
-from analyzer.steadied_path import steadied_path
 from analyzer.units.factors import MPS_PER_KNOT
 
 FRAME = Frame(46.2, -101.5, 118.0)

@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 
-from analyzer.flown import read_flight
+from analyzer.flown.read_flight import read_flight
 from analyzer.given.plane import frame_of
 from analyzer.given.track import Track
 from tests.reading_material import procedure_for

@@ -3,11 +3,11 @@
 import numpy as np
 import pytest
 
+from analyzer.flown.motion.motion import estimate_motion
+from analyzer.flown.turns.roll_edges import refined_turns
+from analyzer.flown.turns.turn_states import FlownTurn, air_motion
 from analyzer.given.plane import Frame
 from analyzer.given.track import Track
-from analyzer.motion import estimate_motion
-from analyzer.segments import FlownTurn, air_motion
-from analyzer.turn_edges import refined_turns
 
 FRAME = Frame(46.2, -101.5, 118.0)
 SPEED_MPS = 90.0

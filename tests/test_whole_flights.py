@@ -8,13 +8,13 @@ import numpy as np
 import pytest
 
 import analyzer
-from analyzer.altitude_profile import AltitudeProfile
-from analyzer.departure import take_off_s
+from analyzer.flown.altitude.smoothed import AltitudeProfile
+from analyzer.flown.motion.motion import estimate_motion
+from analyzer.flown.reversals.take_off import take_off_s
 from analyzer.given.plane import Frame, frame_of
 from analyzer.given.procedure import Procedure
 from analyzer.given.track import Track
 from analyzer.measurements.ground import touchdown_s
-from analyzer.motion import estimate_motion
 from analyzer.reading.procedure_file.read import read_procedure
 from analyzer.reading.track_file import read_track
 from analyzer.report.series import series_of

@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 
-from analyzer.flown import read_flight
+from analyzer.flown.read_flight import read_flight
 from analyzer.given.plane import frame_of
 from analyzer.given.wind import Wind, wind_from
 from analyzer.synthesis import Flight, Sensor

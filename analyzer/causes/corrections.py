@@ -13,9 +13,9 @@ from analyzer.causes.correction import (
 from analyzer.causes.headings import offset_heading, offset_turn, outbound_heading
 from analyzer.causes.reflight import Circuit, Straight, corners
 from analyzer.causes.turns import rate_of_turn, turn_at_the_fix, turn_onto_course
+from analyzer.flown.attempt import Attempt
 from analyzer.given.procedure import Procedure
 from analyzer.measurements.values import AttemptMeasures
-from analyzer.phases import Attempt
 
 
 def find_corrections(

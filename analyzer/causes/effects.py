@@ -9,9 +9,9 @@ from analyzer.causes.correction import LEAST_OVERSHOOT_M
 from analyzer.causes.reflight import Circuit, Turn, corners, fly, parallel_point, reversal_number, rolled_out
 from analyzer.causes.turns import onto_course_number
 from analyzer.causes.values import EffectName
+from analyzer.flown.attempt import Attempt
 from analyzer.given.procedure import Procedure
 from analyzer.measurements.values import AttemptMeasures
-from analyzer.phases import Attempt
 from analyzer.planned.protection.area import Area
 from analyzer.planned.protection.margins import point_margins_m
 from analyzer.units.factors import METRES_PER_NM

@@ -15,12 +15,12 @@ from analyzer.causes.reflight import Circuit, Straight, Turn, corners, fly
 from analyzer.causes.turns import onto_course_number
 from analyzer.causes.values import Cause, Causes, Effect
 from analyzer.causes.wording import cause_text, effect_text
+from analyzer.flown.attempt import Attempt
+from analyzer.flown.motion.motion import Motion
 from analyzer.given.plane import Frame
 from analyzer.given.procedure import Procedure
 from analyzer.given.wind import Wind
 from analyzer.measurements.values import AttemptMeasures
-from analyzer.motion import Motion
-from analyzer.phases import Attempt
 from analyzer.planned.protection.area import Area
 from analyzer.units.factors import METRES_PER_NM
 

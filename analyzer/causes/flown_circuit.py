@@ -6,10 +6,10 @@ import numpy as np
 import numpy.typing as npt
 
 from analyzer.causes.reflight import ROLL_S, Circuit, Piece, Straight, Turn
+from analyzer.flown.attempt import Attempt, FlownTurn, PhaseName
+from analyzer.flown.motion.motion import Motion
 from analyzer.given.plane import Frame
 from analyzer.given.wind import Wind
-from analyzer.motion import Motion
-from analyzer.phases import Attempt, FlownTurn, PhaseName
 
 FloatArray = npt.NDArray[np.float64]
 

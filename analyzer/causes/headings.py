@@ -22,8 +22,8 @@ from analyzer.causes.correction import (
 from analyzer.causes.reflight import Circuit, Straight, Turn, corners, rolled_out
 from analyzer.causes.turns import rate_of_turn, turn_at_the_fix
 from analyzer.causes.values import CauseName
+from analyzer.flown.attempt import Attempt
 from analyzer.given.procedure import Procedure
-from analyzer.phases import Attempt
 
 
 def _heading(

@@ -6,7 +6,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 import numpy.typing as npt
 
-from analyzer.phases import PhaseName
+from analyzer.flown.attempt import PhaseName
 
 FloatArray = npt.NDArray[np.float64]
 

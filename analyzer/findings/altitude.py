@@ -5,9 +5,9 @@ from dataclasses import replace
 from analyzer.findings.case import SIGMAS_OF_DOUBT, Case, Part, verdict_of
 from analyzer.findings.values import Finding, Severity, Verdict
 from analyzer.findings.wording import clock, feet, span
+from analyzer.flown.attempt import PhaseName
 from analyzer.given.procedure import AltitudeLimit
 from analyzer.measurements.values import AltitudeMeasure, AltitudeViolation
-from analyzer.phases import PhaseName
 from analyzer.units.factors import METRES_PER_FOOT
 
 #: below the minimum descent altitude by more than this is critical: nothing below it is protected (own choice)

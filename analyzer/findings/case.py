@@ -5,10 +5,10 @@ from dataclasses import dataclass
 from typing import Literal
 
 from analyzer.findings.values import Finding, Verdict
+from analyzer.flown.attempt import Attempt, PhaseName
 from analyzer.given.procedure import Procedure
 from analyzer.given.wind import Wind
 from analyzer.measurements.values import AttemptMeasures
-from analyzer.phases import Attempt, PhaseName
 from analyzer.planned.protection.area import Area
 from analyzer.standards.tolerances import Tolerances
 

@@ -3,8 +3,8 @@
 from analyzer.findings.case import SIGMAS_OF_DOUBT, Case, Part, verdict_of, worst_verdict
 from analyzer.findings.values import Finding, Severity, Verdict
 from analyzer.findings.wording import clock, miles, seconds, side_word
+from analyzer.flown.attempt import Phase
 from analyzer.given.plane import frame_of
-from analyzer.phases import Phase
 from analyzer.units.angles import difference_deg
 from analyzer.units.factors import METRES_PER_NM
 

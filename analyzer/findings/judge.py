@@ -12,10 +12,10 @@ from analyzer.findings.speed import judge_speed
 from analyzer.findings.timing import judge_timing
 from analyzer.findings.turns import judge_turns
 from analyzer.findings.values import SEVERITIES, Finding, Judgement, Side, Verdict
+from analyzer.flown.attempt import Attempt
 from analyzer.given.procedure import Procedure
 from analyzer.given.wind import Wind
 from analyzer.measurements.values import AttemptMeasures
-from analyzer.phases import Attempt
 from analyzer.planned.protection.area import Area
 from analyzer.standards.tolerances import Tolerances
 

@@ -5,11 +5,11 @@ from dataclasses import dataclass, replace
 import numpy as np
 import numpy.typing as npt
 
-from analyzer.altitude_profile import AltitudeProfile
+from analyzer.flown.altitude.smoothed import AltitudeProfile
+from analyzer.flown.attempt import Attempt
 from analyzer.given.procedure import AltitudeLimit, AltitudeSegment, Procedure
 from analyzer.measurements.arrival import judged_from_s
 from analyzer.measurements.values import AltitudeMeasure, AltitudeViolation
-from analyzer.phases import Attempt
 from analyzer.units.factors import METRES_PER_FOOT
 
 FloatArray = npt.NDArray[np.float64]

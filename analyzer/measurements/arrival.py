@@ -7,7 +7,7 @@ the ground, and the next attempt begins in the climb from the last one.
 import numpy as np
 import numpy.typing as npt
 
-from analyzer.phases import Attempt
+from analyzer.flown.attempt import Attempt
 from analyzer.units.factors import METRES_PER_FOOT
 
 FloatArray = npt.NDArray[np.float64]

@@ -6,11 +6,11 @@ from typing import Any
 import numpy as np
 import numpy.typing as npt
 
+from analyzer.flown.attempt import Attempt, PhaseName
+from analyzer.flown.motion.motion import Motion
 from analyzer.given.procedure import Procedure
 from analyzer.measurements.altitudes import inbound_passage_s
 from analyzer.measurements.values import Containment, Excursion, LimitArea
-from analyzer.motion import Motion
-from analyzer.phases import Attempt, PhaseName
 from analyzer.planned.protection.area import Area
 from analyzer.planned.protection.margins import OutsideStretch, line_margins_m, outside_stretches, point_margins_m
 

@@ -5,9 +5,9 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
+from analyzer.flown.motion.motion import Motion
 from analyzer.given.plane import Frame
 from analyzer.given.procedure import Procedure
-from analyzer.motion import Motion
 from analyzer.planned.needle import full_scale_m, in_cone, off_course_m
 
 FloatArray = npt.NDArray[np.float64]

@@ -2,11 +2,11 @@
 
 import numpy as np
 
-from analyzer.altitude_profile import AltitudeProfile
-from analyzer.departure import ON_GROUND_MPS, STANDING_MPS, take_off_s
+from analyzer.flown.altitude.smoothed import AltitudeProfile
+from analyzer.flown.attempt import Attempt
+from analyzer.flown.motion.motion import Motion
+from analyzer.flown.reversals.take_off import ON_GROUND_MPS, STANDING_MPS, take_off_s
 from analyzer.given.track import Track
-from analyzer.motion import Motion
-from analyzer.phases import Attempt
 from analyzer.units.factors import METRES_PER_FOOT, METRES_PER_NM
 
 AT_END_S = 5.0

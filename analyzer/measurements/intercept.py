@@ -5,6 +5,9 @@ from dataclasses import dataclass, replace
 import numpy as np
 import numpy.typing as npt
 
+from analyzer.flown.attempt import Attempt
+from analyzer.flown.motion.motion import Motion
+from analyzer.flown.turns.turn_states import FlownTurn
 from analyzer.given.plane import Frame
 from analyzer.given.procedure import Procedure
 from analyzer.given.wind import Wind
@@ -14,10 +17,7 @@ from analyzer.measurements.containment import POSITION_SIGMA_M
 from analyzer.measurements.crossings import EXACT_NOISE_M, Crossing, course_crossings, needle_crossings
 from analyzer.measurements.straight import straight_fit
 from analyzer.measurements.values import Intercept
-from analyzer.motion import Motion
-from analyzer.phases import Attempt
 from analyzer.planned.needle import deflection, established_time, in_cone, near_station
-from analyzer.segments import FlownTurn
 
 FloatArray = npt.NDArray[np.float64]
 BoolArray = npt.NDArray[np.bool_]

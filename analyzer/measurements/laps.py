@@ -2,12 +2,12 @@
 
 import numpy as np
 
+from analyzer.flown.attempt import Attempt
+from analyzer.flown.motion.motion import Motion
 from analyzer.given.procedure import Procedure
 from analyzer.measurements.altitudes import inbound_passage_s
 from analyzer.measurements.timing import timed_span
 from analyzer.measurements.values import LapMeasure
-from analyzer.motion import Motion
-from analyzer.phases import Attempt
 
 
 def measure_laps(attempt: Attempt, motion: Motion, procedure: Procedure) -> tuple[LapMeasure, ...]:

@@ -3,14 +3,14 @@
 import numpy as np
 import numpy.typing as npt
 
+from analyzer.flown.attempt import Attempt, Phase, PhaseName
+from analyzer.flown.motion.motion import Motion
 from analyzer.given.plane import Frame
 from analyzer.given.procedure import Procedure
 from analyzer.given.track import Track
 from analyzer.given.wind import Wind
 from analyzer.measurements.straight import StraightFit, straight_fit
 from analyzer.measurements.values import LegMeasure
-from analyzer.motion import Motion
-from analyzer.phases import Attempt, Phase, PhaseName
 from analyzer.units.angles import circular_mean_deg, difference_deg, wrap_360
 
 FloatArray = npt.NDArray[np.float64]

@@ -5,10 +5,12 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
-from analyzer.altitude_profile import AltitudeProfile, altitude_profile
-from analyzer.altitude_record import AltitudeRecord
-from analyzer.departure import take_off_s
-from analyzer.flown import at_moments
+from analyzer.flown.altitude.altimeter_record import AltitudeRecord
+from analyzer.flown.altitude.smoothed import AltitudeProfile, altitude_profile
+from analyzer.flown.attempt import Attempt
+from analyzer.flown.motion.motion import Motion
+from analyzer.flown.read_flight import at_moments
+from analyzer.flown.reversals.take_off import take_off_s
 from analyzer.given.options import Options
 from analyzer.given.plane import Frame
 from analyzer.given.procedure import Procedure
@@ -24,8 +26,6 @@ from analyzer.measurements.speed import measure_speed
 from analyzer.measurements.timing import measure_timing
 from analyzer.measurements.turns import measure_turns
 from analyzer.measurements.values import AttemptMeasures
-from analyzer.motion import Motion
-from analyzer.phases import Attempt
 from analyzer.planned.protection.area import Area
 
 FloatArray = npt.NDArray[np.float64]

@@ -5,16 +5,16 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
-from analyzer.altitude_profile import AltitudeProfile
+from analyzer.flown.altitude.smoothed import AltitudeProfile
+from analyzer.flown.attempt import Attempt
+from analyzer.flown.motion.local_polynomial import local_polynomial
+from analyzer.flown.motion.motion import Motion
 from analyzer.given.plane import Frame
 from analyzer.given.procedure import Procedure
 from analyzer.given.track import Track
 from analyzer.given.wind import Wind
-from analyzer.localfit import local_polynomial
 from analyzer.measurements.altitudes import inbound_passage_s
 from analyzer.measurements.values import Speed
-from analyzer.motion import Motion
-from analyzer.phases import Attempt
 from analyzer.standards.atmosphere_model import cas_from_tas_mps
 from analyzer.units.factors import MPS_PER_KNOT
 

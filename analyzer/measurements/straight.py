@@ -5,7 +5,7 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
-from analyzer.motion import Motion
+from analyzer.flown.motion.motion import Motion
 
 FloatArray = npt.NDArray[np.float64]
 

@@ -2,12 +2,12 @@
 
 import numpy as np
 
+from analyzer.flown.attempt import Attempt, PhaseName
+from analyzer.flown.motion.motion import Motion
 from analyzer.given.plane import Frame
 from analyzer.given.procedure import Procedure
 from analyzer.given.wind import Wind
 from analyzer.measurements.values import Timing
-from analyzer.motion import Motion
-from analyzer.phases import Attempt, PhaseName
 from analyzer.planned.paths import nominal_paths
 
 #: how well roll-in and wings level are known, 1 sigma: a least value and a share of the recording's interval, up to a

@@ -2,13 +2,13 @@
 
 import numpy as np
 
+from analyzer.flown.attempt import Attempt, PhaseName
+from analyzer.flown.motion.motion import Motion
+from analyzer.flown.turns.turn_states import FlownTurn
 from analyzer.given.track import Track
 from analyzer.given.wind import Wind
 from analyzer.measurements.timing import edge_sigma_s
 from analyzer.measurements.values import TurnMeasure
-from analyzer.motion import Motion
-from analyzer.phases import Attempt, PhaseName
-from analyzer.segments import FlownTurn
 from analyzer.units.factors import GRAVITY_MPS2
 
 SLOWEST_MPS = 5.0  # a slower "airspeed" is a column that does not work

@@ -2,7 +2,7 @@
 
 import numpy as np
 
-from analyzer.phases import Entry
+from analyzer.flown.attempt import Entry
 from analyzer.standards.flying import FLYING
 from analyzer.units.angles import difference_deg
 

@@ -5,9 +5,9 @@ from typing import Any
 import numpy as np
 import numpy.typing as npt
 
+from analyzer.flown.motion.motion import Motion
 from analyzer.given.plane import Frame, frame_of
 from analyzer.given.procedure import Procedure
-from analyzer.motion import Motion
 from analyzer.units.factors import METRES_PER_NM
 
 FloatArray = npt.NDArray[np.float64]

@@ -7,10 +7,10 @@ import math
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 
+from analyzer.flown.attempt import Entry, FlownAs
 from analyzer.given.plane import frame_of
 from analyzer.given.procedure import Procedure
 from analyzer.given.wind import Wind
-from analyzer.phases import Entry, FlownAs
 from analyzer.planned.wind_flight import (
     NoSuchHeadingError,
     PathLeg,

@@ -9,7 +9,7 @@ from dataclasses import dataclass, field
 import numpy as np
 import numpy.typing as npt
 
-from analyzer.phases import PhaseName
+from analyzer.flown.attempt import PhaseName
 from analyzer.standards.flying import FLYING
 from analyzer.units.factors import GRAVITY_MPS2
 

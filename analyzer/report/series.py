@@ -6,9 +6,9 @@ import numpy as np
 import numpy.typing as npt
 
 from analyzer.assessment import AssessedAttempt, Assessment
+from analyzer.flown.attempt import Attempt
 from analyzer.given.procedure import ALTITUDE_SEGMENTS, AltitudeSegment
 from analyzer.measurements.altitudes import EXACT_BAND_M, segment_span
-from analyzer.phases import Attempt
 from analyzer.planned.needle import deflection, in_cone
 from analyzer.planned.protection.margins import point_margins_m
 

@@ -6,7 +6,7 @@ import numpy.typing as npt
 from analyzer.assessment import AssessedAttempt, Assessment
 from analyzer.findings import CODES
 from analyzer.findings.values import Finding
-from analyzer.phases import Phase
+from analyzer.flown.attempt import Phase
 from analyzer.report import wording
 from analyzer.report.cursor import cursor_data
 from analyzer.report.series import series_of

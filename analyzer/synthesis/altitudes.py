@@ -1,7 +1,7 @@
 """Which altitude the pilot goes to, when."""
 
+from analyzer.flown.attempt import PhaseName
 from analyzer.given.procedure import AltitudeLimit, AltitudeSegment, Procedure
-from analyzer.phases import PhaseName
 from analyzer.synthesis.aircraft import Aircraft
 from analyzer.synthesis.plan import FlightPlan
 from analyzer.units.factors import METRES_PER_FOOT

@@ -4,9 +4,9 @@ from pathlib import Path
 from typing import cast, get_args
 
 from analyzer.errors import OptionError
+from analyzer.flown.attempt import Entry
 from analyzer.given.procedure import Procedure
 from analyzer.given.track import SENSOR_NAMES, AltitudeKind
-from analyzer.phases import Entry
 from analyzer.reading.procedure_file.read import read_procedure
 from analyzer.synthesis.fly import fly
 from analyzer.synthesis.plan import (

@@ -2,8 +2,8 @@
 
 from math import atan2, cos, degrees, hypot, radians, sin
 
+from analyzer.flown.attempt import PhaseName
 from analyzer.given.procedure import Procedure
-from analyzer.phases import PhaseName
 from analyzer.synthesis.aircraft import STEP_S
 from analyzer.synthesis.altitudes import AltitudePlan
 from analyzer.synthesis.controls import Controls, LapNote, signed_deg

@@ -5,8 +5,8 @@ from itertools import pairwise
 
 import numpy as np
 
+from analyzer.flown.attempt import FixPassage, FlownAs, Phase, PhaseName
 from analyzer.given.procedure import Procedure
-from analyzer.phases import FixPassage, FlownAs, Phase, PhaseName
 from analyzer.synthesis.aircraft import State
 from analyzer.synthesis.controls import AttemptNote, LapNote, TurnNote
 from analyzer.synthesis.plan import FlightPlan

@@ -17,10 +17,10 @@ import numpy as np
 
 from analyzer.assessment import assess_track
 from analyzer.causes import Causes, explain
+from analyzer.flown.attempt import FlownAs
 from analyzer.given.plane import frame_of
 from analyzer.given.procedure import AltitudeLimit, Guidance, Place, Procedure
 from analyzer.given.wind import Wind, wind_from
-from analyzer.phases import FlownAs
 from analyzer.planned.paths import nominal_paths
 from analyzer.synthesis import HUMAN, Flight, FlightPlan, FlyingError, Sensor, fly
 from analyzer.synthesis.plan import ErrorName

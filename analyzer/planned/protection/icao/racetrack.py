@@ -8,7 +8,7 @@ from typing import Literal
 
 import numpy as np
 
-from analyzer.phases import Entry
+from analyzer.flown.attempt import Entry
 from analyzer.planned.entry_sectors import BOUNDARY_TOLERANCE_DEG, entry_sector
 from analyzer.planned.protection.icao.design_conditions import AreaConditions
 from analyzer.planned.protection.icao.wind_spirals import AirPosition, Discs, joined, same_turn_discs, turn_discs

@@ -6,7 +6,7 @@ from itertools import pairwise
 import numpy as np
 import numpy.typing as npt
 
-from analyzer.five_diagonals import FiveDiagonals, solve_five_diagonals
+from analyzer.flown.altitude.pentadiagonal import FiveDiagonals, solve_five_diagonals
 from analyzer.units.factors import METRES_PER_FOOT
 
 FloatArray = npt.NDArray[np.float64]

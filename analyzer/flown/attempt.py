@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 from typing import Literal
 
-from analyzer.segments import FlownTurn as FlownTurn
+from analyzer.flown.turns.turn_states import FlownTurn as FlownTurn
 
 PhaseName = Literal[
     "arrival",

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
-from analyzer.edge_model import (
+from analyzer.flown.turns.roll_model import (
     END,
     LOG_ROLL_IN,
     LOG_ROLL_OUT,
@@ -26,7 +26,7 @@ from analyzer.edge_model import (
     misfit_and_slopes,
     models,
 )
-from analyzer.segments import AirMotion
+from analyzer.flown.turns.turn_states import AirMotion
 
 FloatArray = npt.NDArray[np.float64]
 

@@ -5,21 +5,21 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
-from analyzer.attempts import find_attempts
+from analyzer.flown.attempt import Attempt
+from analyzer.flown.motion.motion import Motion, estimate_motion
+from analyzer.flown.reversals.attempts import find_attempts
+from analyzer.flown.reversals.fix_passes import passes
+from analyzer.flown.reversals.none_found import no_reversal_note
+from analyzer.flown.reversals.unrelated import without_other_work
+from analyzer.flown.turns.roll_edges import refined_turns
+from analyzer.flown.turns.turn_states import AirMotion, FlownTurn, air_motion
+from analyzer.flown.wind.from_columns import better_of, wind_from_columns
+from analyzer.flown.wind.from_turns import WindResult, estimate_wind, with_airspeed
 from analyzer.given.plane import Frame
 from analyzer.given.procedure import Procedure
 from analyzer.given.track import QualityNote, Track
 from analyzer.given.wind import Wind
-from analyzer.motion import Motion, estimate_motion
-from analyzer.no_reversal import no_reversal_note
-from analyzer.other_work import without_other_work
-from analyzer.passages import passes
-from analyzer.phases import Attempt
 from analyzer.planned.needle import passage_radius_m
-from analyzer.segments import AirMotion, FlownTurn, air_motion
-from analyzer.turn_edges import refined_turns
-from analyzer.wind_columns import better_of, wind_from_columns
-from analyzer.wind_estimate import WindResult, estimate_wind, with_airspeed
 
 FloatArray = npt.NDArray[np.float64]
 

@@ -5,10 +5,10 @@ from typing import NamedTuple
 import numpy as np
 import numpy.typing as npt
 
-from analyzer.edge_fit import FittedEdge, fit_edges
-from analyzer.edge_model import Positions, Window, between, window_s_for
-from analyzer.motion import smoothing_half_width_s
-from analyzer.segments import AirMotion
+from analyzer.flown.motion.motion import smoothing_half_width_s
+from analyzer.flown.turns.roll_fit import FittedEdge, fit_edges
+from analyzer.flown.turns.roll_model import Positions, Window, between, window_s_for
+from analyzer.flown.turns.turn_states import AirMotion
 
 FloatArray = npt.NDArray[np.float64]
 #: start and end in seconds, degrees

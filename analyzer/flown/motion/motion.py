@@ -5,11 +5,11 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
-from analyzer.gaps import mended_at_edges
+from analyzer.flown.motion.gap_bridges import mended_at_edges
+from analyzer.flown.motion.local_polynomial import local_polynomial
+from analyzer.flown.motion.velocity_path import steadied_path
 from analyzer.given.plane import Frame
 from analyzer.given.track import QualityNote, Track
-from analyzer.localfit import local_polynomial
-from analyzer.steadied_path import steadied_path
 
 FloatArray = npt.NDArray[np.float64]
 BoolArray = npt.NDArray[np.bool_]

@@ -4,11 +4,11 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from analyzer.circuits import Circuit
+from analyzer.flown.motion.motion import Motion
+from analyzer.flown.reversals.circuits import Circuit
+from analyzer.flown.turns.roll_edges import flown_turn
+from analyzer.flown.turns.turn_states import LEAST_TURN_DEG, AirMotion, FlownTurn
 from analyzer.given.procedure import Procedure
-from analyzer.motion import Motion
-from analyzer.segments import LEAST_TURN_DEG, AirMotion, FlownTurn
-from analyzer.turn_edges import flown_turn
 from analyzer.units.angles import difference_deg
 
 PROMPT_S = 20.0  # a turn that starts so soon after the fix belongs to the passage

@@ -5,9 +5,9 @@ from itertools import pairwise
 import numpy as np
 import numpy.typing as npt
 
+from analyzer.flown.motion.local_polynomial import local_polynomial
 from analyzer.given.plane import Frame
 from analyzer.given.track import Track
-from analyzer.localfit import local_polynomial
 
 FloatArray = npt.NDArray[np.float64]
 ComplexArray = npt.NDArray[np.complex128]

@@ -5,17 +5,17 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
-from analyzer.circuits import Circuit, find_circuits
-from analyzer.departure import passes_in_flight
+from analyzer.flown.attempt import Attempt, FixPassage, FlownAs, Phase, PhaseName
+from analyzer.flown.motion.motion import Motion
+from analyzer.flown.reversals.circuits import Circuit, find_circuits
+from analyzer.flown.reversals.fix_passes import passes
+from analyzer.flown.reversals.method import EntryReading, arrival_track_true_deg, name_method, read_entry
+from analyzer.flown.reversals.take_off import passes_in_flight
+from analyzer.flown.reversals.turn_roles import Manoeuvre, read_manoeuvre
+from analyzer.flown.turns.turn_states import AirMotion, FlownTurn
 from analyzer.given.plane import Frame
 from analyzer.given.procedure import Procedure
-from analyzer.manoeuvre import Manoeuvre, read_manoeuvre
-from analyzer.motion import Motion
-from analyzer.naming import EntryReading, arrival_track_true_deg, name_method, read_entry
-from analyzer.passages import passes
-from analyzer.phases import Attempt, FixPassage, FlownAs, Phase, PhaseName
 from analyzer.planned.needle import deflection, established_time, in_cone, passage_radius_m
-from analyzer.segments import AirMotion, FlownTurn
 
 FloatArray = npt.NDArray[np.float64]
 

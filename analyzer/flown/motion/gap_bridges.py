@@ -5,7 +5,7 @@ from dataclasses import replace
 import numpy as np
 import numpy.typing as npt
 
-from analyzer.localfit import LocalFit, local_polynomial
+from analyzer.flown.motion.local_polynomial import LocalFit, local_polynomial
 
 FloatArray = npt.NDArray[np.float64]
 BoolArray = npt.NDArray[np.bool_]

@@ -5,13 +5,13 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
-from analyzer.circuits import Circuit
+from analyzer.flown.attempt import Entry, FlownAs
+from analyzer.flown.motion.motion import Motion
+from analyzer.flown.reversals.circuits import Circuit
+from analyzer.flown.reversals.turn_roles import Manoeuvre, relative_heading_deg
+from analyzer.flown.turns.turn_states import AirMotion
 from analyzer.given.procedure import Procedure
-from analyzer.manoeuvre import Manoeuvre, relative_heading_deg
-from analyzer.motion import Motion
-from analyzer.phases import Entry, FlownAs
 from analyzer.planned.entry_sectors import entry_sector
-from analyzer.segments import AirMotion
 from analyzer.units.angles import circular_mean_deg, difference_deg
 from analyzer.units.factors import METRES_PER_NM
 

@@ -10,11 +10,19 @@ from typing import NamedTuple
 import numpy as np
 import numpy.typing as npt
 
-from analyzer.edge_fit import fit_edges
-from analyzer.edge_model import USUAL_ROLL, Positions, RollHabit, Window, between, used_positions, window_s_for
-from analyzer.motion import Samples
-from analyzer.segments import LEAST_TURN_DEG, AirMotion, FlownTurn, rough_turns
-from analyzer.turn_splits import RoughTurn, split_at_level
+from analyzer.flown.motion.motion import Samples
+from analyzer.flown.turns.level_splits import RoughTurn, split_at_level
+from analyzer.flown.turns.roll_fit import fit_edges
+from analyzer.flown.turns.roll_model import (
+    USUAL_ROLL,
+    Positions,
+    RollHabit,
+    Window,
+    between,
+    used_positions,
+    window_s_for,
+)
+from analyzer.flown.turns.turn_states import LEAST_TURN_DEG, AirMotion, FlownTurn, rough_turns
 
 LONGEST_AWAY_S, LONGEST_TO_FIX_S = 2400.0, 900.0  # 20 NM out and back at 60 kt; the turns that lead to the fix
 LONGEST_FIT_S = 900.0  # across a longer gap or with hourly positions an edge stays where it was seen

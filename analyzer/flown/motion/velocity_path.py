@@ -11,10 +11,10 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
+from analyzer.flown.motion.local_polynomial import local_polynomial
+from analyzer.flown.motion.velocity_columns import FEWEST, HELD_S, recorded_velocities, stretches, velocity_scatter
 from analyzer.given.plane import Frame
 from analyzer.given.track import QualityNote, Track
-from analyzer.localfit import local_polynomial
-from analyzer.velocity_columns import FEWEST, HELD_S, recorded_velocities, stretches, velocity_scatter
 
 FloatArray = npt.NDArray[np.float64]
 ComplexArray = npt.NDArray[np.complex128]

@@ -4,10 +4,10 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from analyzer.flown.motion.motion import Motion
+from analyzer.flown.reversals.fix_passes import Pass
+from analyzer.flown.turns.turn_states import AirMotion, FlownTurn
 from analyzer.given.procedure import Procedure
-from analyzer.motion import Motion
-from analyzer.passages import Pass
-from analyzer.segments import AirMotion, FlownTurn
 from analyzer.units.factors import METRES_PER_NM
 
 OUT_M = 0.5 * METRES_PER_NM  # a circuit goes out at least so far along

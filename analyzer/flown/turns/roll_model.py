@@ -10,8 +10,8 @@ from typing import NamedTuple
 import numpy as np
 import numpy.typing as npt
 
-from analyzer.motion import Samples
-from analyzer.segments import AirMotion
+from analyzer.flown.motion.motion import Samples
+from analyzer.flown.turns.turn_states import AirMotion
 from analyzer.units.factors import GRAVITY_MPS2
 
 FloatArray = npt.NDArray[np.float64]

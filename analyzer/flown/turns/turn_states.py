@@ -7,9 +7,9 @@ from typing import Literal
 import numpy as np
 import numpy.typing as npt
 
+from analyzer.flown.motion.motion import Motion
 from analyzer.given.plane import Frame
 from analyzer.given.wind import Wind
-from analyzer.motion import Motion
 from analyzer.units.angles import unwrap_deg
 
 FloatArray = npt.NDArray[np.float64]

@@ -2,9 +2,9 @@
 
 import numpy as np
 
+from analyzer.flown.motion.motion import Motion
+from analyzer.flown.reversals.fix_passes import Pass
 from analyzer.given.track import QualityNote
-from analyzer.motion import Motion
-from analyzer.passages import Pass
 from analyzer.units.factors import METRES_PER_NM
 from analyzer.units.pilot_words import clock
 

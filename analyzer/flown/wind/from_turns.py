@@ -11,9 +11,9 @@ from dataclasses import dataclass, replace
 import numpy as np
 import numpy.typing as npt
 
+from analyzer.flown.motion.motion import Motion
 from analyzer.given.plane import Frame
 from analyzer.given.wind import Wind
-from analyzer.motion import Motion
 from analyzer.units.factors import METRES_PER_NM, MPS_PER_KNOT
 
 FloatArray = npt.NDArray[np.float64]

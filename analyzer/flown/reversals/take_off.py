@@ -6,9 +6,9 @@ Whole flights are handed in, and many fixes are beacons on or near the field tha
 import numpy as np
 import numpy.typing as npt
 
+from analyzer.flown.motion.motion import Motion
+from analyzer.flown.reversals.fix_passes import Pass
 from analyzer.given.procedure import Procedure
-from analyzer.motion import Motion
-from analyzer.passages import Pass
 from analyzer.units.factors import METRES_PER_FOOT, MPS_PER_KNOT
 
 FloatArray = npt.NDArray[np.float64]

@@ -4,9 +4,9 @@ from dataclasses import replace
 
 import numpy as np
 
+from analyzer.flown.attempt import Attempt
+from analyzer.flown.motion.motion import Motion
 from analyzer.given.track import QualityNote
-from analyzer.motion import Motion
-from analyzer.phases import Attempt
 from analyzer.units.pilot_words import clock
 
 # All of these are own choices.

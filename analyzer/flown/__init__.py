@@ -1,0 +1,1 @@
+"""What happened: motion, altitude, wind, turns, and the reversals made of them."""

@@ -1,0 +1,1 @@
+"""What the altimeter showed, and how sure that is."""

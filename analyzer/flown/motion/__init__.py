@@ -1,0 +1,1 @@
+"""The cleaned, smoothed state of the aircraft with its noise."""

@@ -1,0 +1,1 @@
+"""Passes of the fix, circuits, attempts: which turn is which, method, entry, established."""

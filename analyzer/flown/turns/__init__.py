@@ -1,0 +1,1 @@
+"""Turns and straight flight, with their edges."""

@@ -1,0 +1,1 @@
+"""Wind and true airspeed with their covariance, or why they are not known."""
