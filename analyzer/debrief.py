@@ -6,10 +6,10 @@ from datetime import datetime
 from os import PathLike
 from typing import Any
 
-from analyzer.assessment import Assessment, assess_track
 from analyzer.call_options import options_from, parsed_columns
 from analyzer.given.procedure import Procedure
 from analyzer.given.track import Track
+from analyzer.judged.assessment import Assessment, assess_track
 from analyzer.one_thread import one_thread
 
 

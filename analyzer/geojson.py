@@ -22,7 +22,7 @@ from analyzer.planned.paths import NominalPath
 from analyzer.planned.protection.area import Area
 
 if TYPE_CHECKING:  # a chart needs no assessment
-    from analyzer.assessment import Assessment
+    from analyzer.judged.assessment import Assessment
 
 Feature = dict[str, Any]
 

@@ -8,10 +8,10 @@ import numpy as np
 
 import analyzer
 from analyzer import result_types as shape
-from analyzer.assessment import Assessment
 from analyzer.given.procedure import Place, Procedure
 from analyzer.given.track import QualityNote
 from analyzer.given.wind import Wind
+from analyzer.judged.assessment import Assessment
 from analyzer.result_attempt import attempt_result
 from analyzer.result_numbers import (
     DEGREES,

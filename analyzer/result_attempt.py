@@ -3,11 +3,11 @@
 from typing import Literal
 
 from analyzer import result_attempt_types as shape
-from analyzer.assessment import AssessedAttempt
-from analyzer.causes import Causes
-from analyzer.findings import Finding, Judgement, Verdict
 from analyzer.flown.attempt import Attempt
-from analyzer.measurements.values import AltitudeMeasure, AttemptMeasures, Speed
+from analyzer.judged.assessment import AssessedAttempt
+from analyzer.judged.causes import Causes
+from analyzer.judged.findings import Finding, Judgement, Verdict
+from analyzer.judged.measurements.values import AltitudeMeasure, AttemptMeasures, Speed
 from analyzer.result_numbers import DEGREES, FEET, KNOTS, NAUTICAL_MILES, SECONDS, course, limit_ft, number, rounded
 from analyzer.units.factors import METRES_PER_FOOT, METRES_PER_NM, MPS_PER_KNOT
 

@@ -6,10 +6,6 @@ from functools import cache
 
 import numpy as np
 
-from analyzer.assessment import AssessedAttempt, Assessment
-from analyzer.causes.values import Cause, Causes, Effect
-from analyzer.findings.values import Finding, Judgement
-from analyzer.flight_card import FlightCard
 from analyzer.flown.altitude.altimeter_record import AltitudeRecord
 from analyzer.flown.attempt import Attempt, FixPassage, FlownTurn, Phase
 from analyzer.flown.motion.motion import estimate_motion
@@ -17,7 +13,11 @@ from analyzer.given.plane import Frame
 from analyzer.given.procedure import AltitudeLimit, Guidance, Place, Procedure
 from analyzer.given.track import QualityNote, Track
 from analyzer.given.wind import Wind
-from analyzer.measurements.values import (
+from analyzer.judged.assessment import AssessedAttempt, Assessment
+from analyzer.judged.causes.values import Cause, Causes, Effect
+from analyzer.judged.findings.values import Finding, Judgement
+from analyzer.judged.flight_card import FlightCard
+from analyzer.judged.measurements.values import (
     AltitudeMeasure,
     AltitudeViolation,
     AttemptMeasures,
@@ -29,9 +29,9 @@ from analyzer.measurements.values import (
     Timing,
     TurnMeasure,
 )
+from analyzer.judged.scoring import Deduction, Scores
 from analyzer.planned.paths import nominal_paths
 from analyzer.planned.protection.build import protection_areas
-from analyzer.scoring import Deduction, Scores
 from analyzer.units.factors import METRES_PER_FOOT, METRES_PER_NM, MPS_PER_KNOT
 
 INBOUND_TRUE_DEG = 125.0

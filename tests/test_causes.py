@@ -6,11 +6,11 @@ from functools import cache
 import numpy as np
 import pytest
 
-from analyzer.assessment import Assessment, assess_track
-from analyzer.causes import Causes, explain
-from analyzer.causes.reflight import ROLL_S, Circuit, Straight, Turn, fly, parallel_point
 from analyzer.given.procedure import AltitudeLimit, Guidance, Place, Procedure
 from analyzer.given.wind import wind_from
+from analyzer.judged.assessment import Assessment, assess_track
+from analyzer.judged.causes import Causes, explain
+from analyzer.judged.causes.reflight import ROLL_S, Circuit, Straight, Turn, fly, parallel_point
 from analyzer.synthesis import AUTOPILOT, FlightPlan, FlyingError, Sensor
 from analyzer.synthesis import fly as synthesize
 from analyzer.units.factors import METRES_PER_FOOT, METRES_PER_NM, MPS_PER_KNOT

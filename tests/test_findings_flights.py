@@ -13,10 +13,10 @@ import numpy as np
 import numpy.typing as npt
 import pytest
 
-from analyzer.assessment import assess_track
-from analyzer.findings import CODES
 from analyzer.given.options import Options
 from analyzer.given.procedure import AltitudeLimit, Guidance, Place, Procedure
+from analyzer.judged.assessment import assess_track
+from analyzer.judged.findings import CODES
 from analyzer.synthesis import AUTOPILOT, EXACT, Flight, FlightPlan, FlyingError, Sensor, fly
 from analyzer.units.factors import METRES_PER_FOOT, METRES_PER_NM, MPS_PER_KNOT
 

@@ -7,12 +7,12 @@ from itertools import pairwise
 
 import pytest
 
-from analyzer.findings import CODES, Judgement, judge, missing_reversal
-from analyzer.findings.altitude import altitude_remedy
 from analyzer.flown.attempt import Attempt, FixPassage, FlownTurn, Phase
 from analyzer.given.procedure import AltitudeLimit, Guidance, Place, Procedure
 from analyzer.given.wind import wind_from
-from analyzer.measurements.values import (
+from analyzer.judged.findings import CODES, Judgement, judge, missing_reversal
+from analyzer.judged.findings.altitude import altitude_remedy
+from analyzer.judged.measurements.values import (
     AltitudeMeasure,
     AltitudeViolation,
     AttemptMeasures,

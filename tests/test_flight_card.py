@@ -5,10 +5,10 @@ from dataclasses import replace
 
 import pytest
 
-from analyzer.flight_card import flight_card
 from analyzer.flown.attempt import Entry
 from analyzer.given.procedure import AltitudeLimit, Guidance, Place, Procedure
 from analyzer.given.wind import wind_from
+from analyzer.judged.flight_card import flight_card
 from analyzer.units.factors import METRES_PER_FOOT, METRES_PER_NM, MPS_PER_KNOT
 
 KT, FT = MPS_PER_KNOT, METRES_PER_FOOT

@@ -8,8 +8,8 @@ from pathlib import Path
 import pytest
 
 from analyzer.errors import ProcedureFileError, ReversalDebriefError, ToleranceFileError
+from analyzer.judged.self_assessment import read_self_assessment
 from analyzer.reading.procedure_file.read import read_procedure
-from analyzer.self_assessment import read_self_assessment
 from analyzer.standards.tolerances import load_tolerances
 
 FIVE_SECONDS_S = 5.0  # of processor time

@@ -9,8 +9,8 @@ import pytest
 from analyzer.flown.altitude.smoothed import AltitudeProfile, altitude_profile
 from analyzer.flown.attempt import Attempt
 from analyzer.given.procedure import AltitudeLimit
-from analyzer.measurements.altitudes import inbound_passage_s, measure_altitudes, segment_span
-from analyzer.measurements.values import AltitudeMeasure
+from analyzer.judged.measurements.altitudes import inbound_passage_s, measure_altitudes, segment_span
+from analyzer.judged.measurements.values import AltitudeMeasure
 from analyzer.units.factors import METRES_PER_FOOT as FOOT
 from tests.hand_flown import attempt, procedure
 

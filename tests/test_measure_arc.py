@@ -6,7 +6,7 @@ import pytest
 from analyzer.flown.motion.motion import Motion, estimate_motion
 from analyzer.given.plane import Frame
 from analyzer.given.track import Track
-from analyzer.measurements.arc import track_in_turn
+from analyzer.judged.measurements.arc import track_in_turn
 
 FRAME = Frame(46.2, -101.5, 118.0)
 SPEED_MPS = 60.0

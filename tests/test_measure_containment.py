@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 from shapely import Point, box
 
-from analyzer.measurements.containment import judged_path, measure_containment, phase_at
+from analyzer.judged.measurements.containment import judged_path, measure_containment, phase_at
 from analyzer.planned.protection.area import Area
 from analyzer.units.factors import METRES_PER_NM as NM
 from tests.hand_flown import as_mirrored, attempt, motion_of, procedure

@@ -10,9 +10,9 @@ from analyzer.flown.motion.motion import Motion, estimate_motion
 from analyzer.given.plane import frame_of
 from analyzer.given.procedure import Guidance, Procedure
 from analyzer.given.track import Track
-from analyzer.measurements.crossings import course_crossings, needle_crossings
-from analyzer.measurements.intercept import measure_intercept
-from analyzer.measurements.straight import straight_fit
+from analyzer.judged.measurements.crossings import course_crossings, needle_crossings
+from analyzer.judged.measurements.intercept import measure_intercept
+from analyzer.judged.measurements.straight import straight_fit
 from analyzer.planned.needle import deflection, established_time
 from tests.hand_flown import (
     FIX,

@@ -12,11 +12,11 @@ from analyzer.given.plane import frame_of
 from analyzer.given.procedure import Guidance
 from analyzer.given.track import Track
 from analyzer.given.wind import wind_from
-from analyzer.measurements.laps import measure_laps
-from analyzer.measurements.legs import measure_legs
-from analyzer.measurements.speed import measure_speed
-from analyzer.measurements.timing import measure_timing
-from analyzer.measurements.turns import measure_turns
+from analyzer.judged.measurements.laps import measure_laps
+from analyzer.judged.measurements.legs import measure_legs
+from analyzer.judged.measurements.speed import measure_speed
+from analyzer.judged.measurements.timing import measure_timing
+from analyzer.judged.measurements.turns import measure_turns
 from analyzer.planned.paths import nominal_paths
 from analyzer.units.factors import MPS_PER_KNOT
 from tests.hand_flown import FIX, INBOUND_TRUE_DEG, SPEED_MPS, attempt, flown, forty_five_one_eighty, procedure, turn

@@ -15,8 +15,8 @@ from analyzer.given.options import Options
 from analyzer.given.plane import Frame, frame_of
 from analyzer.given.procedure import AltitudeLimit, Guidance, Place, Procedure
 from analyzer.given.wind import wind_from
-from analyzer.measurements.measure import ends_on_ground, measure_attempt, threshold_passed_s
-from analyzer.measurements.values import AttemptMeasures
+from analyzer.judged.measurements.measure import ends_on_ground, measure_attempt, threshold_passed_s
+from analyzer.judged.measurements.values import AttemptMeasures
 from analyzer.planned.needle import deflection, established_time, in_cone
 from analyzer.planned.protection.build import protection_areas
 from analyzer.synthesis import HUMAN, AttemptTruth, Flight, FlightPlan, FlyingError, Sensor, fly

@@ -11,7 +11,7 @@ import pytest
 import report_fixture as flights
 
 from analyzer.given.track import QualityNote
-from analyzer.measurements.values import LegMeasure
+from analyzer.judged.measurements.values import LegMeasure
 from analyzer.report.page import report_html
 from analyzer.report.view import report_view
 from analyzer.report.view_attempt import attempt_view

@@ -11,10 +11,10 @@ import numpy as np
 import pytest
 
 import analyzer
-from analyzer.assessment import Assessment
 from analyzer.demo import DEMO_FLIGHTS, write_demo_flights
 from analyzer.files.whole_files import json_text
 from analyzer.given.wind import Wind
+from analyzer.judged.assessment import Assessment
 from analyzer.result import result_dict, wind_sigmas
 from analyzer.result_numbers import course, number, rounded
 from analyzer.schemas import RESULT_SCHEMA_FILE, result_schema

@@ -4,11 +4,11 @@ from dataclasses import replace
 
 import pytest
 
-from analyzer.findings import CODES, SEVERITIES, Finding, Judgement
 from analyzer.flown.attempt import Attempt, FixPassage, Phase
 from analyzer.given.procedure import AltitudeLimit
-from analyzer.measurements.values import AltitudeMeasure, AttemptMeasures, Containment, Intercept
-from analyzer.scoring import CATEGORIES, load_weights, score
+from analyzer.judged.findings import CODES, SEVERITIES, Finding, Judgement
+from analyzer.judged.measurements.values import AltitudeMeasure, AttemptMeasures, Containment, Intercept
+from analyzer.judged.scoring import CATEGORIES, load_weights, score
 
 A_TENTH_OF_A_POINT = 0.1
 LIMITS = tuple(AltitudeLimit(segment, "at or above", 1400.0, None) for segment in ("reversal", "inbound", "final"))

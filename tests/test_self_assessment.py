@@ -5,8 +5,8 @@ from pathlib import Path
 import pytest
 
 from analyzer.errors import ToleranceFileError
-from analyzer.findings import Finding, Judgement
-from analyzer.self_assessment import ITEMS, SelfAssessment, compare, read_self_assessment
+from analyzer.judged.findings import Finding, Judgement
+from analyzer.judged.self_assessment import ITEMS, SelfAssessment, compare, read_self_assessment
 
 
 def _write(tmp_path: Path, name: str, text: str) -> Path:

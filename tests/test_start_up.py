@@ -42,6 +42,6 @@ def loaded(folder: Path, *options: str) -> set[str]:
 @pytest.mark.parametrize("options", [(), ("--no-report",)])
 def test_a_gpx_track_is_assessed_without_what_it_does_not_need(tmp_path, options):
     modules = loaded(tmp_path, *options)
-    assert "analyzer.assessment" in modules
+    assert "analyzer.judged.assessment" in modules
     assert NOT_NEEDED & modules == set()
     assert FOR_THE_PAGE & modules == (set() if options else FOR_THE_PAGE)

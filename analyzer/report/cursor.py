@@ -5,7 +5,7 @@ from typing import Any
 import numpy as np
 import numpy.typing as npt
 
-from analyzer.assessment import Assessment
+from analyzer.judged.assessment import Assessment
 from analyzer.report.series import Series, cut_open_deg, laid_open_deg
 from analyzer.report.view_types import Band
 from analyzer.units.factors import METRES_PER_FOOT, METRES_PER_NM, MPS_PER_KNOT

@@ -12,7 +12,7 @@ from urllib.parse import quote
 from markupsafe import Markup
 
 from analyzer.files.whole_files import INDEX_MARK
-from analyzer.findings import CODES
+from analyzer.judged.findings import CODES
 from analyzer.report import wording
 from analyzer.report.cursor import from_steps
 from analyzer.report.figures_small import draw_thumbnail

@@ -11,7 +11,7 @@ from typing import Any, NamedTuple
 from jinja2 import Environment, PackageLoader, StrictUndefined
 from markupsafe import Markup
 
-from analyzer.assessment import Assessment
+from analyzer.judged.assessment import Assessment
 from analyzer.report.cursor import SERIES, in_steps
 from analyzer.report.figures_plan import PlanDrawing, draw_plan, zoom_css
 from analyzer.report.figures_plots import PlotDrawing, draw_plot

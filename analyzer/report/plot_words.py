@@ -2,7 +2,7 @@
 
 import numpy as np
 
-from analyzer.assessment import AssessedAttempt, Assessment
+from analyzer.judged.assessment import AssessedAttempt, Assessment
 from analyzer.report import wording
 from analyzer.report.series import Series
 from analyzer.units.factors import MPS_PER_KNOT

@@ -7,7 +7,7 @@ from statistics import median
 from typing import Any, Literal
 
 from analyzer.errors import ToleranceFileError
-from analyzer.findings import CODES
+from analyzer.judged.findings import CODES
 from analyzer.report import wording
 from analyzer.standards.tolerances import Tolerances, load_tolerances
 

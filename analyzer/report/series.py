@@ -5,10 +5,10 @@ from typing import Any, NamedTuple
 import numpy as np
 import numpy.typing as npt
 
-from analyzer.assessment import AssessedAttempt, Assessment
 from analyzer.flown.attempt import Attempt
 from analyzer.given.procedure import ALTITUDE_SEGMENTS, AltitudeSegment
-from analyzer.measurements.altitudes import EXACT_BAND_M, segment_span
+from analyzer.judged.assessment import AssessedAttempt, Assessment
+from analyzer.judged.measurements.altitudes import EXACT_BAND_M, segment_span
 from analyzer.planned.needle import deflection, in_cone
 from analyzer.planned.protection.margins import point_margins_m
 

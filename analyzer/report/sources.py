@@ -2,7 +2,7 @@
 
 from pathlib import PurePath
 
-from analyzer.assessment import Assessment
+from analyzer.judged.assessment import Assessment
 from analyzer.report import wording
 from analyzer.report.view_types import Cell, TableView
 

@@ -5,7 +5,7 @@ from datetime import datetime
 import numpy as np
 
 import analyzer
-from analyzer.assessment import Assessment
+from analyzer.judged.assessment import Assessment
 from analyzer.report import wording
 from analyzer.report.cursor import cursor_data
 from analyzer.report.series import series_of

@@ -3,9 +3,9 @@
 import numpy as np
 import numpy.typing as npt
 
-from analyzer.assessment import AssessedAttempt, Assessment
-from analyzer.findings.case import SIGMAS_OF_DOUBT
 from analyzer.given.procedure import AltitudeLimit
+from analyzer.judged.assessment import AssessedAttempt, Assessment
+from analyzer.judged.findings.case import SIGMAS_OF_DOUBT
 from analyzer.report import plot_words, wording
 from analyzer.report.plot_ranges import number_ticks, padded, pairs, span
 from analyzer.report.series import Series, segment_spans

@@ -3,10 +3,11 @@
 import numpy as np
 import numpy.typing as npt
 
-from analyzer.assessment import AssessedAttempt, Assessment
-from analyzer.findings import CODES
-from analyzer.findings.values import Finding
 from analyzer.flown.attempt import Phase
+from analyzer.judged.assessment import AssessedAttempt, Assessment
+from analyzer.judged.findings import CODES
+from analyzer.judged.findings.values import Finding
+from analyzer.judged.scoring import Deduction
 from analyzer.report import wording
 from analyzer.report.cursor import cursor_data
 from analyzer.report.series import series_of
@@ -15,7 +16,6 @@ from analyzer.report.view_plan import AREA_LABELS, plan_view
 from analyzer.report.view_plots import plot_views
 from analyzer.report.view_tables import TONES, attempt_tables
 from analyzer.report.view_types import AttemptView, Band, CardView, EntryView, FindingView, PhaseKey, ScoreView, Tone
-from analyzer.scoring import Deduction
 from analyzer.units.factors import METRES_PER_FOOT
 
 FloatArray = npt.NDArray[np.float64]

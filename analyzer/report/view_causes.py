@@ -1,6 +1,6 @@
 """Why it happened: each effect with its causes, the largest contribution first."""
 
-from analyzer.causes.values import Causes
+from analyzer.judged.causes.values import Causes
 from analyzer.report import wording
 from analyzer.report.view_types import EffectView
 

@@ -4,7 +4,7 @@ import math
 
 import numpy as np
 
-from analyzer.assessment import AssessedAttempt, Assessment
+from analyzer.judged.assessment import AssessedAttempt, Assessment
 from analyzer.planned.needle import full_scale_m
 from analyzer.planned.paths import NominalPath
 from analyzer.report import wording

@@ -3,7 +3,7 @@
 import numpy as np
 import numpy.typing as npt
 
-from analyzer.assessment import AssessedAttempt, Assessment
+from analyzer.judged.assessment import AssessedAttempt, Assessment
 from analyzer.report import plot_words, wording
 from analyzer.report.plot_ranges import gaps_of, number_ticks, padded, pairs, span
 from analyzer.report.scale import ticks

@@ -1,12 +1,12 @@
 """The tables of one attempt: phases, passages, altitudes, containment, intercept and timing, turns, legs, laps."""
 
-from analyzer.assessment import AssessedAttempt, Assessment
-from analyzer.findings.method import LARGEST_CORRECTION_DEG, OUTBOUND_TIMES_DRIFT
-from analyzer.measurements.values import AltitudeMeasure, LegMeasure
+from analyzer.judged.assessment import AssessedAttempt, Assessment
+from analyzer.judged.findings.method import LARGEST_CORRECTION_DEG, OUTBOUND_TIMES_DRIFT
+from analyzer.judged.measurements.values import AltitudeMeasure, LegMeasure
+from analyzer.judged.self_assessment import GRADES_REFERENCE
 from analyzer.report import wording
 from analyzer.report.view_plan import AREA_LABELS
 from analyzer.report.view_types import Band, Cell, TableView, Tone
-from analyzer.self_assessment import GRADES_REFERENCE
 
 TONES: dict[str, Tone] = {
     "to standard": "good",

@@ -15,12 +15,12 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from analyzer.assessment import assess_track
-from analyzer.causes import Causes, explain
 from analyzer.flown.attempt import FlownAs
 from analyzer.given.plane import frame_of
 from analyzer.given.procedure import AltitudeLimit, Guidance, Place, Procedure
 from analyzer.given.wind import Wind, wind_from
+from analyzer.judged.assessment import assess_track
+from analyzer.judged.causes import Causes, explain
 from analyzer.planned.paths import nominal_paths
 from analyzer.synthesis import HUMAN, Flight, FlightPlan, FlyingError, Sensor, fly
 from analyzer.synthesis.plan import ErrorName

@@ -1,6 +1,0 @@
-"""Why it happened: the reversal flown again from what was flown, corrected one thing at a time."""
-
-from analyzer.causes.explain import explain
-from analyzer.causes.values import Cause, CauseName, Causes, Effect, EffectName
-
-__all__ = ["Cause", "CauseName", "Causes", "Effect", "EffectName", "explain"]

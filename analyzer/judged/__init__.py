@@ -1,0 +1,1 @@
+"""Measurement against standard: measurements, findings, causes, scores, the card for next time."""

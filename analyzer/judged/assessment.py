@@ -1,0 +1,228 @@
+"""The order of the steps from a track and a procedure to everything the report shows."""
+
+from dataclasses import dataclass, field, replace
+
+import numpy as np
+import numpy.typing as npt
+
+from analyzer.errors import TrackFileError
+from analyzer.flown.altitude.altimeter_record import AltitudeRecord as AltitudeRecord
+from analyzer.flown.altitude.altimeter_record import altitude_record
+from analyzer.flown.attempt import Attempt, Entry
+from analyzer.flown.motion.motion import Motion
+from analyzer.flown.read_flight import FlownTrack, read_flight
+from analyzer.given.options import Options as Options  # callers import it from here as well
+from analyzer.given.plane import Frame, frame_of
+from analyzer.given.procedure import Procedure
+from analyzer.given.single_flight import longest_flight
+from analyzer.given.track import LONGEST_RECORD_S, QualityNote, Track
+from analyzer.given.wind import Wind
+from analyzer.judged.causes import Causes, explain
+from analyzer.judged.findings import Judgement, judge, missing_reversal
+from analyzer.judged.flight_card import FlightCard, flight_card
+from analyzer.judged.measurements.measure import measure_attempt, recorded_profile
+from analyzer.judged.measurements.values import AttemptMeasures
+from analyzer.judged.scoring import Scores, score
+from analyzer.judged.self_assessment import ComparedItem, compare, read_self_assessment
+from analyzer.planned.paths import NominalPath, default_method, nominal_paths
+from analyzer.planned.protection.area import Area
+from analyzer.planned.protection.build import protection_areas
+from analyzer.planned.protection.room_left import RoomLeft, room_left
+from analyzer.standards.atmosphere_model import isa_temperature_k, tas_from_cas_mps
+from analyzer.standards.tolerances import load_tolerances
+
+FloatArray = npt.NDArray[np.float64]
+
+#: no aeroplane flies slower over the ground for a whole flight: such a track is a parked one and gets no planned path
+SLOWEST_FLIGHT_MPS = 10.0
+
+
+@dataclass(frozen=True)
+class AssessedAttempt:
+    """One reversal: what was flown, measured, judged, weighed.
+
+    `own` holds the pilot's self-assessment beside what the track shows; empty where none was given. `cards` say what to
+    fly next time: in the wind of the flight and in the forecast wind, those that are known. `causes` says why it
+    happened, None where that was not looked for.
+    """
+
+    attempt: Attempt
+    measures: AttemptMeasures
+    judgement: Judgement
+    scores: Scores
+    own: tuple[ComparedItem, ...] = ()
+    cards: tuple[FlightCard, ...] = ()
+    causes: Causes | None = None
+
+
+@dataclass(frozen=True)
+class Assessment:
+    """Everything that is known after all steps; the result file and the report are made from it.
+
+    `room` is what the flight's own speed and wind left of the primary area, None where one of the three is not known.
+    """
+
+    track: Track
+    procedure: Procedure
+    frame: Frame
+    motion: Motion
+    wind: Wind | None
+    wind_reason: str
+    altitude: AltitudeRecord | None
+    protection: tuple[Area, ...]
+    nominal: tuple[NominalPath, ...]
+    attempts: tuple[AssessedAttempt, ...]
+    notes: tuple[QualityNote, ...]
+    options: Options = field(default_factory=Options)
+    room: RoomLeft | None = None
+
+
+def assess_track(track: Track, procedure: Procedure, options: Options | None = None) -> Assessment:
+    """Return everything that a track shows about a procedure's reversal: the order of the steps and nothing else.
+
+    Parameters
+    ----------
+    track : Track
+        At least two moments. Of several flights, with hours between them, the one with most moments is assessed.
+    procedure : Procedure
+    options : Options, optional
+
+    Raises
+    ------
+    TrackFileError
+        For a track of fewer than two moments, or of several days.
+    ToleranceFileError
+        Where the options name tolerances that can't be read.
+    """
+    options = Options() if options is None else options
+    if len(track) < 2:
+        raise TrackFileError(f"{track.name}: {len(track)} moments; a track needs at least two")
+    track = longest_flight(track)
+    if track.duration_s > LONGEST_RECORD_S:
+        raise TrackFileError(
+            f"{track.name}: runs for {track.duration_s / 86_400.0:,.0f} days, which is no single flight; "
+            "cut out the flight and try again"
+        )
+    tolerances = load_tolerances(options.tolerances)
+    own = None if options.self_assessment is None else read_self_assessment(options.self_assessment)
+    if own is not None and options.anonymous:
+        own = replace(own, remarks={})  # free words may name anybody
+    frame = frame_of(procedure)
+    altitude = altitude_record(track, procedure, options)
+    flown = read_flight(
+        track,
+        procedure,
+        frame,
+        options.wind,
+        None if altitude is None else np.interp(track.time_s, altitude.time_s, altitude.altitude_m),
+        _recorded_tas_mps(track, altitude, options),
+    )
+    areas = protection_areas(procedure)
+    profile = recorded_profile(altitude)
+    assessed = []
+    for attempt in flown.attempts:
+        measures = measure_attempt(
+            attempt, track, flown.motion, flown.wind, procedure, frame, areas, altitude, options, profile
+        )
+        judgement = judge(
+            attempt,
+            measures,
+            procedure,
+            tolerances,
+            flown.wind,
+            "" if altitude is None else altitude.note,
+            altitude_kind="" if altitude is None else altitude.kind,
+            reversal_expected=options.reversal_expected,
+            protection=areas,
+        )
+        assessed.append(
+            AssessedAttempt(
+                attempt,
+                measures,
+                judgement,
+                score(judgement, attempt, measures),
+                () if own is None else compare(own, judgement),
+                _cards(procedure, attempt, flown, options),
+                explain(attempt, measures, procedure, flown.motion, flown.wind, frame, areas),
+            )
+        )
+    return Assessment(
+        track=track,
+        procedure=procedure,
+        frame=frame,
+        motion=flown.motion,
+        wind=flown.wind,
+        wind_reason=flown.wind_reason,
+        altitude=altitude,
+        protection=areas,
+        nominal=_planned_paths(procedure, flown),
+        attempts=tuple(assessed),
+        notes=_procedure_notes(procedure) + flown.notes + _notes_without_reversal(flown, procedure, options),
+        options=options,
+        room=_room(procedure, areas, flown.wind),
+    )
+
+
+def _room(procedure: Procedure, areas: tuple[Area, ...], wind: Wind | None) -> RoomLeft | None:
+    if wind is None or not wind.tas_mps:
+        return None
+    return room_left(procedure, areas, wind.tas_mps, wind.speed_mps)
+
+
+def _procedure_notes(procedure: Procedure) -> tuple[QualityNote, ...]:
+    """Return what the reader of the procedure has to say: where its variation is from, how old coded records are."""
+    return tuple(QualityNote("procedure", text) for text in procedure.notes)
+
+
+def _recorded_tas_mps(track: Track, altitude: AltitudeRecord | None, options: Options) -> FloatArray | None:
+    """Return the true airspeed at the track's moments: its own column, else from indicated airspeed and altitude."""
+    if "tas_mps" in track.sensors or "ias_mps" not in track.sensors or altitude is None:
+        return track.sensors.get("tas_mps")
+    height_m = np.interp(track.time_s, altitude.time_s, altitude.altitude_m)
+    temperature_k = None
+    if options.temperature_k is not None and options.station_elevation_m is not None:
+        off_standard_k = options.temperature_k - isa_temperature_k(options.station_elevation_m)
+        temperature_k = isa_temperature_k(height_m) + off_standard_k
+    speed: FloatArray = np.asarray(tas_from_cas_mps(track.sensors["ias_mps"], height_m, temperature_k))
+    return speed
+
+
+def _planned_paths(procedure: Procedure, flown: FlownTrack) -> tuple[NominalPath, ...]:
+    """Return the planned path of the method that was flown first, of the procedure's usual one where none was."""
+    method = default_method(procedure)
+    entry: Entry = "direct"
+    if flown.attempts:
+        first = flown.attempts[0]
+        method = method if first.flown_as == "other" else first.flown_as
+        entry = first.entry_expected or first.entry or "direct"
+    tas_mps = _tas_mps(flown)
+    return () if tas_mps is None else nominal_paths(procedure, tas_mps, flown.wind, method, entry)
+
+
+def _cards(procedure: Procedure, attempt: Attempt, flown: FlownTrack, options: Options) -> tuple[FlightCard, ...]:
+    """Return the cards for the next flight with the method and airspeed of this one."""
+    tas_mps = _tas_mps(flown)
+    if tas_mps is None:
+        return ()
+    entry = attempt.entry if attempt.entry_near_boundary else attempt.entry_expected or attempt.entry
+    cards = [flight_card(procedure, tas_mps, flown.wind, attempt.flown_as, entry)] if flown.wind is not None else []
+    if options.forecast_wind is not None:
+        title = "Next time, in the forecast wind"
+        cards.append(flight_card(procedure, tas_mps, options.forecast_wind, attempt.flown_as, entry, title))
+    return tuple(cards)
+
+
+def _tas_mps(flown: FlownTrack) -> float | None:
+    """Return the airspeed to plan with: the flight's, else its middle groundspeed; None where it hardly moves."""
+    if flown.wind is not None and flown.wind.tas_mps:
+        return flown.wind.tas_mps
+    speed_mps = float(np.median(flown.motion.groundspeed_mps))
+    return speed_mps if speed_mps >= SLOWEST_FLIGHT_MPS else None
+
+
+def _notes_without_reversal(flown: FlownTrack, procedure: Procedure, options: Options) -> tuple[QualityNote, ...]:
+    """Return the note that a reversal which was required is missing."""
+    if flown.attempts:
+        return ()
+    finding = missing_reversal(procedure, options.reversal_expected, None)
+    return () if finding is None else (QualityNote(finding.code, finding.text),)

@@ -1,0 +1,106 @@
+"""What went wrong, as numbers of a re-flight: overshoot, short, beyond a limit, roll-out in the wrong place."""
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from analyzer.flown.attempt import Attempt
+from analyzer.given.procedure import Procedure
+from analyzer.judged.causes.correction import LEAST_OVERSHOOT_M
+from analyzer.judged.causes.reflight import Circuit, Turn, corners, fly, parallel_point, reversal_number, rolled_out
+from analyzer.judged.causes.turns import onto_course_number
+from analyzer.judged.causes.values import EffectName
+from analyzer.judged.measurements.values import AttemptMeasures
+from analyzer.planned.protection.area import Area
+from analyzer.planned.protection.margins import point_margins_m
+from analyzer.units.factors import METRES_PER_NM
+
+LEAST_SHORT_M = 0.3 * METRES_PER_NM
+LATE_ESTABLISHED_M = 1.0 * METRES_PER_NM
+LEAST_DISPLACED_M = 0.15 * METRES_PER_NM
+ENDS_ON_COURSE = ("hold", "racetrack", "teardrop", "80/260")
+
+
+@dataclass(frozen=True)
+class Yardstick:
+    """One effect: `size_m` gives how bad it is on a circuit, metres, zero or more."""
+
+    name: EffectName
+    size_m: Callable[[Circuit], float]
+
+
+def yardsticks(
+    circuit: Circuit,
+    attempt: Attempt,
+    measures: AttemptMeasures,
+    procedure: Procedure,
+    protection: Sequence[Area],
+    corrected: Circuit,
+) -> tuple[Yardstick, ...]:
+    """Return the effects that this circuit shows, the worst kind first.
+
+    `corrected` is the circuit with everything put right: the roll-out point is measured from where it then is.
+    """
+    found = []
+    limit_m = procedure.remain_within_m
+    outside = {excursion.area for excursion in measures.containment.excursions}
+    primary = next((area.shape for area in protection if area.name == "primary"), None)
+    if primary is not None and outside & {"primary", "secondary"}:
+        found.append(Yardstick("primary area", lambda c: _depth_m(c, primary)))
+    if limit_m is not None and "distance limit" in outside:
+        found.append(Yardstick("distance limit", lambda c: max(_farthest_m(c) - limit_m, 0.0)))
+    side = procedure.side * (-1 if attempt.wrong_side else 1)
+    direct = attempt.flown_as in ENDS_ON_COURSE
+    onto = onto_course_number(circuit)
+    beyond = -side * rolled_out(circuit)[1] if direct else 0.0
+    if direct and beyond > LEAST_OVERSHOOT_M:
+        found.append(Yardstick("overshoot", lambda c: abs(rolled_out(c)[1])))
+    elif onto is not None and _past_course_m(circuit) > LEAST_OVERSHOOT_M:
+        found.append(Yardstick("overshoot", lambda c: abs(_past_course_m(c))))
+    if direct and -beyond > LEAST_SHORT_M and _late_to_establish(measures):
+        found.append(Yardstick("rolled out short", lambda c: abs(rolled_out(c)[1])))
+    place = rolled_out if direct else turned_back
+    right = place(corrected)
+
+    def displaced(changed: Circuit) -> float:
+        here = place(changed)
+        return float(np.hypot(here[0] - right[0], here[1] - right[1]))
+
+    if displaced(circuit) > LEAST_DISPLACED_M:
+        found.append(Yardstick("roll-out point", displaced))
+    return tuple(found)
+
+
+def _late_to_establish(measures: AttemptMeasures) -> bool:
+    """Whether too little was left of the inbound course: a roll-out short of it is else a normal intercept."""
+    at_m = measures.intercept.established_at_m
+    return not measures.intercept.established or at_m is None or at_m < LATE_ESTABLISHED_M
+
+
+def turned_back(circuit: Circuit) -> tuple[float, float]:
+    """Along and cross at the end of the reversal turn."""
+    return corners(circuit)[reversal_number(circuit) + 1]
+
+
+def _past_course_m(circuit: Circuit) -> float:
+    """Cross-track past the course where the turn from the intercept leg is parallel to it, negative short of it."""
+    number = onto_course_number(circuit)
+    if number is None:
+        return 0.0
+    turn = circuit.pieces[number]
+    assert isinstance(turn, Turn)
+    start = corners(circuit)[number]
+    # turning right onto the course comes from its right... seen inbound: from positive cross with a left heading
+    from_side = 1.0 if turn.degrees > 0.0 else -1.0
+    return -from_side * parallel_point(circuit, turn, start)[1]
+
+
+def _farthest_m(circuit: Circuit) -> float:
+    path = fly(circuit)
+    return float(np.max(np.hypot(path.along_m, path.cross_m)))
+
+
+def _depth_m(circuit: Circuit, shape: object) -> float:
+    path = fly(circuit)
+    return max(0.0, -float(np.min(point_margins_m(shape, path.along_m, path.cross_m))))

@@ -1,0 +1,84 @@
+"""Turns put right: their rate, the prompt turn at the fix, the turn onto the course."""
+
+from dataclasses import replace
+
+from analyzer.judged.causes.correction import (
+    LARGEST_INTERCEPT_DEG,
+    LEAST_TURN_DEG,
+    PROMPT_S,
+    TIME_SIGMA_S,
+    TURN_TIME_SIGMA_S,
+    Correction,
+    lengthened,
+    numbers_of,
+    signed_deg,
+)
+from analyzer.judged.causes.reflight import Circuit, Straight, Turn, corners
+from analyzer.judged.findings.turns import asked_rate_deg_s
+
+
+def rate_of_turn(circuit: Circuit) -> list[Correction]:
+    """All turns of the circuit at the rate asked for; the numbers are the means over the degrees turned."""
+    turns = [piece for piece in circuit.pieces if isinstance(piece, Turn) and abs(piece.degrees) >= LEAST_TURN_DEG]
+    if not turns:
+        return []
+    degrees = sum(abs(turn.degrees) for turn in turns)
+    flown = degrees / sum(abs(turn.degrees) / turn.rate_deg_s for turn in turns)
+    asked = sum(asked_rate_deg_s(turn.tas_mps) * abs(turn.degrees) for turn in turns) / degrees
+    sigma = flown * TURN_TIME_SIGMA_S * len(turns) ** 0.5 / (degrees / flown)
+
+    def change(changed: Circuit) -> Circuit:
+        for number, piece in enumerate(changed.pieces):
+            if isinstance(piece, Turn):
+                changed = changed.with_piece(number, replace(piece, rate_deg_s=asked_rate_deg_s(piece.tas_mps)))
+        return changed
+
+    return [Correction("rate of turn", flown, asked, "deg/s", sigma, change)]
+
+
+def turn_at_the_fix(circuit: Circuit) -> list[Correction]:
+    """Seconds from the fix to the roll-in of the outbound turn."""
+    if len(circuit.pieces) < 2:
+        return []
+    first, turn = circuit.pieces[:2]
+    if not isinstance(first, Straight) or not isinstance(turn, Turn) or turn.phase != "outbound turn":
+        return []
+    if abs(turn.degrees) < LEAST_TURN_DEG:
+        return []
+    asked = min(first.duration_s, PROMPT_S)
+    change = lengthened(0, asked - first.duration_s)
+    return [Correction("turn at the fix", first.duration_s, asked, "s", TIME_SIGMA_S, change)]
+
+
+def onto_course_number(circuit: Circuit) -> int | None:
+    """Return the number of the first turn from an intercept leg towards the inbound heading, None without one."""
+    for number in numbers_of(circuit, "intercept", Turn):
+        turn, before = circuit.pieces[number], circuit.pieces[number - 1] if number > 0 else None
+        if not isinstance(turn, Turn) or not isinstance(before, Straight):
+            continue
+        left = signed_deg(circuit.heading_for_track(0.0, turn.tas_mps) - turn.start_deg)
+        if left * turn.degrees > 0.0 and abs(left) <= LARGEST_INTERCEPT_DEG:
+            return number
+    return None
+
+
+def turn_onto_course(circuit: Circuit, points: list[tuple[float, float]]) -> list[Correction]:
+    """Moment of the turn from the intercept leg onto the course, late in seconds (early: negative)."""
+    number = onto_course_number(circuit)
+    if number is None:
+        return []
+    piece = circuit.pieces[number - 1]
+    assert isinstance(piece, Straight)
+    _, cross_rate = circuit.ground_velocity(piece.heading_deg, piece.tas_mps)
+    right = circuit.with_piece(number - 1, replace(piece, to_course=True, until_cross_m=None))
+    at, ended = points[number][1], corners(right)[number][1]
+    if abs(cross_rate) < 5.0:
+        return []
+    late = (at - ended) / cross_rate
+
+    def change(changed: Circuit) -> Circuit:
+        present = changed.pieces[number - 1]
+        assert isinstance(present, Straight)
+        return changed.with_piece(number - 1, replace(present, to_course=True, until_cross_m=None))
+
+    return [Correction("turn onto the course", late, 0.0, "s", TIME_SIGMA_S, change)]

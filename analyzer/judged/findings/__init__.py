@@ -1,0 +1,19 @@
+"""Measurement against standard: verdicts, findings with severity, margin, reference and advice."""
+
+from analyzer.judged.findings.catalogue import CODES, CodeEntry
+from analyzer.judged.findings.judge import judge
+from analyzer.judged.findings.method import missing_reversal
+from analyzer.judged.findings.values import SEVERITIES, Finding, Judgement, Severity, Side, Verdict
+
+__all__ = [
+    "CODES",
+    "SEVERITIES",
+    "CodeEntry",
+    "Finding",
+    "Judgement",
+    "Severity",
+    "Side",
+    "Verdict",
+    "judge",
+    "missing_reversal",
+]

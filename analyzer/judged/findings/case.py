@@ -1,0 +1,92 @@
+"""What the judging modules share: the case in hand, one module's part of the judgement, and the rule of doubt."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Literal
+
+from analyzer.flown.attempt import Attempt, PhaseName
+from analyzer.given.procedure import Procedure
+from analyzer.given.wind import Wind
+from analyzer.judged.findings.values import Finding, Verdict
+from analyzer.judged.measurements.values import AttemptMeasures
+from analyzer.planned.protection.area import Area
+from analyzer.standards.tolerances import Tolerances
+
+ReversalExpected = Literal["required", "not permitted"]
+SIGMAS_OF_DOUBT = 2.0  # a margin smaller than this many standard deviations decides nothing
+
+
+@dataclass(frozen=True)
+class Case:
+    """One attempt with all that it is judged by."""
+
+    attempt: Attempt
+    measures: AttemptMeasures
+    procedure: Procedure
+    tolerances: Tolerances
+    wind: Wind | None
+    altitude_note: str
+    altitude_kind: str
+    reversal_expected: ReversalExpected | None
+    protection: tuple[Area, ...]
+
+    @property
+    def task(self) -> str:
+        """The tolerance set's section for this kind of reversal."""
+        return "holding" if self.procedure.is_hold else "before_final"
+
+    @property
+    def is_us(self) -> bool:
+        """Whether US criteria apply."""
+        return self.procedure.criteria == "US"
+
+    def phase_at(self, at_s: float | None) -> tuple[PhaseName | None, int | None]:
+        """Return name and lap of the phase at a moment; None twice outside the attempt."""
+        if at_s is not None:
+            for phase in self.attempt.phases:
+                if phase.start_s <= at_s < phase.end_s:
+                    return phase.name, phase.lap
+            if self.attempt.phases and at_s == self.attempt.phases[-1].end_s:
+                return self.attempt.phases[-1].name, self.attempt.phases[-1].lap
+        return None, None
+
+    @property
+    def reached_inbound(self) -> bool:
+        """Whether the track lasts long enough to tell if the inbound course was taken up."""
+        if self.attempt.last_inbound_passage_s is not None:
+            return True
+        last = self.attempt.phases[-1] if self.attempt.phases else None
+        if last is None or self.measures.intercept.established:
+            return last is not None
+        long_enough_s = 120.0  # two minutes on an intercept that never ended: more than any leg inbound needs
+        return last.name == "intercept" and last.end_s - last.start_s > long_enough_s
+
+
+@dataclass(frozen=True)
+class Part:
+    """What one subject adds to the judgement."""
+
+    verdict: Verdict
+    findings: tuple[Finding, ...] = ()
+    not_assessed: tuple[str, ...] = ()
+
+
+def verdict_of(margin: float | None, sigma: float | None) -> Verdict:
+    """Return the verdict on a margin (positive inside) with its standard deviation, in the same unit.
+
+    "too close to call" where the margin is smaller than twice the standard deviation, on either side; "not assessed"
+    where there is no margin.
+    """
+    if margin is None:
+        return "not assessed"
+    if abs(margin) < SIGMAS_OF_DOUBT * (sigma or 0.0):
+        return "too close to call"
+    return "to standard" if margin >= 0.0 else "not to standard"
+
+
+def worst_verdict(verdicts: Sequence[Verdict]) -> Verdict:
+    """Return the verdict of several together: one failure fails, one doubt leaves doubt."""
+    for word in ("not to standard", "too close to call", "to standard"):
+        if word in verdicts:
+            return word
+    return "not assessed"

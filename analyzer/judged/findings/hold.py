@@ -1,0 +1,123 @@
+"""Judges the circuits of a hold against each other and against the minute."""
+
+from math import hypot
+
+from analyzer.judged.findings.case import Case, Part
+from analyzer.judged.findings.values import Finding
+from analyzer.judged.findings.wording import clock, miles, seconds
+from analyzer.judged.measurements.values import LapMeasure
+from analyzer.units.factors import METRES_PER_NM
+
+SHORTEST_OUTBOUND_S = 15.0  # no outbound leg shorter than this is advised
+LAPS_FOR_DRIFT = 3  # two turning points show no trend
+
+
+def judge_hold(case: Case) -> Part:
+    """Return findings on drifting laps and on inbound legs off their time; nothing for other reversals."""
+    if not case.procedure.is_hold:
+        return Part("not assessed")
+    findings = [f for f in (_drift(case), _inbound_legs(case)) if f is not None]
+    return Part("not to standard" if findings else "to standard", tuple(findings))
+
+
+def _moment(case: Case, lap: int) -> float | None:
+    phase = case.attempt.phase("reversal turn", lap)
+    return phase.start_s if phase else None
+
+
+def _drift(case: Case) -> Finding | None:
+    """Drift of the turning point across the course, and along it where the outbound times do not explain it."""
+    laps = [lap for lap in case.measures.laps if lap.roll_in_along_m is not None and lap.roll_in_cross_m is not None]
+    if case.attempt.entry != "direct":
+        laps = [lap for lap in laps if lap.lap > 1]  # a teardrop or parallel entry turns elsewhere by its nature
+    if case.attempt.laps < LAPS_FOR_DRIFT or len(laps) < 2:
+        return None
+    drift_m, across_m = _shift(case, laps)
+    limit_m = case.tolerances.si("timing.lap_drift_nm")
+    sigma_m = 2**0.5 * case.measures.containment.sigma_m
+    if drift_m - limit_m < 2.0 * sigma_m:
+        return None
+    last = laps[-1]
+    at_s = _moment(case, last.lap)
+    away = "towards" if across_m * case.procedure.side < 0 else "away from"
+    return Finding(
+        "laps-drift",
+        "minor",
+        "reversal turn",
+        last.lap,
+        at_s,
+        f"From lap {laps[0].lap} to lap {last.lap} (at {clock(at_s or 0.0)}) the point where the turn inbound began "
+        "moved by "
+        f"{miles(drift_m)}, {away} the inbound course; the limit is {miles(limit_m)}.",
+        "Find the inbound drift correction, fly three times as much outbound the other way, and keep it from lap to "
+        "lap.",
+        case.tolerances.reference("timing.lap_drift_nm"),
+        drift_m / METRES_PER_NM,
+        limit_m / METRES_PER_NM,
+        (limit_m - drift_m) / METRES_PER_NM,
+        "NM",
+    )
+
+
+def _shift(case: Case, laps: list[LapMeasure]) -> tuple[float, float]:
+    first, last = laps[0], laps[-1]
+    across = (last.roll_in_cross_m or 0.0) - (first.roll_in_cross_m or 0.0)
+    along = (last.roll_in_along_m or 0.0) - (first.roll_in_along_m or 0.0)
+    if first.outbound_s is None or last.outbound_s is None:
+        along = 0.0
+    elif abs(first.outbound_s - last.outbound_s) > case.tolerances.value("timing.leg_s"):
+        along = 0.0  # the pilot changed the time: the turning point was meant to move
+    return hypot(along, across), across
+
+
+def _time_outbound(case: Case, lap: LapMeasure, off_s: float) -> str:
+    """Advise one time outbound: the wind's where it is known, as the finding on the timing does."""
+    timing = case.measures.timing
+    wind_s = None if timing is None else timing.wind_adjusted_s
+    if wind_s is None or lap.outbound_s is None:
+        better = (
+            "" if lap.outbound_s is None else f": about {max(lap.outbound_s - off_s, SHORTEST_OUTBOUND_S):.0f} s here"
+        )
+        word, over = ("Shorten", "over") if off_s > 0 else ("Lengthen", "short")
+        return f"{word} the next outbound leg by what the inbound leg was {over}{better}."
+    if (lap.outbound_s - wind_s) * off_s > 0.0:
+        return f"With the outbound heading corrected for the wind, fly {seconds(wind_s)} outbound."
+    return (
+        f"Look at the outbound heading and the turns first: the time of {seconds(lap.outbound_s)} was not at fault, "
+        f"the wind asked for {seconds(wind_s)}."
+    )
+
+
+def _inbound_legs(case: Case) -> Finding | None:
+    """Judge the inbound leg farthest off its time; the entry's lap is left out: it is there to measure the wind by."""
+    asked_s = case.procedure.outbound_s
+    if asked_s is None or case.procedure.outbound_m is not None:
+        return None
+    limit_s = case.tolerances.value("timing.inbound_leg_s")
+    timing = case.measures.timing
+    sigma_s = timing.sigma_s if timing else 1.0
+    legs = [(lap.inbound_s - asked_s, lap) for lap in case.measures.laps if lap.lap > 1 and lap.inbound_s is not None]
+    if not legs:
+        return None
+    off_s, lap = max(legs, key=lambda pair: abs(pair[0]))
+    if abs(off_s) - limit_s < 2.0 * sigma_s:
+        return None
+    long = off_s > 0
+    turn = case.attempt.phase("reversal turn", lap.lap)
+    at_s = turn.end_s if turn else None
+    out = "" if lap.outbound_s is None else f" after {seconds(lap.outbound_s)} outbound"
+    return Finding(
+        "inbound-leg-long" if long else "inbound-leg-short",
+        "minor",
+        "inbound",
+        lap.lap,
+        at_s,
+        f"The inbound leg of lap {lap.lap}, from {clock(at_s or 0.0)}, lasted {seconds(lap.inbound_s or 0.0)}{out}, "
+        f"{seconds(abs(off_s))} {'more' if long else 'less'} than the {seconds(asked_s)} asked for.",
+        _time_outbound(case, lap, off_s),
+        "AIM 5-3-8 j" if case.is_us else case.tolerances.reference("timing.inbound_leg_s"),
+        lap.inbound_s,
+        asked_s + (limit_s if long else -limit_s),
+        limit_s - abs(off_s),
+        "s",
+    )

@@ -1,0 +1,114 @@
+"""Puts the subjects together into one judgement."""
+
+from collections.abc import Sequence
+
+from analyzer.flown.attempt import Attempt
+from analyzer.given.procedure import Procedure
+from analyzer.given.wind import Wind
+from analyzer.judged.findings.altitude import judge_altitudes
+from analyzer.judged.findings.case import Case, ReversalExpected
+from analyzer.judged.findings.containment import judge_containment
+from analyzer.judged.findings.hold import judge_hold
+from analyzer.judged.findings.intercept import judge_intercept
+from analyzer.judged.findings.method import judge_method
+from analyzer.judged.findings.speed import judge_speed
+from analyzer.judged.findings.timing import judge_timing
+from analyzer.judged.findings.turns import judge_turns
+from analyzer.judged.findings.values import SEVERITIES, Finding, Judgement, Side, Verdict
+from analyzer.judged.measurements.values import AttemptMeasures
+from analyzer.planned.protection.area import Area
+from analyzer.standards.tolerances import Tolerances
+
+_SIDES: dict[Verdict, Side] = {
+    "to standard": "inside",
+    "not to standard": "outside",
+    "too close to call": "too close to call",
+    "not assessed": "not assessed",
+}
+
+
+def judge(
+    attempt: Attempt,
+    measures: AttemptMeasures,
+    procedure: Procedure,
+    tolerances: Tolerances,
+    wind: Wind | None = None,
+    altitude_note: str = "",
+    *,
+    altitude_kind: str = "",
+    reversal_expected: ReversalExpected | None = None,
+    protection: Sequence[Area] = (),
+) -> Judgement:
+    """Verdicts and findings of one attempt.
+
+    Parameters
+    ----------
+    attempt, measures, procedure, tolerances
+        What was flown, what was measured of it, what was asked for, and how much is allowed.
+    wind : Wind or None
+        As estimated or given; None where it is not known.
+    altitude_note : str
+        How the altitudes were made comparable with the limits, from the altitude record.
+    altitude_kind : str
+        Kind of the altitude record ("indicated", "pressure", "geometric" ...): decides what would settle a doubt.
+    reversal_expected : "required", "not permitted" or None
+        What the user said about the clearance.
+    protection : sequence of Area
+        The drawn areas, whose references the findings name.
+
+    Returns
+    -------
+    Judgement
+        Findings in the order of severity, then of time.
+
+    Notes
+    -----
+    A verdict is "too close to call" where the margin is smaller than twice its 1-sigma uncertainty. Findings that
+    carry no verdict of their own (angle, crossings, rates, headings, laps) are raised only
+    beyond the limit by more than that.
+    """
+    case = Case(
+        attempt,
+        measures,
+        procedure,
+        tolerances,
+        wind,
+        altitude_note,
+        altitude_kind,
+        reversal_expected,
+        tuple(protection),
+    )
+    containment = judge_containment(case)
+    altitudes, altitude = judge_altitudes(case)
+    intercept = judge_intercept(case)
+    timing = judge_timing(case)
+    speed = judge_speed(case)
+    contained = containment.verdict != "not to standard"
+    parts = (
+        containment,
+        altitude,
+        intercept,
+        timing,
+        judge_turns(case),
+        speed,
+        judge_hold(case),
+        judge_method(case, contained=contained),
+    )
+    findings = sorted((finding for part in parts for finding in part.findings), key=_order)
+    return Judgement(
+        _SIDES[containment.verdict],
+        altitudes,
+        intercept.verdict,
+        timing.verdict,
+        speed.verdict,
+        tuple(findings),
+        tuple(sentence for part in parts for sentence in part.not_assessed),
+    )
+
+
+def _order(finding: Finding) -> tuple[int, float, str]:
+    return (
+        SEVERITIES.index(finding.severity),
+        finding.at_s if finding.at_s is not None else float("inf"),
+        finding.code,
+    )

@@ -1,0 +1,124 @@
+"""The timed leg: how long it was flown, and how long the wind asked for."""
+
+import numpy as np
+
+from analyzer.flown.attempt import Attempt, PhaseName
+from analyzer.flown.motion.motion import Motion
+from analyzer.given.plane import Frame
+from analyzer.given.procedure import Procedure
+from analyzer.given.wind import Wind
+from analyzer.judged.measurements.values import Timing
+from analyzer.planned.paths import nominal_paths
+
+#: how well roll-in and wings level are known, 1 sigma: a least value and a share of the recording's interval, up to a
+#: longest one beyond which the fit of the whole turn carries; settled on the errors of some hundred synthetic flights
+EDGE_LEAST_S, EDGE_INTERVALS, EDGE_LONGEST_S = 0.4, 0.4, 2.0
+
+
+def edge_sigma_s(motion: Motion) -> float:
+    """Return how well the moment of a roll-in or of wings level is known, 1 sigma, seconds."""
+    interval = motion.step_s if motion.samples is None else motion.samples.interval_s
+    return EDGE_LEAST_S + EDGE_INTERVALS * min(interval, EDGE_LONGEST_S)
+
+
+def timed_leg_name(attempt: Attempt) -> PhaseName | None:
+    """Return which phase is timed: the offset leg of a 45/180, the outbound leg of a hold, None otherwise."""
+    if attempt.flown_as == "45/180":
+        return "offset leg"
+    return "outbound" if attempt.flown_as == "hold" else None
+
+
+def timed_span(attempt: Attempt, motion: Motion, procedure: Procedure, lap: int) -> tuple[float, float] | None:
+    """Return start and end of a lap's timed leg, None where it has none or the reversal turn was not begun.
+
+    Of a 45/180 the offset leg, from wings level or from the start of the offset turn (the procedure's `timing_from`)
+    to roll-in of the reversal turn; of a hold the outbound leg, from abeam the fix or wings level, whichever is later.
+    """
+    name = timed_leg_name(attempt)
+    reversal = attempt.phase("reversal turn", lap)
+    leg = None if name is None else attempt.phase(name, lap)
+    if reversal is None or leg is None:
+        return None
+    if name == "offset leg":
+        turn = attempt.phase("offset turn", lap)
+        start_s = turn.start_s if procedure.timing_from == "turn start" and turn is not None else leg.start_s
+        return start_s, leg.end_s
+    abeam_s = _abeam_s(motion, leg.start_s, leg.end_s)
+    return None if abeam_s is None else (abeam_s, leg.end_s)
+
+
+def _abeam_s(motion: Motion, start_s: float, end_s: float) -> float | None:
+    """Moment from which the aircraft is abeam the fix or beyond; the start where it is already, None where never."""
+    inside = (motion.time_s > start_s) & (motion.time_s < end_s)
+    time = np.concatenate([[start_s], motion.time_s[inside], [end_s]])
+    along = np.interp(time, motion.time_s, motion.along_m)
+    beyond = np.flatnonzero(along >= 0.0)
+    if beyond.size == 0:
+        return None
+    first = int(beyond[0])
+    if first == 0:
+        return start_s
+    share = -along[first - 1] / (along[first] - along[first - 1])
+    return float(time[first - 1] + share * (time[first] - time[first - 1]))
+
+
+def measure_timing(
+    attempt: Attempt, motion: Motion, wind: Wind | None, procedure: Procedure, frame: Frame
+) -> Timing | None:
+    """Return the timed leg of the last lap, None where the procedure or the method has none or it was not finished.
+
+    Parameters
+    ----------
+    attempt : Attempt
+    motion : Motion
+    wind : Wind or None
+        Without it, `wind_adjusted_s` is None.
+    procedure : Procedure
+        Its outbound time; a leg that ends at a distance is not timed.
+    frame : Frame
+    """
+    name = timed_leg_name(attempt)
+    span = timed_span(attempt, motion, procedure, attempt.laps)
+    if name is None or span is None or procedure.outbound_s is None:
+        return None
+    return Timing(
+        leg=name,
+        lap=attempt.laps,
+        start_s=span[0],
+        leg_s=span[1] - span[0],
+        planned_s=procedure.outbound_s,
+        wind_adjusted_s=_wind_adjusted_s(attempt, motion, wind, procedure, frame, name, span),
+        sigma_s=float(np.sqrt(2.0)) * edge_sigma_s(motion),
+    )
+
+
+def _wind_adjusted_s(
+    attempt: Attempt,
+    motion: Motion,
+    wind: Wind | None,
+    procedure: Procedure,
+    frame: Frame,
+    name: PhaseName,
+    span: tuple[float, float],
+) -> float | None:
+    """Return what the wind-corrected path asks the clock for, see `nominal_paths`."""
+    if wind is None or procedure.outbound_s is None:
+        return None
+    if wind.speed_mps == 0.0:
+        return procedure.outbound_s
+    tas_mps = wind.tas_mps if wind.tas_mps is not None else _mean_tas_mps(motion, wind, frame, *span)
+    if not (np.isfinite(tas_mps) and tas_mps > 0.0):
+        return None
+    entry = attempt.entry if attempt.laps == 1 and attempt.entry is not None else "direct"
+    paths = nominal_paths(procedure, tas_mps, wind, attempt.flown_as, entry)
+    if len(paths) < 2:
+        return None
+    return next((leg.timed_s for leg in paths[1].legs if leg.phase == name and leg.timed_s is not None), None)
+
+
+def _mean_tas_mps(motion: Motion, wind: Wind, frame: Frame, start_s: float, end_s: float) -> float:
+    inside = (motion.time_s >= start_s) & (motion.time_s <= end_s)
+    if not np.any(inside):
+        return float("nan")
+    along, cross = frame.along_cross_from_east_north(wind.east_mps, wind.north_mps)
+    return float(np.mean(np.hypot(motion.along_mps[inside] - along, motion.cross_mps[inside] - cross)))

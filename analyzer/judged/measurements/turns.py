@@ -1,0 +1,60 @@
+"""Bank and radius of each turn, from its rate and the airspeed."""
+
+import numpy as np
+
+from analyzer.flown.attempt import Attempt, PhaseName
+from analyzer.flown.motion.motion import Motion
+from analyzer.flown.turns.turn_states import FlownTurn
+from analyzer.given.track import Track
+from analyzer.given.wind import Wind
+from analyzer.judged.measurements.timing import edge_sigma_s
+from analyzer.judged.measurements.values import TurnMeasure
+from analyzer.units.factors import GRAVITY_MPS2
+
+SLOWEST_MPS = 5.0  # a slower "airspeed" is a column that does not work
+
+
+def measure_turns(attempt: Attempt, track: Track, motion: Motion, wind: Wind | None) -> tuple[TurnMeasure, ...]:
+    """Return each turn of the attempt with its phase, bank and radius.
+
+    Parameters
+    ----------
+    attempt : Attempt
+    track : Track
+        Its true airspeed column serves where the wind is not known.
+    motion : Motion
+    wind : Wind or None
+
+    Notes
+    -----
+    In a level, coordinated turn tan(bank) = speed x rate / g and radius = speed / rate, all through the air; mean
+    rate from roll-in to wings level, so that rolling in and out lowers the mean bank.
+    """
+    return tuple(
+        _measure(turn, phase, lap, _airspeed_mps(turn, track, wind), motion) for phase, lap, turn in attempt.turns
+    )
+
+
+def _airspeed_mps(turn: FlownTurn, track: Track, wind: Wind | None) -> float | None:
+    if turn.tas_mps is not None:
+        return turn.tas_mps
+    column = track.sensors.get("tas_mps")
+    if column is not None:
+        inside = (track.time_s >= turn.start_s) & (track.time_s <= turn.end_s) & np.isfinite(column)
+        if np.any(inside):
+            return float(np.mean(column[inside]))
+    return wind.tas_mps if wind is not None else None
+
+
+def _measure(turn: FlownTurn, phase: PhaseName, lap: int, tas_mps: float | None, motion: Motion) -> TurnMeasure:
+    duration = max(turn.end_s - turn.start_s, 1e-3)
+    ends_deg = np.interp([turn.start_s, turn.end_s], motion.time_s, motion.track_sigma_deg)
+    rate = abs(turn.mean_rate_deg_s)
+    rate_sigma = float(np.hypot(np.hypot(*ends_deg) / duration, rate * np.sqrt(2.0) * edge_sigma_s(motion) / duration))
+    bank = radius = bank_sigma = None
+    if tas_mps is not None and tas_mps > SLOWEST_MPS and rate > 0.0:
+        lean = tas_mps * np.radians(rate) / GRAVITY_MPS2
+        bank = float(np.degrees(np.arctan(lean)))
+        radius = float(tas_mps / np.radians(rate))
+        bank_sigma = float(np.degrees(tas_mps * np.radians(rate_sigma) / GRAVITY_MPS2 / (1.0 + lean**2)))
+    return TurnMeasure(phase, lap, turn, bank, radius, bank_sigma, rate_sigma)
