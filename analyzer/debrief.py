@@ -21,13 +21,13 @@ class Debrief:
 
     def to_dict(self) -> dict[str, Any]:
         """Return the result file's content: plain values, no nan."""
-        from analyzer.result import result_dict
+        from analyzer.shown.result.result import result_dict
 
         return result_dict(self.assessment)
 
     def to_html(self) -> str:
         """Return the report: one page that needs neither network nor script."""
-        from analyzer.report.page import render_page
+        from analyzer.shown.report.page import render_page
 
         return render_page(self.assessment)
 

@@ -11,11 +11,11 @@ from pathlib import Path
 import pytest
 from shapely.geometry import shape
 
-from analyzer.chart import chart_content, draw_chart, write_chart
-from analyzer.chart.words import CAUTION
 from analyzer.errors import OptionError, OutputError
 from analyzer.given.procedure import Procedure
 from analyzer.reading.procedure_file.read import procedure_from_mapping
+from analyzer.shown.chart import chart_content, draw_chart, write_chart
+from analyzer.shown.chart.words import CAUTION
 
 
 def mapping(reversal: str = "procedure turn", **sections: dict) -> dict:

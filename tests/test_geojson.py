@@ -9,11 +9,11 @@ from shapely.geometry import shape
 
 from analyzer.flown.attempt import Attempt, Phase
 from analyzer.flown.motion.motion import Motion
-from analyzer.geojson import feature_collection, flown_features, path_features, protection_features
 from analyzer.given.plane import Frame, frame_of
 from analyzer.given.procedure import AltitudeLimit, Guidance, Place, Procedure
 from analyzer.planned.paths import nominal_paths
 from analyzer.planned.protection.build import protection_areas
+from analyzer.shown.result.geojson import feature_collection, flown_features, path_features, protection_features
 from analyzer.units.factors import METRES_PER_FOOT, METRES_PER_NM, MPS_PER_KNOT
 
 HALF_A_METRE_M = 0.5

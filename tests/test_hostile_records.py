@@ -11,10 +11,10 @@ import coded_records
 import pytest
 from reading_material import flown, procedure_for
 
-from analyzer.chart import chart_content
 from analyzer.errors import CodedProcedureError, ProcedureFileError
 from analyzer.reading.coded.procedures import coded_procedure, procedure_file_from_coded, procedures
 from analyzer.reading.procedure_file.read import read_procedure
+from analyzer.shown.chart import chart_content
 from analyzer.synthesis.write import write_recording
 
 #: in the place of "HRF", of the same length: what ends a text of TOML, a tag, a template, a formula

@@ -17,9 +17,9 @@ from analyzer.given.plane import frame_of
 from analyzer.given.procedure import AltitudeLimit, Procedure, ReversalKind
 from analyzer.given.track import SENSOR_NAMES, Track
 from analyzer.reading.procedure_file.read import procedure_from_mapping
-from analyzer.report.figures_plan import draw_plan
-from analyzer.report.scale import ticks
-from analyzer.report.view import report_view
+from analyzer.shown.report.drawn.plan import draw_plan
+from analyzer.shown.report.drawn.scale import ticks
+from analyzer.shown.report.view.report import report_view
 
 ONE_TENTH_NM = 0.1
 A_HUNDREDTH_DEG_M = 1113.0  # of latitude

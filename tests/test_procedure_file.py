@@ -20,7 +20,7 @@ from analyzer.reading.procedure_file.read import procedure_from_mapping, read_pr
 from analyzer.reading.procedure_file.schema import procedure_schema
 
 PROCEDURES = Path(__file__).parent / "procedures"
-PUBLISHED = Path(analyzer.__file__).parent / "schemas" / "procedure.schema.json"
+PUBLISHED = Path(analyzer.__file__).parent / "shown" / "result" / "schemas" / "procedure.schema.json"
 FLIGHT = datetime(2026, 5, 1, 14, 0, tzinfo=UTC)
 A_MILLIMETRE_M = 0.001
 A_MILLIONTH_DEG = 1e-6

@@ -7,10 +7,10 @@ from typing import Any
 import pytest
 import report_fixture as flights
 
-from analyzer.report.index import FlightRow, index_html, paths_of, render_index
-from analyzer.report.page import report_html
-from analyzer.report.progress import class_html, progress_html
-from analyzer.report.progress_measures import ProgressFlight, follow, tolerances_of
+from analyzer.shown.report.overview import FlightRow, index_html, paths_of, render_index
+from analyzer.shown.report.page import report_html
+from analyzer.shown.report.progress import class_html, progress_html
+from analyzer.shown.report.progress_measures import ProgressFlight, follow, tolerances_of
 
 
 def attempt(**changes: Any) -> dict[str, Any]:

@@ -12,10 +12,10 @@ import report_fixture as flights
 
 from analyzer.given.track import QualityNote
 from analyzer.judged.measurements.values import LegMeasure
-from analyzer.report.page import report_html
-from analyzer.report.view import report_view
-from analyzer.report.view_attempt import attempt_view
-from analyzer.report.view_tables import attempt_tables
+from analyzer.shown.report.page import report_html
+from analyzer.shown.report.view.attempt import attempt_view
+from analyzer.shown.report.view.report import report_view
+from analyzer.shown.report.view.tables import attempt_tables
 from analyzer.units.factors import METRES_PER_FOOT, METRES_PER_NM
 
 VOID = {"meta", "link", "br", "hr", "img", "input", "use"}

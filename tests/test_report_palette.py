@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from analyzer.flown.attempt import PHASE_NAMES
-from analyzer.report.palette import DARK, DOCK, LIGHT, LINE_PAIRS, PHASE_LOOKS, TEXT_PAIRS
+from analyzer.shown.report.drawn.palette import DARK, DOCK, LIGHT, LINE_PAIRS, PHASE_LOOKS, TEXT_PAIRS
 
 # WCAG 2.2: success criterion 1.4.3 (text) and 1.4.11 (graphics), https://www.w3.org/TR/WCAG22/, read
 TEXT_CONTRAST = 4.5

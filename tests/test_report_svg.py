@@ -9,8 +9,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from analyzer.report.cursor import from_steps, in_steps
-from analyzer.report.svg import path_data, thinned
+from analyzer.shown.report.drawn.svg import path_data, thinned
+from analyzer.shown.report.view.cursor import from_steps, in_steps
 
 DRAWN_UNITS = 0.05 + 1e-9  # places are drawn to a tenth of a unit
 _NUMBER = re.compile(r"-?(?:\d+\.?\d*|\.\d+)")

@@ -15,9 +15,9 @@ from analyzer.demo import DEMO_FLIGHTS, write_demo_flights
 from analyzer.files.whole_files import json_text
 from analyzer.given.wind import Wind
 from analyzer.judged.assessment import Assessment
-from analyzer.result import result_dict, wind_sigmas
-from analyzer.result_numbers import course, number, rounded
-from analyzer.schemas import RESULT_SCHEMA_FILE, result_schema
+from analyzer.shown.result.result import result_dict, wind_sigmas
+from analyzer.shown.result.rounding import course, number, rounded
+from analyzer.shown.result.schemas import RESULT_SCHEMA_FILE, result_schema
 from analyzer.units.factors import METRES_PER_FOOT, METRES_PER_NM, MPS_PER_KNOT
 
 # the keys that other people's scripts may rely on; more may be there

@@ -21,9 +21,9 @@ NOT_NEEDED = {
     "analyzer.reading.formats.nmea",
     "analyzer.reading.coded.coded_file",
     "analyzer.synthesis",
-    "analyzer.chart",
+    "analyzer.shown.chart",
 }
-FOR_THE_PAGE = {"jinja2", "markupsafe", "analyzer.report.page"}
+FOR_THE_PAGE = {"jinja2", "markupsafe", "analyzer.shown.report.page"}
 
 
 def loaded(folder: Path, *options: str) -> set[str]:

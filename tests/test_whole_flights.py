@@ -17,7 +17,7 @@ from analyzer.given.track import Track
 from analyzer.judged.measurements.ground import touchdown_s
 from analyzer.reading.procedure_file.read import read_procedure
 from analyzer.reading.track_file import read_track
-from analyzer.report.series import series_of
+from analyzer.shown.report.view.series import series_of
 from analyzer.units.factors import METRES_PER_FOOT as FOOT
 from analyzer.units.factors import METRES_PER_NM
 

@@ -31,7 +31,7 @@ def outcome_line(outcome: Any, *, with_report: bool) -> str:
 def write_index(folder: Path, outcomes: list[Any]) -> Path:
     """Write the overview of a run; returns where it is."""
     from analyzer.files.whole_files import index_place, write_whole
-    from analyzer.report.index import render_index
+    from analyzer.shown.report.overview import render_index
 
     path = index_place(folder)
     outcomes.sort(key=lambda outcome: outcome.job.number)  # a pool hands them back as they come

@@ -13,12 +13,12 @@ from typing import Any
 import pytest
 import report_fixture as flights
 
-from analyzer.report.cursor import from_steps
-from analyzer.report.index import FlightRow, index_html
-from analyzer.report.page import report_html
-from analyzer.report.progress import class_html, progress_html
-from analyzer.report.progress_measures import ProgressFlight
-from analyzer.result import result_dict
+from analyzer.shown.report.overview import FlightRow, index_html
+from analyzer.shown.report.page import report_html
+from analyzer.shown.report.progress import class_html, progress_html
+from analyzer.shown.report.progress_measures import ProgressFlight
+from analyzer.shown.report.view.cursor import from_steps
+from analyzer.shown.result.result import result_dict
 
 pytestmark = pytest.mark.browser
 

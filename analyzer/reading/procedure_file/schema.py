@@ -181,5 +181,5 @@ if __name__ == "__main__":
     import json
     from pathlib import Path
 
-    target = Path(__file__).parents[2] / "schemas" / "procedure.schema.json"
+    target = Path(__file__).parents[2] / "shown" / "result" / "schemas" / "procedure.schema.json"
     target.write_text(json.dumps(procedure_schema(), indent=2, ensure_ascii=False) + "\n", encoding="utf-8")

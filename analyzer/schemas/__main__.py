@@ -1,7 +1,0 @@
-"""`python -m analyzer.schemas` writes the published schema anew after a change of the result's types."""
-
-from analyzer.files.whole_files import json_text, write_whole
-from analyzer.schemas import RESULT_SCHEMA_FILE, result_schema
-
-if __name__ == "__main__":
-    write_whole(RESULT_SCHEMA_FILE, json_text(result_schema()))

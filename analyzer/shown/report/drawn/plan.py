@@ -1,0 +1,256 @@
+"""Draws the plan view: one drawing that is shown whole, closer, and moved about by the page's script."""
+
+import math
+from typing import NamedTuple
+
+from markupsafe import Markup
+
+from analyzer.shown.report.drawn.palette import phase_key
+from analyzer.shown.report.drawn.plan_labels import (
+    INSET_HEIGHT,
+    INSET_WIDTH,
+    Board,
+    area_names,
+    inset_place,
+    ring_names,
+    room_of,
+)
+from analyzer.shown.report.drawn.plan_marks import mark_names, mark_symbols, phase_pins
+from analyzer.shown.report.drawn.scale import ticks
+from analyzer.shown.report.drawn.svg import STEADY, element, group, line, path_data, text, thinned
+from analyzer.shown.report.view.values import Bounds, PlanView, Point
+
+WIDTH, HEIGHT = 800.0, 620.0
+_THIN = 0.12  # drawing units: the closest zoom is about 6 times, and a line stays within a pixel
+LEAST_SHARE = 0.001  # of the drawing in the closer view: of a world-wide one the reversal would be a point
+ZOOM_STEPS = 40  # zoom classes: a style attribute would need a looser content policy
+_SCALE_BARS = (0.2, 0.5, 1.0, 2.0, 5.0, 10.0, 20.0)
+
+
+class PlanDrawing(NamedTuple):
+    """The drawings with what the script needs: x = x0 + east NM * k, y = y0 - north NM * k, and the closer view."""
+
+    main: Markup
+    whole: Markup
+    x0: float
+    y0: float
+    k: float
+    close_view: tuple[float, float, float, float]
+
+
+def draw_plan(plan: PlanView, prefix: str) -> PlanDrawing:
+    """Draw the plan view: the reversal with the whole area in a corner, and the whole area again for paper.
+
+    Both show the same lines; the names are laid out for each.
+
+    Parameters
+    ----------
+    plan : PlanView
+    prefix : str
+        Put before each id, so that several attempts fit on one page.
+    """
+    board = _board(plan.bounds)
+    view = _view(plan.close_bounds, board)
+    close = board.window(*view, (WIDTH, HEIGHT))
+    radii = _radii(plan, board)
+    main = element(
+        "svg",
+        element("title", plan.title, id=f"{prefix}-plan-title"),
+        _patterns(prefix),
+        element("g", _world(plan, board, prefix, radii), id=f"{prefix}-world", class_="world"),
+        group(_names(plan, close, _radii(plan, close)), class_="names close-names"),
+        group(element("g", _names(plan, board, radii), id=f"{prefix}-names"), class_="names whole-names"),
+        _overlay(plan, close, _inset(inset_place(plan, close), board, view, prefix)),
+        class_=f"figure plan {zoom_class(close.share)}",
+        id=f"{prefix}-plan",
+        viewBox=" ".join(f"{value:.1f}" for value in view),
+        role="img",
+        aria_labelledby=f"{prefix}-plan-title",
+        aria_describedby=f"{prefix}-plan-words",
+    )
+    whole = element(
+        "svg",
+        element("title", "Plan view, the whole area", id=f"{prefix}-whole-title"),
+        element("use", href=f"#{prefix}-world"),
+        element("use", href=f"#{prefix}-names"),
+        _overlay(plan, board, Markup("")),
+        class_="figure plan whole",
+        viewBox=f"0 0 {WIDTH:.0f} {HEIGHT:.0f}",
+        role="img",
+        aria_labelledby=f"{prefix}-whole-title",
+        aria_describedby=f"{prefix}-plan-words",
+    )
+    return PlanDrawing(main, whole, round(board.x0, 3), round(board.y0, 3), round(board.k, 4), view)
+
+
+def zoom_class(share: float) -> str:
+    """Return the class that keeps words and signs their size where only a share of the drawing is shown."""
+    return f"zoom-{max(1, min(ZOOM_STEPS, round(share * ZOOM_STEPS)))}"
+
+
+def zoom_css() -> str:
+    """Return the style rules of the zoom classes."""
+    return "".join(f".zoom-{step}{{--pin:{step / ZOOM_STEPS:g}}}" for step in range(1, ZOOM_STEPS + 1))
+
+
+def _names(plan: PlanView, board: Board, radii: list[float]) -> Markup:
+    room = room_of(plan, board)
+    names, pins = mark_names(plan, board, room), phase_pins(plan, board, room)
+    return group(area_names(plan, board, room), ring_names(board, room, radii), names, pins)
+
+
+def _inset(middle: Point, board: Board, view: tuple[float, float, float, float], prefix: str) -> Markup:
+    """Draw the whole area in a corner with a frame about what the main drawing shows."""
+    x, y = middle[0] - INSET_WIDTH / 2, middle[1] - INSET_HEIGHT / 2
+    frame = element("rect", class_="inset-frame", x=x, y=y, width=INSET_WIDTH, height=INSET_HEIGHT)
+    left, top, width, height = view
+    window = element("rect", class_="inset-window", x=left, y=top, width=width, height=height, vector_effect=STEADY)
+    inner = element(
+        "svg",
+        element("use", href=f"#{prefix}-world"),
+        window,
+        x=x,
+        y=y,
+        width=INSET_WIDTH,
+        height=INSET_HEIGHT,
+        viewBox=f"0 0 {board.width:.0f} {board.height:.0f}",
+    )
+    return group(frame, inner, class_="inset", data_view="whole")
+
+
+def _board(bounds: Bounds) -> Board:
+    left, bottom, right, top = bounds
+    k = min(WIDTH / (right - left), HEIGHT / (top - bottom))
+    return Board(WIDTH / 2 - (left + right) / 2 * k, HEIGHT / 2 + (bottom + top) / 2 * k, k, WIDTH, HEIGHT)
+
+
+def _view(bounds: Bounds, board: Board) -> tuple[float, float, float, float]:
+    """Return the part of the drawing that holds the bounds, in the shape of the drawing."""
+    left, top = board(bounds[0], bounds[3])
+    right, bottom = board(bounds[2], bounds[1])
+    share = max((right - left) / WIDTH, (bottom - top) / HEIGHT, LEAST_SHARE)
+    width, height = WIDTH * share, HEIGHT * share
+    return (
+        round((left + right - width) / 2, 1),
+        round((top + bottom - height) / 2, 1),
+        round(width, 1),
+        round(height, 1),
+    )
+
+
+def _line(board: Board, points: tuple[Point, ...], class_: str) -> Markup:
+    return element("path", class_=class_, d=_data(board, points), vector_effect=STEADY)
+
+
+def _data(board: Board, points: tuple[Point, ...]) -> str:
+    return path_data(thinned(board.places(points), _THIN))
+
+
+def _world(plan: PlanView, board: Board, prefix: str, radii: list[float]) -> Markup:
+    circles = [
+        element("circle", class_="line ring", cx=board.x0, cy=board.y0, r=radius * board.k, vector_effect=STEADY)
+        for radius in radii
+    ]
+    parts = [_areas(plan, board, prefix), group(*circles, class_="rings")]
+    scale = [_line(board, edge, "line full-scale") for edge in plan.full_scale]
+    parts.append(group(*scale, class_="layer full-scale-lines"))
+    (x1, y1), (x2, y2) = (board(*point) for point in plan.course)
+    parts.append(line(x1, y1, x2, y2, class_="line course-line"))
+    for name, points in plan.planned:
+        key = "corrected" if name.startswith("wind") else "nominal"
+        parts.append(group(_line(board, points, f"line planned {key}"), class_=f"layer layer-{key}"))
+    look = "line whole-track" if plan.stretches else "line flown single"
+    parts.append(group(_line(board, plan.whole_track, look), class_="layer layer-whole"))
+    parts += [_line(board, run, "line outside") for run in plan.outside]
+    flown = [(phase_key(stretch.phase), _data(board, stretch.points)) for stretch in plan.stretches]
+    parts += [element("path", class_="line casing", d=data, vector_effect=STEADY) for _, data in flown]
+    parts += [element("path", class_=f"line flown {key}", d=data, vector_effect=STEADY) for key, data in flown]
+    parts += [mark_symbols(plan, board), _ship()]
+    return Markup("").join(parts)
+
+
+def _areas(plan: PlanView, board: Board, prefix: str) -> Markup:
+    shapes = []
+    for area in plan.areas:
+        key = area.name.replace(" ", "-")
+        data = "".join(path_data(thinned(board.places(ring), 0.05), closed=True) for ring in area.rings)
+        fill = {"secondary": f"url(#{prefix}-hatch)", "entry-zone": f"url(#{prefix}-dots)"}.get(key)
+        shapes.append(
+            element("path", class_=f"area {key}", d=data, fill=fill, fill_rule="evenodd", vector_effect=STEADY)
+        )
+    return group(*shapes, class_="layer layer-areas")
+
+
+def _radii(plan: PlanView, board: Board) -> list[float]:
+    """Return the distances of rings that a sheet has room for, nautical miles."""
+    reach = max(math.hypot(x, y) for x in (plan.bounds[0], plan.bounds[2]) for y in (plan.bounds[1], plan.bounds[3]))
+    far = min(reach, math.hypot(board.width, board.height) / board.k)
+    return [radius for radius in ticks(0.0, far, 5, (1.0, 2.0, 5.0, 10.0, 20.0, 50.0)) if radius > 0]
+
+
+def _patterns(prefix: str) -> Markup:
+    hatch = element(
+        "pattern",
+        element("path", class_="hatch-line", d="M0 0V7"),
+        id=f"{prefix}-hatch",
+        width=7,
+        height=7,
+        patternUnits="userSpaceOnUse",
+        patternTransform="rotate(45)",
+    )
+    dots = element(
+        "pattern",
+        element("circle", class_="hatch-dot", cx=2, cy=2, r=1),
+        id=f"{prefix}-dots",
+        width=9,
+        height=9,
+        patternUnits="userSpaceOnUse",
+    )
+    return element("defs", hatch, dots)
+
+
+def _overlay(plan: PlanView, board: Board, inset: Markup) -> Markup:
+    """Draw north arrow, scale bar and wind: they keep their size and corner whatever part of the drawing is shown."""
+    width, height = board.width, board.height
+    side = "E" if plan.variation_deg >= 0 else "W"
+    north = group(
+        element("path", class_="ink-fill", d="M0 -26L7 -4L0 -9L-7 -4Z"),
+        line(0, -6, 0, 14, class_="ink-line"),
+        text(0, -31, "N", class_="word strong", text_anchor="middle"),
+        text(0, 28, f"var {abs(plan.variation_deg):.0f}° {side}", class_="note quiet", text_anchor="middle"),
+        class_="north",
+        transform="translate(42 52)",
+    )
+    length = max((bar for bar in _SCALE_BARS if bar * board.k <= width * 0.24), default=_SCALE_BARS[0])
+    end = length * board.k
+    bar = group(
+        element("path", class_="ink-line scale-line", d=f"M0 -6V0H{end:.1f}V-6"),
+        text(end / 2, -8, f"{length:g} NM", class_="word scale-word", text_anchor="middle"),
+        class_="scale-bar",
+        transform=f"translate(26 {height - 18:.0f})",
+    )
+    parts = [north, bar]
+    if plan.wind is not None:
+        from_deg, words = plan.wind
+        arrow = group(
+            element("path", class_="wind-arrow", d="M0 -19V13M-6 5L0 15L6 5"),
+            transform=f"rotate({from_deg:.1f})",
+        )
+        parts.append(
+            group(
+                element("circle", class_="dial", r=22),
+                arrow,
+                text(-30, 0, "wind, true", class_="note quiet wind-word", text_anchor="end"),
+                text(-30, 15, words, class_="word", text_anchor="end"),
+                class_="wind",
+                transform=f"translate({width - 36:.0f} 36)",
+            )
+        )
+    parts.append(inset)
+    return group(*parts, class_="overlay", transform=f"{board.shift((0.0, 0.0))} scale({board.share:.4f})")
+
+
+def _ship() -> Markup:
+    """Draw the aircraft at the time cursor, nose up."""
+    shape = "M0 -13L3 -4L14 3V6L3 3L2 9L6 12V14L0 12.5L-6 14V12L-2 9L-3 3L-14 6V3L-3 -4Z"
+    return group(group(element("path", class_="ship-shape", d=shape), class_="pin"), class_="ship")

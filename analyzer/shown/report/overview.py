@@ -1,0 +1,203 @@
+"""Several flights on one page: a table that can be sorted, small plan views, and what comes up most."""
+
+import json
+import re
+from collections import Counter
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any, Protocol
+from urllib.parse import quote
+
+from markupsafe import Markup
+
+from analyzer.files.whole_files import INDEX_MARK
+from analyzer.judged.findings import CODES
+from analyzer.shown.report.drawn.small import draw_thumbnail
+from analyzer.shown.report.page import content_policy, environment, page_script, page_style
+from analyzer.shown.report.view import wording
+from analyzer.shown.report.view.cursor import from_steps
+from analyzer.shown.report.view.sources import CAUTIONS
+from analyzer.shown.report.view.tables import TONES
+from analyzer.shown.report.view.values import Point, Tone
+
+MOST_FREQUENT = 8
+_SCRIPTS = ("sort.js",)
+_DATA = re.compile(r'<script type="application/json" id="flight-data">(.*?)</script>', re.DOTALL)
+_THUMB_POINTS = 240
+
+
+class AssessedTrack(Protocol):
+    """What the index needs of one track of a run."""
+
+    @property
+    def result(self) -> dict[str, Any] | None:
+        """Content of the result file, None where the track could not be assessed."""
+
+    @property
+    def error(self) -> str | None:
+        """Why it could not."""
+
+    @property
+    def page(self) -> Path:
+        """Where its report is."""
+
+
+@dataclass(frozen=True)
+class FlightRow:
+    """One flight for the index: its name, the link to its report, the result file's content or the error."""
+
+    name: str
+    href: str | None
+    result: Mapping[str, Any] | None
+    error: str | None = None
+    paths: tuple[tuple[Point, ...], ...] = ()
+
+
+@dataclass(frozen=True)
+class AttemptRow:
+    """One line of the table: plain strings, and the values to sort by."""
+
+    name: str
+    href: str | None
+    thumb: Markup
+    flown: str
+    flown_as: str
+    result: str
+    tone: Tone
+    scores: tuple[tuple[str, float], ...]
+    worst: str
+    severity: str
+
+
+def render_index(outcomes: Iterable[AssessedTrack]) -> str:
+    """Return the overview of a run; links are relative to the folder of the reports."""
+    rows = []
+    for outcome in outcomes:
+        exists = outcome.page.is_file()
+        rows.append(
+            FlightRow(
+                name=outcome.page.stem,
+                href=quote(outcome.page.name) if exists else None,
+                result=outcome.result,
+                error=outcome.error,
+                paths=paths_of(outcome.page) if exists else (),
+            )
+        )
+    return index_html(rows)
+
+
+def index_html(rows: Sequence[FlightRow]) -> str:
+    """Return one page with a line for each reversal of several flights.
+
+    Parameters
+    ----------
+    rows : sequence of FlightRow
+        In the order of the page.
+    """
+    lines = [line for row in rows for line in _lines(row)]
+    results = Counter(line.result for line in lines)
+    style, script = page_style(), page_script(_SCRIPTS)
+    return (
+        environment()
+        .get_template("index.html")
+        .render(
+            mark=Markup(INDEX_MARK),
+            lines=lines,
+            errors=[row for row in rows if row.error],
+            count=len(rows),
+            assessed=sum(row.result is not None for row in rows),
+            results=[
+                (word, results[word]) for word in ("To standard", "Not to standard", "Not assessed") if results[word]
+            ],
+            tones={"To standard": "good", "Not to standard": "bad", "Not assessed": "plain"},
+            frequent=_frequent(rows),
+            cautions=CAUTIONS,
+            style=style,
+            script=script,
+            policy=content_policy(style, script),
+        )
+    )
+
+
+def paths_of(page: Path) -> tuple[tuple[Point, ...], ...]:
+    """Return the path of each reversal in a report of ours, thinned, NM east and north of the fix; none elsewhere."""
+    try:
+        found = _DATA.search(page.read_text(encoding="utf-8"))
+        flights = json.loads(found.group(1)) if found else []
+        return tuple(_path(flight) for flight in flights)
+    except (OSError, ValueError, KeyError, TypeError, AttributeError):
+        return ()
+
+
+def _path(flight: Mapping[str, Any]) -> tuple[Point, ...]:
+    if "steps" in flight:
+        across, up = from_steps(flight["steps"]["x"]), from_steps(flight["steps"]["y"])
+    else:  # a report of an earlier run, with the numbers themselves
+        across, up = flight["cursor"]["x"], flight["cursor"]["y"]
+    pairs = [(x, y) for x, y in zip(across, up, strict=True) if x is not None and y is not None]
+    step = max(1, len(pairs) // _THUMB_POINTS)
+    return tuple((x / 1000.0, y / 1000.0) for x, y in pairs[::step])
+
+
+def _lines(row: FlightRow) -> list[AttemptRow]:
+    if row.result is None:
+        return []
+    track = row.result.get("track", {})
+    flown = str(track.get("start_utc") or "")[:16].replace("T", " ")
+    attempts = row.result.get("attempts", [])
+    if not attempts:
+        thumb = draw_thumbnail(list(row.paths[0])) if row.paths else Markup("")
+        return [_line(row, thumb, flown, "no reversal", "not assessed", {}, ("", ""))]
+    lines = []
+    for number, attempt in enumerate(attempts):
+        thumb = draw_thumbnail(list(row.paths[number])) if number < len(row.paths) else Markup("")
+        method = str(attempt["flown_as"]) + (f", {attempt['entry']} entry" if attempt.get("entry") else "")
+        if len(attempts) > 1:
+            method = f"{number + 1}: {method}"
+        lines.append(_line(row, thumb, flown, method, attempt["result"], attempt["scores"], _worst(attempt)))
+    return lines
+
+
+def _line(
+    row: FlightRow,
+    thumb: Markup,
+    flown: str,
+    method: str,
+    result: str,
+    scores: Mapping[str, float | None],
+    worst: tuple[str, str],
+) -> AttemptRow:
+    shown = []
+    for name in ("containment", "altitude", "intercept", "overall"):
+        value = scores.get(name)
+        shown.append((wording.number(value), -1.0 if value is None else float(value)))
+    words = wording.sentence(result)[:-1]
+    return AttemptRow(
+        row.name, row.href, thumb, flown, method, words, TONES.get(result, "plain"), tuple(shown), worst[0], worst[1]
+    )
+
+
+def _worst(attempt: Mapping[str, Any]) -> tuple[str, str]:
+    for severity in ("critical", "major", "minor"):
+        for finding in attempt["findings"]:
+            if finding["severity"] == severity:
+                return _title(finding["code"]), severity
+    return "nothing to improve was found", "none"
+
+
+def _title(code: str) -> str:
+    entry = CODES.get(code)
+    return entry.title if entry is not None else code
+
+
+def _frequent(rows: Sequence[FlightRow]) -> list[tuple[str, int, list[tuple[str, str | None]]]]:
+    """Return what comes up most: its words, in how many flights, and which."""
+    places: dict[str, dict[str, str | None]] = {}
+    for row in rows:
+        for attempt in row.result.get("attempts", []) if row.result is not None else ():
+            for finding in attempt["findings"]:
+                if finding["severity"] != "note":
+                    places.setdefault(_title(finding["code"]), {})[row.name] = row.href
+    ordered = sorted(places.items(), key=lambda item: (-len(item[1]), item[0]))[:MOST_FREQUENT]
+    return [(wording.sentence(title)[:-1], len(flights), list(flights.items())) for title, flights in ordered]

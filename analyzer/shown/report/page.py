@@ -1,0 +1,180 @@
+"""Places the view and its drawings on one page: inline style and script under a strict content policy, no request."""
+
+import base64
+import hashlib
+import json
+from datetime import datetime
+from functools import cache
+from importlib import resources
+from typing import Any, NamedTuple
+
+from jinja2 import Environment, PackageLoader, StrictUndefined
+from markupsafe import Markup
+
+from analyzer.judged.assessment import Assessment
+from analyzer.shown.report.drawn.palette import palette_css
+from analyzer.shown.report.drawn.plan import PlanDrawing, draw_plan, zoom_css
+from analyzer.shown.report.drawn.plots import PlotDrawing, draw_plot
+from analyzer.shown.report.drawn.small import draw_entry, draw_needle, draw_score, draw_time_bar
+from analyzer.shown.report.view.cursor import SERIES, in_steps
+from analyzer.shown.report.view.report import report_view
+from analyzer.shown.report.view.values import AttemptView, ReportView
+
+_STYLES = (
+    "page.css",
+    "summary.css",
+    "figures.css",
+    "papers.css",
+    "overview.css",
+    "dock.css",
+    "narrow.css",
+    "print.css",
+)
+_SCRIPTS = ("cursor.js",)
+
+
+class Drawings(NamedTuple):
+    """All drawings of one attempt."""
+
+    plan: PlanDrawing
+    plots: tuple[PlotDrawing, ...]
+    scores: tuple[Markup, ...]
+    entry: Markup | None
+    time_bar: Markup
+    needle: Markup
+    switches: tuple[tuple[str, str, bool, str], ...]
+    start_s: int
+    end_s: int
+
+
+def report_html(assessment: Assessment, fixed_clock: datetime | None = None) -> str:
+    """Return the debrief of an assessment as one HTML page.
+
+    Parameters
+    ----------
+    assessment : Assessment
+    fixed_clock : datetime, optional
+        The moment the page says it was made; the options' `made_at` where None, and nothing where both are None.
+
+    Returns
+    -------
+    str
+        A whole page: style, script, figures and data inside; it makes no request, and all content is there without
+        script. The same assessment gives the same page.
+    """
+    return render_view(report_view(assessment, fixed_clock or assessment.options.made_at))
+
+
+def render_page(assessment: Assessment) -> str:
+    """Return the debrief of an assessment as one HTML page; see `report_html`."""
+    return report_html(assessment)
+
+
+def render_view(view: ReportView) -> str:
+    """Return the page of a gathered view."""
+    drawings = [_draw(attempt) for attempt in view.attempts]
+    style, script = page_style(), page_script(_SCRIPTS)
+    data = [_data(attempt, drawn) for attempt, drawn in zip(view.attempts, drawings, strict=True)]
+    return (
+        environment()
+        .get_template("page.html")
+        .render(
+            view=view,
+            drawings=drawings,
+            style=style,
+            script=script,
+            policy=content_policy(style, script),
+            data=json_for_script(data),
+        )
+    )
+
+
+@cache
+def environment() -> Environment:
+    """Return the templates, with everything from outside escaped."""
+    return Environment(
+        loader=PackageLoader("analyzer.shown.report", "templates"),
+        autoescape=True,
+        undefined=StrictUndefined,
+        trim_blocks=True,
+        lstrip_blocks=True,
+    )
+
+
+@cache
+def page_style() -> Markup:
+    """Return the style sheet of all pages."""
+    folder = resources.files("analyzer.shown.report") / "templates"
+    rules = [palette_css(), zoom_css()]
+    return Markup("\n".join(rules) + "\n" + "\n".join((folder / name).read_text(encoding="utf-8") for name in _STYLES))
+
+
+@cache
+def page_script(names: tuple[str, ...]) -> Markup:
+    """Return the script of a page."""
+    folder = resources.files("analyzer.shown.report") / "templates"
+    return Markup("\n".join((folder / name).read_text(encoding="utf-8") for name in names))
+
+
+def content_policy(style: str, script: str) -> str:
+    """Return a content security policy that allows this very style and script, and no request of any kind."""
+    return (
+        f"default-src 'none'; style-src 'sha256-{_digest(style)}'; script-src 'sha256-{_digest(script)}'; "
+        "img-src data:; base-uri 'none'; form-action 'none'"
+    )
+
+
+def _digest(content: str) -> str:
+    return base64.b64encode(hashlib.sha256(str(content).encode("utf-8")).digest()).decode("ascii")
+
+
+def json_for_script(content: Any) -> Markup:
+    """JSON that can stand in a script element: no character in it can end the element or a line of script."""
+    shown = json.dumps(content, ensure_ascii=True, separators=(",", ":"), allow_nan=False)
+    for character, escaped in (("<", "\\u003c"), (">", "\\u003e"), ("&", "\\u0026")):
+        shown = shown.replace(character, escaped)
+    return Markup(shown)
+
+
+def _draw(attempt: AttemptView) -> Drawings:
+    prefix = f"r{attempt.number}"
+    start = float(attempt.cursor["t0"])
+    end = start + attempt.cursor["step"] * max(1, len(attempt.cursor["x"]) - 1)
+    return Drawings(
+        plan=draw_plan(attempt.plan, prefix),
+        plots=tuple(draw_plot(plot, attempt.bands, prefix) for plot in attempt.plots),
+        scores=tuple(draw_score(score.value) for score in attempt.scores),
+        entry=draw_entry(attempt.entry, prefix) if attempt.entry is not None else None,
+        time_bar=draw_time_bar(attempt.bands, start, end),
+        needle=draw_needle(),
+        switches=_switches(attempt),
+        start_s=round(start),
+        end_s=max(round(start) + 1, int(end)),
+    )
+
+
+def _switches(attempt: AttemptView) -> tuple[tuple[str, str, bool, str], ...]:
+    """Return the layers that can be switched off: key, words, whether they start on, what they show."""
+    names = {name for name, _ in attempt.plan.planned}
+    rows = [
+        ("nominal", "planned, still air", "The path the procedure asks for, without wind", "nominal path" in names),
+        ("corrected", "planned, in the wind", "The same, corrected for the wind", "wind-corrected path" in names),
+        ("areas", "protected areas", "Primary, secondary, entry zone, distance limit", bool(attempt.plan.areas)),
+        ("full-scale", "full needle", "Where the needle reaches full deflection", True),
+        ("whole", "rest of the track", "What was flown before and after this reversal", bool(attempt.bands)),
+    ]
+    return tuple((key, word, True, hint) for key, word, hint, there in rows if there)
+
+
+def _data(attempt: AttemptView, drawn: Drawings) -> dict[str, Any]:
+    plan = drawn.plan
+    lists = {name: in_steps(values) for name, values in attempt.cursor.items() if name in SERIES}
+    return {
+        "cursor": {name: value for name, value in attempt.cursor.items() if name not in SERIES},
+        "steps": lists,
+        "plan": {"x0": plan.x0, "y0": plan.y0, "k": plan.k, "close": plan.close_view},
+        "plots": [
+            {"key": plot.key, "across": plot.across, "series": plot.series, "x": place.x, "y": place.y}
+            for plot, place in zip(attempt.plots, drawn.plots, strict=True)
+        ],
+    }

@@ -1,0 +1,208 @@
+"""One pilot over weeks, or a class: each measure as a small figure with its band, what improved, what comes up most."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from markupsafe import Markup
+
+from analyzer.shown.report.drawn.scale import Scale, ticks
+from analyzer.shown.report.drawn.svg import STEADY, element, group, line, path_data, text
+from analyzer.shown.report.page import content_policy, environment, page_script, page_style
+from analyzer.shown.report.progress_measures import (
+    Followed,
+    ProgressFlight,
+    attempts_in_order,
+    follow,
+    frequent_findings,
+    tolerances_of,
+)
+from analyzer.shown.report.view import wording
+from analyzer.shown.report.view.sources import CAUTIONS
+from analyzer.shown.report.view.tables import TONES
+from analyzer.shown.report.view.values import Tone
+
+WIDTH, HEIGHT = 380.0, 170.0
+LEFT, RIGHT, TOP, BOTTOM = 52.0, 14.0, 12.0, 26.0
+MOST_FREQUENT = 6
+_SCRIPTS = ("sort.js",)
+
+
+@dataclass(frozen=True)
+class Chart:
+    """One measure for the page."""
+
+    key: str
+    title: str
+    drawing: Markup
+    words: str
+    trend: str
+
+
+@dataclass(frozen=True)
+class Line:
+    """One reversal, or one pilot of a class, in the table."""
+
+    cells: tuple[tuple[str, float | None], ...]
+    href: str | None
+    tone: Tone
+    result: str
+
+
+def progress_html(flights: Sequence[ProgressFlight]) -> str:
+    """Return one page about one pilot's reversals in the order in which they were flown.
+
+    Parameters
+    ----------
+    flights : sequence of ProgressFlight
+        `when` sorts them: an ISO date or date and time.
+    """
+    attempts = attempts_in_order(flights)
+    tolerances = tolerances_of([flight.result for flight in flights])
+    followed = follow([attempt for _, attempt in attempts], tolerances)
+    dates = [flight.when[:10] or flight.name for flight, _ in attempts]
+    charts = [
+        Chart(one.measure.key, f"{one.measure.title}, {one.measure.unit}", _draw(one, dates), one.words, one.trend)
+        for one in followed
+    ]
+    rows = [
+        Line(
+            (
+                (flight.when[:10] or wording.NO_VALUE, None),
+                (flight.name, None),
+                (str(attempt["flown_as"]), None),
+                _score(attempt["scores"]["overall"]),
+            ),
+            flight.href,
+            TONES.get(attempt["result"], "plain"),
+            wording.sentence(attempt["result"])[:-1],
+        )
+        for flight, attempt in attempts
+    ]
+    pilot = flights[0].pilot if flights else ""
+    return _page(
+        heading=pilot or "Progress",
+        kind="pilot",
+        charts=charts,
+        improved=[one.measure.title for one in followed if _goes_well(one)],
+        open_points=[
+            one.measure.title + (" (improved, not inside yet)" if one.trend == "improved" else "")
+            for one in followed
+            if one.trend != "too few flights" and not _goes_well(one)
+        ],
+        frequent=frequent_findings([attempt for _, attempt in attempts])[:MOST_FREQUENT],
+        count=len(attempts),
+        heads=("flown", "flight", "flown as", "overall"),
+        rows=rows,
+        caption="Reversals, in the order in which they were flown",
+        tolerances=tolerances.title,
+    )
+
+
+def _goes_well(followed: Followed) -> bool:
+    """Whether a measure stays in its band, or has improved and was in it the last time."""
+    last = [value for value in followed.values if value is not None][-1]
+    return followed.trend == "steady inside" or (followed.trend == "improved" and followed.is_inside(last))
+
+
+def class_html(flights: Sequence[ProgressFlight]) -> str:
+    """Return one page about a class: a line for each pilot, and what comes up most.
+
+    Parameters
+    ----------
+    flights : sequence of ProgressFlight
+        Of all pilots, in any order.
+    """
+    pilots = sorted({flight.pilot for flight in flights})
+    rows = []
+    for pilot in pilots:
+        attempts = [attempt for _, attempt in attempts_in_order([one for one in flights if one.pilot == pilot])]
+        good = sum(attempt["result"] == "to standard" for attempt in attempts)
+        last = attempts[-1] if attempts else None
+        often = "; ".join(f"{title} ({count})" for title, count in frequent_findings(attempts)[:3])
+        rows.append(
+            Line(
+                (
+                    (pilot, None),
+                    (f"{good} of {len(attempts)}", good / len(attempts) if attempts else None),
+                    _score(last["scores"]["overall"] if last is not None else None),
+                    (often or "nothing", None),
+                ),
+                None,
+                TONES.get(last["result"], "plain") if last is not None else "plain",
+                wording.sentence(last["result"])[:-1] if last is not None else "No reversal",
+            )
+        )
+    everything = [attempt for _, attempt in attempts_in_order(flights)]
+    return _page(
+        heading=f"{len(pilots)} pilot{'' if len(pilots) == 1 else 's'}",
+        kind="class",
+        charts=[],
+        improved=[],
+        open_points=[],
+        frequent=frequent_findings(everything)[:MOST_FREQUENT],
+        count=len(everything),
+        heads=("pilot", "to standard", "last overall", "comes up most"),
+        rows=rows,
+        caption="Pilots",
+        tolerances=tolerances_of([flight.result for flight in flights]).title,
+    )
+
+
+def _page(**content: object) -> str:
+    style, script = page_style(), page_script(_SCRIPTS)
+    return (
+        environment()
+        .get_template("progress.html")
+        .render(cautions=CAUTIONS, style=style, script=script, policy=content_policy(style, script), **content)
+    )
+
+
+def _score(value: float | None) -> tuple[str, float | None]:
+    return (wording.number(value), -1.0 if value is None else float(value))
+
+
+def _draw(followed: Followed, dates: Sequence[str]) -> Markup:
+    """Draw one measure over the reversals with its band; a value outside is a cross, inside a disc."""
+    name, decimals = f"m-{followed.measure.key}", followed.measure.decimals
+    known = [(index, value) for index, value in enumerate(followed.values) if value is not None]
+    bounds = [value for _, value in known] + [edge for edge in followed.band if edge is not None]
+    pad = max((max(bounds) - min(bounds)) * 0.15, followed.measure.scale * 0.2)
+    up = Scale(min(bounds) - pad, max(bounds) + pad, HEIGHT - BOTTOM, TOP)
+    across = Scale(-0.5, max(len(followed.values) - 0.5, 0.5), LEFT, WIDTH - RIGHT)
+    parts = [element("title", followed.measure.title, id=f"{name}-title"), _band(followed, up)]
+    for mark in ticks(up.low, up.high, 4):
+        shown = wording.number(mark, 0 if abs(mark - round(mark)) < 1e-9 else max(decimals, 1))
+        parts.append(line(LEFT, up(mark), WIDTH - RIGHT, up(mark), class_="grid"))
+        parts.append(text(LEFT - 6, up(mark) + 4, shown, class_="note", text_anchor="end"))
+    step = max(1, -(-len(dates) // 3))
+    for index in range(0, len(dates), step):
+        parts.append(text(across(index), HEIGHT - 8, dates[index], class_="note", text_anchor="middle"))
+    places = [(across(index), up(value)) for index, value in known]
+    parts.append(element("path", class_="line followed", d=path_data(places), vector_effect=STEADY))
+    for (x, y), (_, value) in zip(places, known, strict=True):
+        if followed.is_inside(value):
+            parts.append(element("circle", class_="value-inside", cx=x, cy=y, r=4))
+        else:
+            parts.append(element("path", class_="value-outside", d=f"M{x - 4:.1f} {y - 4:.1f}l8 8m0 -8l-8 8"))
+    return element(
+        "svg",
+        *parts,
+        class_="figure plot progress-plot",
+        viewBox=f"0 0 {WIDTH:.0f} {HEIGHT:.0f}",
+        role="img",
+        aria_labelledby=f"{name}-title",
+        aria_describedby=f"{name}-words",
+    )
+
+
+def _band(followed: Followed, up: Scale) -> Markup:
+    low, high = followed.band
+    top = up(high) if high is not None else TOP
+    bottom = up(low) if low is not None else HEIGHT - BOTTOM
+    parts = [element("rect", class_="band-inside", x=LEFT, y=top, width=WIDTH - LEFT - RIGHT, height=bottom - top)]
+    parts += [
+        line(LEFT, up(edge), WIDTH - RIGHT, up(edge), class_="line limit-minimum")
+        for edge in followed.band
+        if edge is not None
+    ]
+    return group(*parts)

@@ -1,0 +1,1 @@
+"""The page's plain strings, gathered from what was judged."""

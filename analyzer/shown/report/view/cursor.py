@@ -1,0 +1,93 @@
+"""What the time cursor reads out: short lists of whole numbers at evenly spaced moments, for the page's script."""
+
+from typing import Any
+
+import numpy as np
+import numpy.typing as npt
+
+from analyzer.judged.assessment import Assessment
+from analyzer.shown.report.view.series import Series, cut_open_deg, laid_open_deg
+from analyzer.shown.report.view.values import Band
+from analyzer.units.factors import METRES_PER_FOOT, METRES_PER_NM, MPS_PER_KNOT
+
+FloatArray = npt.NDArray[np.float64]
+
+#: the lists with a number for each moment
+SERIES = (
+    "x",
+    "y",
+    "along",
+    "altitude",
+    "low",
+    "high",
+    "margin_plot",
+    "deflection",
+    "track",
+    "track_plot",
+    "rate",
+    "speed",
+    "distance",
+    "margin",
+)
+
+
+def cursor_data(assessment: Assessment, series: Series, bands: tuple[Band, ...]) -> dict[str, Any]:
+    """Return lists of whole numbers, None where not known; each with the factor that its numbers were multiplied by.
+
+    `t0` and `step` give the moments in seconds. `x` and `y` are nautical miles east and north of the fix times 1000;
+    `altitude`, `low`, `high` feet; `margin`, `distance`, `along` nautical miles times 100 (1000 for `along`);
+    `deflection` parts of full scale times 1000; `track` degrees magnetic and `track_plot` degrees off the inbound
+    course as the figure lays them, times 10; `rate` degrees a second times 100; `speed`
+    knots times 10.
+    """
+    magnetic = np.mod(series.track_true_deg - assessment.procedure.variation_deg, 360.0)
+    step = float(series.time_s[1] - series.time_s[0]) if len(series.time_s) > 1 else 1.0
+    return {
+        "t0": round(float(series.time_s[0]), 3),
+        "step": round(step, 3),
+        "x": _whole(series.east_m / METRES_PER_NM, 1000),
+        "y": _whole(series.north_m / METRES_PER_NM, 1000),
+        "along": _whole(series.along_m / METRES_PER_NM, 1000),
+        "altitude": _whole(series.altitude_m / METRES_PER_FOOT, 1),
+        "low": _whole(series.low_m / METRES_PER_FOOT, 1),
+        "high": _whole(series.high_m / METRES_PER_FOOT, 1),
+        "margin_plot": _whole(series.altitude_inside_m / METRES_PER_FOOT, 1),
+        "deflection": _whole(series.deflection, 1000),
+        "track": _whole(magnetic, 10),
+        "track_plot": _whole(laid_open_deg(series.track_relative_deg, cut_open_deg(series.track_relative_deg)), 10),
+        "rate": _whole(series.turn_rate_deg_s, 100),
+        "speed": _whole(series.groundspeed_mps / MPS_PER_KNOT, 10),
+        "distance": _whole(series.distance_m / METRES_PER_NM, 100),
+        "margin": _whole(series.margin_m / METRES_PER_NM, 100),
+        "phases": [
+            [band.number, band.phase, band.label, round(band.start_s, 1), round(band.end_s, 1)] for band in bands
+        ],
+    }
+
+
+def in_steps(values: list[int | None]) -> list[int | None]:
+    """Return each number as its step from the last one known: half as many digits for the page to carry."""
+    before = 0
+    steps: list[int | None] = []
+    for value in values:
+        steps.append(None if value is None else value - before)
+        before = before if value is None else value
+    return steps
+
+
+def from_steps(steps: list[int | None]) -> list[int | None]:
+    """Return the numbers that `in_steps` was given."""
+    total = 0
+    values: list[int | None] = []
+    for step in steps:
+        total += step or 0
+        values.append(None if step is None else total)
+    return values
+
+
+def _whole(values: FloatArray, factor: int) -> list[int | None]:
+    whole = np.rint(values * factor)
+    known = np.isfinite(whole)
+    if not known.any():
+        return []
+    return [int(value) if there else None for value, there in zip(whole.tolist(), known.tolist(), strict=True)]

@@ -1,0 +1,207 @@
+"""The plan view's content: areas, planned and flown paths, marks and the sentence that says the same in words."""
+
+import math
+
+import numpy as np
+
+from analyzer.judged.assessment import AssessedAttempt, Assessment
+from analyzer.planned.needle import full_scale_m
+from analyzer.planned.paths import NominalPath
+from analyzer.shown.report.view import wording
+from analyzer.shown.report.view.series import Series
+from analyzer.shown.report.view.values import AreaShape, Band, Bounds, Mark, PlanView, Point, Stretch
+from analyzer.units.factors import METRES_PER_NM
+
+AREA_LABELS = {
+    "primary": "primary area",
+    "secondary": "secondary area",
+    "entry zone": "entry zone",
+    "distance limit": "distance limit",
+}
+_PAD = 0.05
+
+
+def plan_view(
+    assessment: Assessment, assessed: AssessedAttempt | None, series: Series, bands: tuple[Band, ...]
+) -> PlanView:
+    """Plan view of one attempt, or of the whole flight where there is none."""
+    east, north = series.east_m / METRES_PER_NM, series.north_m / METRES_PER_NM
+    areas = tuple(_area(assessment, area.name, area.shape) for area in assessment.protection)
+    method = assessed.attempt.flown_as if assessed is not None else None
+    planned = tuple(
+        (path.name, _places(assessment, np.concatenate([leg.along_m for leg in path.legs]), _cross(path)))
+        for path in _paths_for(assessment, method)
+        if path.legs
+    )
+    stretches = tuple(_stretch(band, series, east, north) for band in bands)
+    judged = _judged(assessed, series)
+    flown = _points(east[judged], north[judged])
+    content = [point for _, path in planned for point in path] + flown + [(0.0, 0.0)]
+    close = _bounds([*flown, (0.0, 0.0)], 0.12)
+    shown = [point for area in areas if area.name != "distance limit" for ring in area.rings for point in ring]
+    everything = _bounds(shown + content) if shown else _bounds(content, 0.22)
+    whole_east, whole_north = assessment.frame.east_north_from_along_cross(
+        assessment.motion.along_m, assessment.motion.cross_m
+    )
+    step = 1 + len(assessment.motion) // 4000
+    return PlanView(
+        areas=areas,
+        planned=planned,
+        whole_track=tuple(_points(whole_east[::step] / METRES_PER_NM, whole_north[::step] / METRES_PER_NM)),
+        stretches=tuple(stretch for stretch in stretches if stretch.points),
+        outside=_outside(series, east, north),
+        marks=_marks(assessment, assessed, series, east, north),
+        course=_course(assessment, everything),
+        full_scale=_full_scale(assessment, everything),
+        variation_deg=assessment.procedure.variation_deg,
+        wind=_wind(assessment),
+        bounds=everything,
+        close_bounds=close,
+        title="Plan view",
+        words=_words(assessment, assessed),
+    )
+
+
+def _cross(path: NominalPath) -> np.ndarray:
+    return np.concatenate([leg.cross_m for leg in path.legs])
+
+
+def _paths_for(assessment: Assessment, method: str | None) -> list[NominalPath]:
+    """Planned paths of the method that was flown, or all where the plan has only others."""
+    of_method = [path for path in assessment.nominal if path.method == method]
+    return of_method or list(assessment.nominal)
+
+
+def _places(assessment: Assessment, along_m: np.ndarray, cross_m: np.ndarray) -> tuple[Point, ...]:
+    east, north = assessment.frame.east_north_from_along_cross(np.asarray(along_m), np.asarray(cross_m))
+    return tuple(_points(east / METRES_PER_NM, north / METRES_PER_NM))
+
+
+def _points(east: np.ndarray, north: np.ndarray) -> list[Point]:
+    return list(zip(np.round(east, 4).tolist(), np.round(north, 4).tolist(), strict=True))
+
+
+def _area(assessment: Assessment, name: str, shape: object) -> AreaShape:
+    polygons = getattr(shape, "geoms", [shape])
+    rings = []
+    for polygon in polygons:
+        for ring in (polygon.exterior, *polygon.interiors):
+            along, cross = np.asarray(ring.coords).T[:2]
+            rings.append(_places(assessment, along, cross))
+    return AreaShape(name, tuple(rings), AREA_LABELS.get(name, name))
+
+
+def _stretch(band: Band, series: Series, east: np.ndarray, north: np.ndarray) -> Stretch:
+    inside = np.flatnonzero((series.time_s >= band.start_s - 1.5) & (series.time_s <= band.end_s + 0.5))
+    return Stretch(
+        band.number,
+        band.phase,
+        band.label,
+        band.start_s,
+        band.end_s,
+        tuple(_points(east[inside], north[inside])),
+    )
+
+
+def _judged(assessed: AssessedAttempt | None, series: Series) -> np.ndarray:
+    """Return samples between the first passage and the inbound one; all where there is no attempt."""
+    if assessed is None:
+        return np.ones(series.time_s.shape, dtype=bool)
+    end = assessed.attempt.last_inbound_passage_s
+    inside: np.ndarray = (series.time_s >= assessed.attempt.first_passage_s) & (
+        series.time_s <= (assessed.attempt.end_s if end is None else end)
+    )
+    return inside
+
+
+def _bounds(points: list[Point], pad: float = _PAD) -> Bounds:
+    x, y = [point[0] for point in points], [point[1] for point in points]
+    margin = max(max(x) - min(x), max(y) - min(y), 1.5) * pad
+    return (min(x) - margin, min(y) - margin, max(x) + margin, max(y) + margin)
+
+
+def _outside(series: Series, east: np.ndarray, north: np.ndarray) -> tuple[tuple[Point, ...], ...]:
+    beyond = np.flatnonzero(series.margin_m < 0)
+    if beyond.size == 0:
+        return ()
+    runs = np.split(beyond, np.flatnonzero(np.diff(beyond) > 1) + 1)
+    return tuple(tuple(_points(east[run], north[run])) for run in runs if len(run) > 1)
+
+
+def _at(series: Series, east: np.ndarray, north: np.ndarray, at_s: float) -> Point:
+    return (
+        round(float(np.interp(at_s, series.time_s, east)), 4),
+        round(float(np.interp(at_s, series.time_s, north)), 4),
+    )
+
+
+def _marks(
+    assessment: Assessment, assessed: AssessedAttempt | None, series: Series, east: np.ndarray, north: np.ndarray
+) -> tuple[Mark, ...]:
+    procedure = assessment.procedure
+    marks = [Mark("fix", (0.0, 0.0), procedure.fix.ident or "fix")]
+    station = procedure.guidance.station
+    if (station.latitude_deg, station.longitude_deg) != (procedure.fix.latitude_deg, procedure.fix.longitude_deg):
+        x, y = assessment.frame.east_north_m(station.latitude_deg, station.longitude_deg)
+        marks.append(Mark("station", (float(x) / METRES_PER_NM, float(y) / METRES_PER_NM), station.ident or "station"))
+    if procedure.runway is not None:
+        x, y = assessment.frame.east_north_m(procedure.runway.latitude_deg, procedure.runway.longitude_deg)
+        ident = procedure.runway.ident
+        label = f"runway {ident}" if ident else "runway"
+        marks.append(Mark("runway", (float(x) / METRES_PER_NM, float(y) / METRES_PER_NM), label))
+    if assessed is None:
+        return tuple(marks)
+    for passage in assessed.attempt.passages:
+        words = f"passed the fix {passage.direction} at {wording.clock(passage.at_s)}"
+        marks.append(Mark("passage", _at(series, east, north, passage.at_s), words, passage.at_s))
+    for finding in assessed.judgement.findings:
+        if finding.at_s is not None and finding.severity != "note":
+            words = f"{finding.severity}: {finding.text}"
+            marks.append(Mark(finding.severity, _at(series, east, north, finding.at_s), words, finding.at_s))
+    return tuple(marks)
+
+
+def _reach(bounds: Bounds) -> float:
+    return max(math.hypot(x, y) for x in (bounds[0], bounds[2]) for y in (bounds[1], bounds[3])) + 1.0
+
+
+def _course(assessment: Assessment, bounds: Bounds) -> tuple[Point, Point]:
+    reach = _reach(bounds) * METRES_PER_NM
+    far, near = _places(assessment, np.array([reach, -reach]), np.zeros(2))
+    return far, near
+
+
+def _full_scale(assessment: Assessment, bounds: Bounds) -> tuple[tuple[Point, ...], ...]:
+    reach = _reach(bounds) * METRES_PER_NM
+    station, _ = assessment.frame.along_cross_m(
+        assessment.procedure.guidance.station.latitude_deg, assessment.procedure.guidance.station.longitude_deg
+    )
+    along = np.array([-reach, min(max(float(station), -reach), reach), reach])
+    off = full_scale_m(assessment.procedure, assessment.frame, along)
+    return (_places(assessment, along, off), _places(assessment, along, -off))
+
+
+def _wind(assessment: Assessment) -> tuple[float, str] | None:
+    if assessment.wind is None:
+        return None
+    wind = assessment.wind
+    return (round(wind.from_deg_true, 1), f"{wording.course(wind.from_deg_true)} / {wording.knots(wind.speed_mps)}")
+
+
+def _words(assessment: Assessment, assessed: AssessedAttempt | None) -> str:
+    named = [AREA_LABELS.get(area.name, area.name) for area in assessment.protection]
+    areas = f"Drawn with the {wording.listed(named)}. " if named else "The procedure has no area that can be drawn. "
+    if assessed is None:
+        return f"The whole track about the fix, north up. {areas}No course reversal was found in it."
+    attempt, measured = assessed.attempt, assessed.measures.containment
+    text = (
+        f"Flown as {attempt.flown_as}, north up. Farthest from the fix: {wording.miles(measured.max_distance_m)} "
+        f"at {wording.clock(measured.max_distance_at_s)}. "
+    )
+    if measured.margin_m is not None and measured.margin_area is not None:
+        where = "inside" if measured.margin_m >= 0 else "outside"
+        text += (
+            f"Nearest to the edge of the {AREA_LABELS.get(measured.margin_area, measured.margin_area)} at "
+            f"{wording.clock(measured.margin_at_s)}: {wording.miles(abs(measured.margin_m))} {where} it. "
+        )
+    return text + areas

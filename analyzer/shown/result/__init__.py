@@ -1,0 +1,1 @@
+"""The result file: units, rounding, published schema, geometry for other programs."""

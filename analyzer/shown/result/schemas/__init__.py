@@ -1,0 +1,21 @@
+"""The published JSON Schema of the result file, and how it is made from the types that name its keys."""
+
+from pathlib import Path
+from typing import Any
+
+RESULT_SCHEMA_FILE = Path(__file__).with_name("result.schema.json")
+
+
+def result_schema() -> dict[str, Any]:
+    """Return the JSON Schema (draft 2020-12) of the result file, made from `result_types`.
+
+    It allows keys that it does not name, so that a reader written for version 1 accepts later additions.
+    """
+    from pydantic import TypeAdapter  # a tenth of a second to import
+
+    from analyzer.shown.result.types import Result
+
+    made = TypeAdapter(Result).json_schema(mode="serialization")
+    made["$schema"] = "https://json-schema.org/draft/2020-12/schema"
+    made["title"] = "Result of Reversal Debrief, version 1"
+    return made
