@@ -7,8 +7,8 @@ that `import analyzer` costs nothing.
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
-    from analyzer.debrief import Debrief as Debrief
-    from analyzer.debrief import assess as assess
+    from analyzer.run.debrief import Debrief as Debrief
+    from analyzer.run.debrief import assess as assess
 
 __version__ = "0.1.0"
 __all__ = ["Debrief", "__version__", "assess"]
@@ -16,7 +16,7 @@ __all__ = ["Debrief", "__version__", "assess"]
 
 def __getattr__(name: str) -> Any:
     if name in ("Debrief", "assess"):
-        from analyzer import debrief
+        from analyzer.run import debrief
 
         return getattr(debrief, name)
     raise AttributeError(f"module {__name__!r} has no attribute {name!r}")

@@ -1,6 +1,6 @@
 """`python -m analyzer` is the same as `reversal-debrief`."""
 
-from analyzer.cli import main
+from analyzer.run.cli import main
 
 if __name__ == "__main__":
     main()

@@ -1,5 +1,5 @@
 """What all tests share: the same numbers on every machine."""
 
-from analyzer.cli import use_one_thread
+from analyzer.run.cli import use_one_thread
 
 use_one_thread()

@@ -8,7 +8,7 @@ import pytest
 import shapely.geometry
 
 import analyzer
-from analyzer.demo import DEMO_FLIGHTS, write_demo_flights
+from analyzer.run.demo import DEMO_FLIGHTS, write_demo_flights
 
 NAMES = ("Harrow", "HRF", "HFL", "TILBO", "2025-03", "Mar 2025", *(Path(flight.track).stem for flight in DEMO_FLIGHTS))
 one_decimal_of_the_file = 0.0011

@@ -11,14 +11,14 @@ from pathlib import Path
 
 import pytest
 
-from analyzer import batch, cli
+from analyzer.run import batch, cli
 
 
 @pytest.fixture(scope="module")
 def flights(tmp_path_factory: pytest.TempPathFactory) -> tuple[list[Path], Path]:
     """Three flights of one procedure, two of them with the same stem, and a file that is no track."""
-    from analyzer.demo import DEMO_FLIGHTS, procedure_text
     from analyzer.reading.procedure_file.read import read_procedure
+    from analyzer.run.demo import DEMO_FLIGHTS, procedure_text
     from analyzer.synthesis import fly
     from analyzer.synthesis.write import write_recording
 
@@ -144,7 +144,7 @@ def test_processes_look_for_cycles_as_seldom_as_their_parent(tmp_path: Path, mon
 def test_no_process_outlives_a_killed_run(flights: tuple[list[Path], Path], tmp_path: Path) -> None:
     tracks, procedure = flights
     command = [sys.executable, "-m", "analyzer", "assess", *map(str, tracks * 5), "--procedure", str(procedure)]
-    root = Path(cli.__file__).parents[1]
+    root = Path(cli.__file__).parents[2]
     started = subprocess.Popen(
         [*command, "--output", str(tmp_path), "--jobs", "2"],
         cwd=root,
@@ -183,16 +183,16 @@ def test_a_mistake_of_the_program_costs_one_track(
     monkeypatch: pytest.MonkeyPatch,
     capsys: pytest.CaptureFixture[str],
 ) -> None:
-    import analyzer.debrief
+    import analyzer.run.debrief
 
-    right = analyzer.debrief.assess
+    right = analyzer.run.debrief.assess
 
     def wrong_once(track: Path, procedure: Path, **options: object) -> object:
         if track.stem == "other":
             raise ZeroDivisionError("float division by zero")
         return right(track, procedure, **options)  # type: ignore[arg-type]
 
-    monkeypatch.setattr(analyzer.debrief, "assess", wrong_once)
+    monkeypatch.setattr(analyzer.run.debrief, "assess", wrong_once)
     assert run(flights, tmp_path) == 1
     errors = capsys.readouterr().err.splitlines()
     assert len(errors) == 2

@@ -4,8 +4,8 @@ from datetime import UTC, datetime
 
 import pytest
 
-from analyzer.call_options import options_from, parsed_clock, parsed_columns, parsed_wind
 from analyzer.errors import OptionError
+from analyzer.run.call_options import options_from, parsed_clock, parsed_columns, parsed_wind
 from analyzer.units.factors import MPS_PER_KNOT
 
 ONE_TENTH_HPA = 0.1

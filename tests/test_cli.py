@@ -9,7 +9,7 @@ from pathlib import Path
 import coded_records
 import pytest
 
-from analyzer import cli
+from analyzer.run import cli
 
 HEAVY = {"pandas", "numpy", "matplotlib", "pydantic", "shapely", "pyproj", "jinja2", "gpxpy", "pygeomag"}
 
@@ -17,7 +17,7 @@ HEAVY = {"pandas", "numpy", "matplotlib", "pydantic", "shapely", "pyproj", "jinj
 @pytest.fixture(scope="module")
 def flight(tmp_path_factory: pytest.TempPathFactory) -> tuple[Path, Path]:
     """A 45/180 of the demo: track and procedure file."""
-    from analyzer.demo import write_demo_flights
+    from analyzer.run.demo import write_demo_flights
 
     return next(iter(write_demo_flights(tmp_path_factory.mktemp("flight"))))
 
@@ -143,7 +143,7 @@ def test_the_same_input_gives_the_same_bytes_anywhere(flight: tuple[Path, Path],
             "COLUMNS": str(50 + number),
         }
         command = [sys.executable, "-m", "analyzer", "assess", str(flight[0]), "--procedure", str(flight[1])]
-        root = Path(cli.__file__).parents[1]
+        root = Path(cli.__file__).parents[2]
         environment["PYTHONPATH"] = str(root)
         subprocess.run([*command, "--output", "out"], cwd=folder, env=environment, check=True, capture_output=True)
         made.append({path.name: path.read_bytes() for path in (folder / "out").iterdir()})
@@ -162,7 +162,7 @@ def test_a_clock_is_written_when_it_is_given(flight: tuple[Path, Path], tmp_path
 def test_an_interrupt_is_one_line(
     flight: tuple[Path, Path], tmp_path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    from analyzer import batch
+    from analyzer.run import batch
 
     def interrupt(job: batch.Job) -> batch.Outcome:
         raise KeyboardInterrupt
@@ -243,7 +243,7 @@ def test_chart_refuses_another_suffix(
 
 
 def test_demo_ends_with_its_reports(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
-    from analyzer.demo import DEMO_FLIGHTS
+    from analyzer.run.demo import DEMO_FLIGHTS
 
     assert cli.run(["demo", "--output", str(tmp_path)]) == 0
     assert capsys.readouterr().err == ""

@@ -265,7 +265,7 @@ def test_a_track_that_passes_once_or_on_another_course_proposes_nothing(coded):
 
 
 def command(*arguments):
-    code = "import sys; from analyzer.coded.command import procedures; procedures(sys.argv[1:], standalone_mode=False)"
+    code = "import sys; from analyzer.run.commands.procedures import procedures; procedures(sys.argv[1:], standalone_mode=False)"
     return subprocess.run([sys.executable, "-c", code, *map(str, arguments)], capture_output=True, text=True)
 
 

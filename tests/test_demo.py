@@ -7,8 +7,8 @@ import numpy as np
 import pytest
 
 import analyzer
-from analyzer.debrief import load_track
-from analyzer.demo import DEMO_FLIGHTS, procedure_text, write_demo_flights
+from analyzer.run.debrief import load_track
+from analyzer.run.demo import DEMO_FLIGHTS, procedure_text, write_demo_flights
 
 SAMPLES = Path(__file__).parents[1] / "sample_tracks"
 REPORTS = Path(__file__).parents[1] / "reports"

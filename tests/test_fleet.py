@@ -12,13 +12,13 @@ from pathlib import Path
 
 import pytest
 
-from analyzer import cli
-from analyzer.batch import Job, Outcome
 from analyzer.errors import OutputError, TrackFileError
-from analyzer.fleet import engine
-from analyzer.fleet.archive import Request, find_tracks, jobs_of
-from analyzer.fleet.journal import Journal
-from analyzer.fleet.table import COLUMNS, Row, cell, check_place, rows_of, write_table
+from analyzer.run import cli
+from analyzer.run.batch import Job, Outcome
+from analyzer.run.fleet import engine
+from analyzer.run.fleet.archive import Request, find_tracks, jobs_of
+from analyzer.run.fleet.journal import Journal
+from analyzer.run.fleet.table import COLUMNS, Row, cell, check_place, rows_of, write_table
 
 FLIGHTS = 6
 FORMULA = "=1+1.csv"  # a name that a spreadsheet would calculate
@@ -33,7 +33,7 @@ DEATHS = Path({deaths!r})
 
 
 def dask_setup(worker):
-    from analyzer.fleet import engine
+    from analyzer.run.fleet import engine
 
     assess_one = engine.assess_one
 
@@ -54,8 +54,8 @@ def dask_setup(worker):
 @pytest.fixture(scope="module")
 def archive(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """A folder of flights, in folders, with one that is no track and one whose name is a formula."""
-    from analyzer.demo import DEMO_FLIGHTS, procedure_text
     from analyzer.reading.procedure_file.read import read_procedure
+    from analyzer.run.demo import DEMO_FLIGHTS, procedure_text
     from analyzer.synthesis import fly
     from analyzer.synthesis.write import write_recording
 
@@ -159,7 +159,7 @@ def test_a_track_that_kills_each_worker_is_named_and_the_others_kept(
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:
     monkeypatch.setattr(engine, "chunk_size", lambda tracks, workers: 4)
-    monkeypatch.setattr("analyzer.fleet.run.chunk_size", lambda tracks, workers: 4)
+    monkeypatch.setattr("analyzer.run.fleet.run.chunk_size", lambda tracks, workers: 4)
     tracks = tmp_path / "tracks"
     shutil.copytree(archive / "tracks", tracks)
     shutil.copy(tracks / "c/late.csv", tracks / "b/deadly.csv")

@@ -13,7 +13,7 @@ SMALLEST_PAGE_BYTES = 100_000
 
 @pytest.fixture(scope="module")
 def flights(tmp_path_factory: pytest.TempPathFactory) -> tuple[list[Path], Path]:
-    from analyzer.demo import write_demo_flights
+    from analyzer.run.demo import write_demo_flights
 
     pairs = list(write_demo_flights(tmp_path_factory.mktemp("flights")))
     procedure = pairs[0][1]
@@ -32,7 +32,7 @@ def run(
     tracks, procedure = flights
     arguments = ["assess", *map(str, tracks), "--procedure", str(procedure), "--output", str(folder)]
     return subprocess.run(
-        [sys.executable, "-c", "import sys; from analyzer.cli import run; sys.exit(run(sys.argv[1:]))", *arguments],
+        [sys.executable, "-c", "import sys; from analyzer.run.cli import run; sys.exit(run(sys.argv[1:]))", *arguments],
         capture_output=True,
         text=True,
         preexec_fn=limit,

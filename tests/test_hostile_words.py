@@ -17,12 +17,13 @@ import pytest
 import readers_material as material
 from reading_material import flown, procedure_for
 
-from analyzer import assess, cli
+from analyzer import assess
 from analyzer.errors import ReversalDebriefError
 from analyzer.files.whole_files import json_text, write_whole
 from analyzer.given.procedure import AltitudeLimit, Procedure
 from analyzer.given.track import QualityNote, Track
 from analyzer.reading.track_file import read_track_bytes
+from analyzer.run import cli
 from analyzer.shown.chart import chart_content
 from analyzer.shown.report.overview import FlightRow, index_html
 from analyzer.shown.report.progress import class_html, progress_html

@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 from threadpoolctl import threadpool_info
 
-from analyzer.one_thread import VARIABLES, one_thread
+from analyzer.run.one_thread import VARIABLES, one_thread
 
 
 def threads() -> set[int]:
@@ -24,6 +24,6 @@ def test_one_thread_inside_and_as_before_after(monkeypatch: pytest.MonkeyPatch) 
 def test_nothing_is_done_where_the_caller_has_asked_for_it(monkeypatch: pytest.MonkeyPatch) -> None:
     for name in VARIABLES:
         monkeypatch.setenv(name, "1")
-    monkeypatch.setattr("analyzer.one_thread._controller", lambda: pytest.fail("looked for the libraries"))
+    monkeypatch.setattr("analyzer.run.one_thread._controller", lambda: pytest.fail("looked for the libraries"))
     with one_thread():
         pass

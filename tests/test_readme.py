@@ -7,9 +7,9 @@ from pathlib import Path
 
 import click
 
-from analyzer.cli import reversal_debrief
-from analyzer.demo import procedure_text
 from analyzer.reading.procedure_file.read import procedure_from_mapping
+from analyzer.run.cli import reversal_debrief
+from analyzer.run.demo import procedure_text
 
 ROOT = Path(__file__).parents[1]
 README = (ROOT / "README.md").read_text(encoding="utf-8")

@@ -11,10 +11,10 @@ import numpy as np
 import pytest
 
 import analyzer
-from analyzer.demo import DEMO_FLIGHTS, write_demo_flights
 from analyzer.files.whole_files import json_text
 from analyzer.given.wind import Wind
 from analyzer.judged.assessment import Assessment
+from analyzer.run.demo import DEMO_FLIGHTS, write_demo_flights
 from analyzer.shown.result.result import result_dict, wind_sigmas
 from analyzer.shown.result.rounding import course, number, rounded
 from analyzer.shown.result.schemas import RESULT_SCHEMA_FILE, result_schema
@@ -183,11 +183,11 @@ def test_wind_sigmas_of_a_wind_with_unequal_noise() -> None:
 
 
 def test_a_flight_without_reversal_says_why(tmp_path: Path) -> None:
-    from analyzer import cli
+    from analyzer.run import cli
 
     procedure = tmp_path / "p.toml"
     procedure.write_text(
-        (Path(analyzer.__file__).parent / "demo" / "vor_12.toml").read_text(encoding="utf-8"), encoding="utf-8"
+        (Path(analyzer.__file__).parent / "run" / "demo" / "vor_12.toml").read_text(encoding="utf-8"), encoding="utf-8"
     )
     track = tmp_path / "straight.csv"
     assert (

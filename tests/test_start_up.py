@@ -28,7 +28,7 @@ FOR_THE_PAGE = {"jinja2", "markupsafe", "analyzer.shown.report.page"}
 
 def loaded(folder: Path, *options: str) -> set[str]:
     code = (
-        "import sys; from analyzer.cli import run; status = run(sys.argv[1:]); "
+        "import sys; from analyzer.run.cli import run; status = run(sys.argv[1:]); "
         "print('loaded', status, *sys.modules, file=sys.stderr)"
     )
     track, procedure = TRACKS / "teardrop_entry.gpx", TRACKS / "rnav_30.toml"

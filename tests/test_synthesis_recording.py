@@ -11,8 +11,8 @@ from analyzer.given.plane import frame_of
 from analyzer.given.track import SENSOR_NAMES
 from analyzer.reading.procedure_file.read import read_procedure
 from analyzer.reading.track_file import read_track
+from analyzer.run.synthesized_track import methods_for, parsed_error, parsed_wind, synthesize_command
 from analyzer.synthesis import Flight, FlightPlan, Sensor, fly
-from analyzer.synthesis.command import methods_for, parsed_error, parsed_wind, synthesize_command
 from analyzer.synthesis.write import write_recording
 from analyzer.units.factors import METRES_PER_FOOT, METRES_PER_NM, MPS_PER_KNOT
 

@@ -15,8 +15,8 @@ import tempfile
 import time
 from pathlib import Path
 
-from analyzer.demo import DEMO_FLIGHTS, procedure_text
 from analyzer.reading.procedure_file.read import read_procedure
+from analyzer.run.demo import DEMO_FLIGHTS, procedure_text
 from analyzer.synthesis import fly
 from analyzer.synthesis.write import write_recording
 

@@ -4,9 +4,9 @@ from pathlib import Path
 
 import numpy as np
 
-from analyzer.debrief import assess
 from analyzer.flown.attempt import PHASE_NAMES
 from analyzer.given.plane import frame_of
+from analyzer.run.debrief import assess
 from analyzer.units.factors import METRES_PER_NM, MPS_PER_KNOT
 from tests.benchmarks.accuracy.flights import case_of
 

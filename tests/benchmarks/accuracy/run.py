@@ -2,7 +2,7 @@
 
 import traceback
 
-from analyzer.debrief import assess
+from analyzer.run.debrief import assess
 from tests.benchmarks.accuracy.baseline import baseline_result
 from tests.benchmarks.accuracy.bound import wind_bound_mps
 from tests.benchmarks.accuracy.comparison import Scores, compare

@@ -13,7 +13,7 @@ import tempfile
 from importlib.metadata import version
 from pathlib import Path
 
-from analyzer.cli import use_one_thread
+from analyzer.run.cli import use_one_thread
 
 use_one_thread()  # before numpy is loaded, as the command does
 

@@ -132,9 +132,9 @@ def reading(bench: Bench) -> Iterator[Line]:
 
 def _analysis(bench: Bench, path: Path) -> Callable[[], object]:
     """Return the work from a track and a procedure in memory to the debrief."""
-    from analyzer.debrief import assess
     from analyzer.reading.procedure_file.read import read_procedure
     from analyzer.reading.track_file import read_track
+    from analyzer.run.debrief import assess
 
     track, procedure = read_track(path), read_procedure(bench.procedure)
     return lambda: assess(track, procedure)
@@ -183,9 +183,9 @@ def pool(bench: Bench) -> Iterator[Line]:
 
 def warm(bench: Bench) -> Iterator[Line]:
     """One flight in a process that has all loaded, against others' work on the same track."""
-    from analyzer.debrief import assess
     from analyzer.reading.procedure_file.read import read_procedure
     from analyzer.reading.track_file import read_track
+    from analyzer.run.debrief import assess
 
     track, procedure = read_track(bench.hour), read_procedure(bench.procedure)
     rates = peers.rates_of_turn(track)

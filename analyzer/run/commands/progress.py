@@ -5,9 +5,9 @@ from typing import Any
 
 import click
 
-from analyzer.commands.options import FILE
-from analyzer.commands.terminal import finish, say_error
 from analyzer.errors import OptionError
+from analyzer.run.commands.options import FILE
+from analyzer.run.commands.terminal import finish, say_error
 
 
 @click.command()

@@ -70,7 +70,7 @@ def assessment_options(command: Callable[..., Any]) -> Callable[..., Any]:
 
 def check_options(options: dict[str, Any]) -> None:
     """Refuse a wrong option before the first track is read; the files it names are checked with the first track."""
-    from analyzer.call_options import options_from, parsed_columns
+    from analyzer.run.call_options import options_from, parsed_columns
 
     if options["columns"] is not None:
         parsed_columns(options["columns"])

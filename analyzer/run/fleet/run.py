@@ -4,11 +4,11 @@ import itertools
 from collections.abc import Callable, Iterator, Sequence
 from pathlib import Path
 
-from analyzer.batch import Job
-from analyzer.fleet.archive import Request, jobs_of
-from analyzer.fleet.engine import Engine, Finished, check_workers, chunk_size, cluster
-from analyzer.fleet.journal import Journal, journal_place
-from analyzer.fleet.table import name_in_table, write_table
+from analyzer.run.batch import Job
+from analyzer.run.fleet.archive import Request, jobs_of
+from analyzer.run.fleet.engine import Engine, Finished, check_workers, chunk_size, cluster
+from analyzer.run.fleet.journal import Journal, journal_place
+from analyzer.run.fleet.table import name_in_table, write_table
 
 
 def assess_archive(

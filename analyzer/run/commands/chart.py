@@ -4,7 +4,7 @@ from pathlib import Path
 
 import click
 
-from analyzer.commands.options import FILE
+from analyzer.run.commands.options import FILE
 
 
 @click.command()

@@ -5,12 +5,12 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from analyzer.commands.options import FILE, assessment_options, check_options
-from analyzer.commands.terminal import clear_progress, finish, outcome_line, say_error, show_progress, write_index
 from analyzer.errors import OptionError
+from analyzer.run.commands.options import FILE, assessment_options, check_options
+from analyzer.run.commands.terminal import clear_progress, finish, outcome_line, say_error, show_progress, write_index
 
 if TYPE_CHECKING:
-    from analyzer.debrief import CodedChoice
+    from analyzer.run.debrief import CodedChoice
 
 
 @click.command()
@@ -52,8 +52,8 @@ def assess(
     Tracks are GPX or CSV; KML, IGC and NMEA 0183 are read as well. With --coded and no approach the reversals that the
     first track may have flown are listed; --pick takes one of them.
     """
-    from analyzer import batch
     from analyzer.files.whole_files import prepare_folder
+    from analyzer.run import batch
 
     asked = _asked(tracks, procedure, coded, airport, approach, transition, pick)
     check_options(options)
@@ -110,7 +110,7 @@ def _asked(
     if airport is not None and approach is not None:
         if pick is not None:
             raise OptionError("assess: --pick is for proposals; leave out --airport and --approach, or --pick")
-        from analyzer.debrief import CodedChoice
+        from analyzer.run.debrief import CodedChoice
 
         return CodedChoice(coded, airport, approach, transition)
     return _proposed(coded, tracks[0], pick)
@@ -118,9 +118,9 @@ def _asked(
 
 def _proposed(coded: Path, track: Path, pick: int | None) -> "CodedChoice":
     """Return the picked one of the coded reversals that a track may have flown; list them where none was picked."""
-    from analyzer.debrief import CodedChoice
     from analyzer.reading.coded.proposals import proposals
     from analyzer.reading.track_file import read_track
+    from analyzer.run.debrief import CodedChoice
 
     found = proposals(coded, read_track(track))
     if not found:

@@ -1,7 +1,7 @@
 """The demo: four flights of an invented place, flown by the synthesizer with the same seeds each time.
 
 The procedure files lie beside this module; `sample_tracks/` in the source tree holds the same files and the tracks for
-those who look before they install. `python -m analyzer.demo FOLDER` writes that folder anew.
+those who look before they install. `python -m analyzer.run.demo FOLDER` writes that folder anew.
 """
 
 import tomllib
@@ -10,8 +10,8 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from types import MappingProxyType
 
-from analyzer.batch import Job
 from analyzer.files.whole_files import ReportNames, file_sha256, prepare_folder, read_result, write_whole
+from analyzer.run.batch import Job
 from analyzer.synthesis import FlightPlan, FlyingError, Pilot, Sensor, fly
 from analyzer.units.factors import METRES_PER_FOOT, METRES_PER_NM, MPS_PER_KNOT
 

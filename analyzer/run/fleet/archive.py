@@ -8,9 +8,9 @@ from pathlib import Path
 from typing import Any
 
 from analyzer import __version__
-from analyzer.batch import Job, fingerprint
 from analyzer.errors import TrackFileError
 from analyzer.files.whole_files import ReportNames, safe_stem
+from analyzer.run.batch import Job, fingerprint
 
 #: what a folder is searched for; a file that is named itself may have any suffix
 TRACK_SUFFIXES = frozenset({".gpx", ".csv", ".kml", ".igc", ".nmea"})
@@ -76,7 +76,7 @@ class Request:
     folder : Path
         Where reports go.
     options : dict
-        As `analyzer.debrief.assess` takes them.
+        As `analyzer.run.debrief.assess` takes them.
     with_reports : bool
         Whether each track gets its result file and its page, as `assess` writes them.
     """

@@ -6,11 +6,11 @@ from datetime import datetime
 from os import PathLike
 from typing import Any
 
-from analyzer.call_options import options_from, parsed_columns
 from analyzer.given.procedure import Procedure
 from analyzer.given.track import Track
 from analyzer.judged.assessment import Assessment, assess_track
-from analyzer.one_thread import one_thread
+from analyzer.run.call_options import options_from, parsed_columns
+from analyzer.run.one_thread import one_thread
 
 
 @dataclass(frozen=True)
@@ -100,7 +100,7 @@ def assess(
         clock=clock,
     )
     if anonymous:
-        from analyzer.anonymous import without_identity
+        from analyzer.run.anonymous import without_identity
 
         loaded_track, loaded_procedure = without_identity(loaded_track, loaded_procedure)
     with one_thread():

@@ -11,7 +11,7 @@ from concurrent.futures.process import BrokenProcessPool
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
-    from analyzer.batch import Job, Outcome
+    from analyzer.run.batch import Job, Outcome
 
 #: tracks handed to the pool ahead of time for each process
 AHEAD = 2

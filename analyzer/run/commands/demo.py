@@ -4,8 +4,8 @@ from pathlib import Path
 
 import click
 
-from analyzer.commands.options import FILE
-from analyzer.commands.terminal import finish, outcome_line, say_error, write_index
+from analyzer.run.commands.options import FILE
+from analyzer.run.commands.terminal import finish, outcome_line, say_error, write_index
 
 
 @click.command()
@@ -14,9 +14,9 @@ from analyzer.commands.terminal import finish, outcome_line, say_error, write_in
 )
 def demo(output: Path) -> None:
     """Fly and debrief four invented flights."""
-    from analyzer import batch
-    from analyzer.demo import demo_jobs
     from analyzer.files.whole_files import prepare_folder
+    from analyzer.run import batch
+    from analyzer.run.demo import demo_jobs
 
     prepare_folder(output)
     outcomes = []

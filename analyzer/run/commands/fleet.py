@@ -5,9 +5,9 @@ from typing import Any
 
 import click
 
-from analyzer.commands.options import FILE, assessment_options, check_options
-from analyzer.commands.terminal import clear_progress, finish, say_error, show_progress
 from analyzer.errors import OptionError
+from analyzer.run.commands.options import FILE, assessment_options, check_options
+from analyzer.run.commands.terminal import clear_progress, finish, say_error, show_progress
 
 
 @click.command()
@@ -43,9 +43,9 @@ def fleet(
     without any.
     """
     from analyzer.files.whole_files import prepare_folder
-    from analyzer.fleet.archive import Request, find_tracks
-    from analyzer.fleet.run import assess_archive
-    from analyzer.fleet.table import check_place
+    from analyzer.run.fleet.archive import Request, find_tracks
+    from analyzer.run.fleet.run import assess_archive
+    from analyzer.run.fleet.table import check_place
 
     if scheduler is not None and workers is not None:
         raise OptionError("fleet: --workers is for processes on this machine; leave it out, or --scheduler")

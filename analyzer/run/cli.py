@@ -11,16 +11,16 @@ import sys
 import click
 
 from analyzer import __version__
-from analyzer.coded.command import procedures
-from analyzer.commands.assess import assess
-from analyzer.commands.chart import chart
-from analyzer.commands.demo import demo
-from analyzer.commands.fleet import fleet
-from analyzer.commands.progress import progress
-from analyzer.commands.synthesize import synthesize
-from analyzer.commands.terminal import NOTHING_DONE, SOME_FAILED, clear_progress, say_error
 from analyzer.errors import ProcedureFileError, ReversalDebriefError
-from analyzer.one_thread import VARIABLES
+from analyzer.run.commands.assess import assess
+from analyzer.run.commands.chart import chart
+from analyzer.run.commands.demo import demo
+from analyzer.run.commands.fleet import fleet
+from analyzer.run.commands.procedures import procedures
+from analyzer.run.commands.progress import progress
+from analyzer.run.commands.synthesize import synthesize
+from analyzer.run.commands.terminal import NOTHING_DONE, SOME_FAILED, clear_progress, say_error
+from analyzer.run.one_thread import VARIABLES
 
 INTERRUPTED = 130
 

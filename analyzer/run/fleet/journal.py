@@ -10,7 +10,7 @@ from types import TracebackType
 from typing import IO, Any
 
 from analyzer.errors import OutputError
-from analyzer.fleet.table import Row
+from analyzer.run.fleet.table import Row
 
 FIRST_LINE = b'{"schema": "reversal-debrief/fleet-journal/1"}\n'
 

@@ -16,9 +16,9 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 from analyzer import __version__
-from analyzer.batch import Job, Outcome, assess_one
 from analyzer.errors import OptionError, ReversalDebriefError
-from analyzer.fleet.table import Row, rows_of
+from analyzer.run.batch import Job, Outcome, assess_one
+from analyzer.run.fleet.table import Row, rows_of
 
 if TYPE_CHECKING:
     from distributed import Client, Future

@@ -8,9 +8,9 @@ from collections.abc import Iterable, Iterator
 from pathlib import Path
 from typing import IO, Any
 
-from analyzer.batch import Outcome
 from analyzer.errors import OptionError, OutputError
 from analyzer.files.whole_files import whole_file
+from analyzer.run.batch import Outcome
 
 Row = dict[str, Any]
 

@@ -5,7 +5,7 @@ from typing import Any
 
 import click
 
-from analyzer.commands.options import FILE
+from analyzer.run.commands.options import FILE
 
 
 @click.command()
@@ -63,7 +63,7 @@ def synthesize(procedure: Path, output: Path, columns_text: str, **options: Any)
 
     It is flown perfectly, or by a human, or with named errors.
     """
-    from analyzer.synthesis.command import synthesize_command
+    from analyzer.run.synthesized_track import synthesize_command
 
     columns = tuple(column.strip() for column in columns_text.split(",") if column.strip())
     click.echo(synthesize_command(procedure, output, columns=columns, **options))

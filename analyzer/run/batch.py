@@ -15,7 +15,7 @@ from analyzer.errors import ReversalDebriefError
 from analyzer.files.whole_files import ReportNames, file_sha256, json_text, read_result, write_whole
 
 if TYPE_CHECKING:  # pandas and the like are loaded with the first track, by the process that assesses it
-    from analyzer.debrief import CodedChoice
+    from analyzer.run.debrief import CodedChoice
 
 #: a new process takes about as long to start as two flights to assess; below this it isn't worth it (measured)
 FEWEST_TRACKS_FOR_A_POOL = 8
@@ -87,7 +87,7 @@ def assess_one(job: Job) -> Outcome:
     The result file goes first: it tells whose the report is, so that a run which is cut off between the two can be
     taken up again.
     """
-    from analyzer.debrief import assess
+    from analyzer.run.debrief import assess
 
     try:
         debrief = assess(job.track, job.procedure, **job.options)
@@ -146,7 +146,7 @@ def run(jobs: Iterator[Job], processes: int, *, skip_existing: bool, report: Cal
         for job in jobs:
             report(before(job) or assess_one(job))
         return
-    from analyzer.pool import run_pool  # takes as long to load as a short flight to read
+    from analyzer.run.process_pool import run_pool  # takes as long to load as a short flight to read
 
     suspects = run_pool(jobs, processes, assess_one, before, report)
     while suspects:  # a process died: each track that was with the pool is tried again in a pool of its own

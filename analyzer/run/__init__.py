@@ -1,0 +1,1 @@
+"""Calls, commands, many tracks, the demo: what starts the work."""
