@@ -6,17 +6,21 @@ that `import analyzer` costs nothing.
 
 from typing import TYPE_CHECKING, Any
 
-if TYPE_CHECKING:
-    from analyzer.run.debrief import Debrief as Debrief
-    from analyzer.run.debrief import assess as assess
+from analyzer.version import __version__
 
-__version__ = "0.1.0"
+if TYPE_CHECKING:
+    from analyzer.run import Debrief, assess
+
 __all__ = ["Debrief", "__version__", "assess"]
 
 
 def __getattr__(name: str) -> Any:
     if name in ("Debrief", "assess"):
-        from analyzer.run import debrief
+        from analyzer import run
 
-        return getattr(debrief, name)
+        return getattr(run, name)
     raise AttributeError(f"module {__name__!r} has no attribute {name!r}")
+
+
+def __dir__() -> list[str]:
+    return __all__

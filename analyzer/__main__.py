@@ -1,6 +1,6 @@
 """`python -m analyzer` is the same as `reversal-debrief`."""
 
-from analyzer.run.cli import main
+from analyzer.run import main
 
 if __name__ == "__main__":
     main()

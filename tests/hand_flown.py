@@ -5,10 +5,10 @@ from typing import Any
 
 import numpy as np
 
-from analyzer.flown.attempt import Attempt, FixPassage, Phase, PhaseName
+from analyzer.flown.attempt import Attempt, FixPassage, FlownTurn, Phase
 from analyzer.flown.motion.motion import Motion
-from analyzer.flown.turns.turn_states import FlownTurn
 from analyzer.given.procedure import Guidance, Place, Procedure
+from analyzer.given.reversal_names import PhaseName
 from analyzer.units.factors import METRES_PER_NM
 
 INBOUND_TRUE_DEG = 125.0

@@ -18,8 +18,7 @@ from analyzer.planned.protection.build import protection_areas
 from analyzer.planned.protection.icao.design_conditions import TemplateParameters, flown_conditions
 from analyzer.planned.protection.icao.fix_tolerance import dme_tolerance_m
 from analyzer.planned.protection.icao.procedure_turn import latest_start_m, nominal_45_180, nominal_80_260
-from analyzer.standards import icao_holding_speed
-from analyzer.standards.speeds import SPEEDS_ICAO
+from analyzer.standards.speeds import SPEEDS_ICAO, icao_holding_speed
 from analyzer.synthesis import FlightPlan, FlyingError, Pilot, Sensor, fly
 from analyzer.units.factors import METRES_PER_FOOT, METRES_PER_NM, MPS_PER_KNOT
 

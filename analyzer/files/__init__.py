@@ -1,1 +1,5 @@
 """Small files read with a cap, whole files written at once."""
+
+import lazy_loader
+
+__getattr__, __dir__, __all__ = lazy_loader.attach_stub(__name__, __file__)

@@ -1,1 +1,5 @@
 """What happened: motion, altitude, wind, turns, and the reversals made of them."""
+
+import lazy_loader
+
+__getattr__, __dir__, __all__ = lazy_loader.attach_stub(__name__, __file__)

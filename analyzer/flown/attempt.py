@@ -3,32 +3,29 @@
 from dataclasses import dataclass
 from typing import Literal
 
-from analyzer.flown.turns.turn_states import FlownTurn as FlownTurn
+from analyzer.given import Entry, FlownAs, PhaseName
 
-PhaseName = Literal[
-    "arrival",
-    "outbound turn",
-    "outbound",
-    "offset turn",
-    "offset leg",
-    "reversal turn",
-    "intercept",
-    "inbound",
-    "final",
-]
-PHASE_NAMES: tuple[PhaseName, ...] = (
-    "arrival",
-    "outbound turn",
-    "outbound",
-    "offset turn",
-    "offset leg",
-    "reversal turn",
-    "intercept",
-    "inbound",
-    "final",
-)
-FlownAs = Literal["45/180", "80/260", "teardrop", "racetrack", "hold", "other"]
-Entry = Literal["direct", "teardrop", "parallel"]
+
+@dataclass(frozen=True)
+class FlownTurn:
+    """One turn of at least 15 degrees: from the start of roll-in to wings level.
+
+    `degrees` is positive to the right; degrees and rates are of the air heading where the wind is known (`method`
+    "air heading"), of the ground track otherwise ("ground track").
+    """
+
+    start_s: float
+    end_s: float
+    degrees: float
+    mean_rate_deg_s: float
+    max_rate_deg_s: float
+    tas_mps: float | None
+    method: Literal["air heading", "ground track"]
+
+    @property
+    def direction(self) -> int:
+        """+1 for a turn to the right, -1 to the left."""
+        return 1 if self.degrees >= 0.0 else -1
 
 
 @dataclass(frozen=True)

@@ -5,12 +5,9 @@ from functools import cached_property
 from typing import Any
 
 import numpy as np
-import numpy.typing as npt
 from pyproj import Proj
 
 from analyzer.given.procedure import Procedure
-
-FloatArray = npt.NDArray[np.float64]
 
 
 @dataclass(frozen=True)

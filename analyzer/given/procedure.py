@@ -3,8 +3,7 @@
 from dataclasses import dataclass
 from typing import Literal
 
-from analyzer.units.angles import difference_deg, reciprocal_deg
-from analyzer.units.outside_text import visible
+from analyzer.units import difference_deg, reciprocal_deg, visible
 
 ReversalKind = Literal["procedure turn", "teardrop", "hold in lieu", "holding"]
 Side = Literal["left", "right"]

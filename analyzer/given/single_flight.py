@@ -4,11 +4,9 @@ from dataclasses import replace
 from datetime import timedelta
 
 import numpy as np
-import numpy.typing as npt
 
 from analyzer.given.track import SEPARATE_FLIGHTS_S, QualityNote, Track
-
-FloatArray = npt.NDArray[np.float64]
+from analyzer.units import FloatArray
 
 
 def longest_stretch(time_s: FloatArray) -> tuple[slice, int]:

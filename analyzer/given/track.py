@@ -9,9 +9,8 @@ from typing import Literal
 import numpy as np
 import numpy.typing as npt
 
-from analyzer.units.outside_text import visible
+from analyzer.units import FloatArray, visible
 
-FloatArray = npt.NDArray[np.float64]
 AltitudeKind = Literal["indicated", "pressure", "geometric"]
 
 #: optional columns a track may carry, in SI; courses in degrees true unless the name says magnetic

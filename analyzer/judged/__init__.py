@@ -1,1 +1,5 @@
 """Measurement against standard: measurements, findings, causes, scores, the card for next time."""
+
+import lazy_loader
+
+__getattr__, __dir__, __all__ = lazy_loader.attach_stub(__name__, __file__)

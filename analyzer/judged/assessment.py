@@ -3,20 +3,21 @@
 from dataclasses import dataclass, field, replace
 
 import numpy as np
-import numpy.typing as npt
 
 from analyzer.errors import TrackFileError
-from analyzer.flown.altitude.altimeter_record import AltitudeRecord as AltitudeRecord
-from analyzer.flown.altitude.altimeter_record import altitude_record
-from analyzer.flown.attempt import Attempt, Entry
-from analyzer.flown.motion.motion import Motion
-from analyzer.flown.read_flight import FlownTrack, read_flight
-from analyzer.given.options import Options as Options  # callers import it from here as well
-from analyzer.given.plane import Frame, frame_of
-from analyzer.given.procedure import Procedure
-from analyzer.given.single_flight import longest_flight
-from analyzer.given.track import LONGEST_RECORD_S, QualityNote, Track
-from analyzer.given.wind import Wind
+from analyzer.flown import AltitudeRecord, Attempt, FlownTrack, Motion, altitude_record, read_flight
+from analyzer.given import (
+    LONGEST_RECORD_S,
+    Entry,
+    Frame,
+    Options,
+    Procedure,
+    QualityNote,
+    Track,
+    Wind,
+    frame_of,
+    longest_flight,
+)
 from analyzer.judged.causes import Causes, explain
 from analyzer.judged.findings import Judgement, judge, missing_reversal
 from analyzer.judged.flight_card import FlightCard, flight_card
@@ -24,14 +25,9 @@ from analyzer.judged.measurements.measure import measure_attempt, recorded_profi
 from analyzer.judged.measurements.values import AttemptMeasures
 from analyzer.judged.scoring import Scores, score
 from analyzer.judged.self_assessment import ComparedItem, compare, read_self_assessment
-from analyzer.planned.paths import NominalPath, default_method, nominal_paths
-from analyzer.planned.protection.area import Area
-from analyzer.planned.protection.build import protection_areas
-from analyzer.planned.protection.room_left import RoomLeft, room_left
-from analyzer.standards.atmosphere_model import isa_temperature_k, tas_from_cas_mps
-from analyzer.standards.tolerances import load_tolerances
-
-FloatArray = npt.NDArray[np.float64]
+from analyzer.planned import Area, NominalPath, RoomLeft, default_method, nominal_paths, protection_areas, room_left
+from analyzer.standards import isa_temperature_k, load_tolerances, tas_from_cas_mps
+from analyzer.units import FloatArray
 
 #: no aeroplane flies slower over the ground for a whole flight: such a track is a parked one and gets no planned path
 SLOWEST_FLIGHT_MPS = 10.0

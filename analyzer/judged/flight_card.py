@@ -3,15 +3,11 @@
 import math
 from dataclasses import dataclass, replace
 
-from analyzer.flown.attempt import Entry, FlownAs
-from analyzer.given.procedure import AltitudeSegment, Procedure
-from analyzer.given.wind import Wind
-from analyzer.judged.findings.wording import feet, knots, magnetic, miles
-from analyzer.planned.paths import NominalPath, nominal_paths
-from analyzer.planned.wind_flight import PathLeg
-from analyzer.standards.flying import FLYING
-from analyzer.units.angles import difference_deg
-from analyzer.units.factors import METRES_PER_FOOT, METRES_PER_NM, MPS_PER_FPM
+from analyzer.given import AltitudeSegment, Entry, FlownAs, Procedure, Wind
+from analyzer.judged.findings.wording import magnetic
+from analyzer.planned import NominalPath, PathLeg, nominal_paths
+from analyzer.standards import FLYING
+from analyzer.units import METRES_PER_FOOT, METRES_PER_NM, MPS_PER_FPM, difference_deg, feet, knots, miles
 
 SMALLEST_DRIFT_DEG = 1.0
 SMALLEST_DESCENT_M = 50.0 * METRES_PER_FOOT

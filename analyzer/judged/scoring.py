@@ -8,7 +8,7 @@ from importlib import resources
 from types import MappingProxyType
 from typing import Any, Literal
 
-from analyzer.flown.attempt import Attempt
+from analyzer.flown import Attempt
 from analyzer.judged.findings import CODES, Finding, Judgement
 from analyzer.judged.measurements.values import AttemptMeasures
 

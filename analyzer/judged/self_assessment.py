@@ -8,12 +8,11 @@ from pathlib import Path
 from typing import Literal, TypeVar, get_args
 
 from analyzer.errors import ToleranceFileError
-from analyzer.files.small_files import parsed_toml, read_small_text
-from analyzer.given.procedure import Procedure
+from analyzer.files import parsed_toml, read_small_text
+from analyzer.given import Procedure
 from analyzer.judged.findings import CODES, Judgement
-from analyzer.standards.tolerances import printable
-from analyzer.units.factors import METRES_PER_NM
-from analyzer.units.outside_text import visible
+from analyzer.standards import printable
+from analyzer.units import METRES_PER_NM, visible
 
 #: learner-centred grades of a manoeuvre, Aviation Instructor's Handbook FAA-H-8083-9 (status: from memory)
 Grade = Literal["describe", "explain", "practice", "perform", "not observed"]

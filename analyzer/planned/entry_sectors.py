@@ -2,9 +2,9 @@
 
 import numpy as np
 
-from analyzer.flown.attempt import Entry
-from analyzer.standards.flying import FLYING
-from analyzer.units.angles import difference_deg
+from analyzer.given import Entry
+from analyzer.standards import FLYING
+from analyzer.units import difference_deg
 
 #: angle between the inbound course and the line through the fix that parts the sectors
 SECTOR_LINE_DEG = FLYING["entry.line"].value

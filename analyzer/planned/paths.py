@@ -7,10 +7,7 @@ import math
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 
-from analyzer.flown.attempt import Entry, FlownAs
-from analyzer.given.plane import frame_of
-from analyzer.given.procedure import Procedure
-from analyzer.given.wind import Wind
+from analyzer.given import Entry, FlownAs, Procedure, Wind, frame_of
 from analyzer.planned.wind_flight import (
     NoSuchHeadingError,
     PathLeg,
@@ -20,8 +17,8 @@ from analyzer.planned.wind_flight import (
     turn_rate_deg_s,
     turn_to,
 )
-from analyzer.standards.flying import FLYING
-from analyzer.units.factors import METRES_PER_FOOT, METRES_PER_NM
+from analyzer.standards import FLYING
+from analyzer.units import METRES_PER_FOOT, METRES_PER_NM
 
 __all__ = ["NominalPath", "PathLeg", "default_method", "nominal_paths"]
 

@@ -7,13 +7,10 @@ import math
 from dataclasses import dataclass, field
 
 import numpy as np
-import numpy.typing as npt
 
-from analyzer.flown.attempt import PhaseName
-from analyzer.standards.flying import FLYING
-from analyzer.units.factors import GRAVITY_MPS2
-
-FloatArray = npt.NDArray[np.float64]
+from analyzer.given import PhaseName
+from analyzer.standards import FLYING
+from analyzer.units import GRAVITY_MPS2, FloatArray
 
 STANDARD_RATE_DEG_S = FLYING["turn.standard_rate"].value
 #: where the standard rate would need more bank than this, this bank is flown

@@ -1,1 +1,5 @@
-"""Files to values: the border where units become SI and bad input is refused in one line."""
+"""From files to given values; every refusal is one line."""
+
+import lazy_loader
+
+__getattr__, __dir__, __all__ = lazy_loader.attach_stub(__name__, __file__)

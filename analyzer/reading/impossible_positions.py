@@ -5,10 +5,8 @@ import numpy.typing as npt
 
 from analyzer.reading.record import RawRecord
 from analyzer.reading.unit_crosscheck import great_circle_m
-from analyzer.units.factors import MPS_PER_KNOT
+from analyzer.units import MPS_PER_KNOT, BoolArray, FloatArray
 
-FloatArray = npt.NDArray[np.float64]
-BoolArray = npt.NDArray[np.bool_]
 Index = npt.NDArray[np.intp]
 
 IMPOSSIBLE_SPEED_MPS = 1000.0 * MPS_PER_KNOT  # twice what any aircraft that flies course reversals reaches

@@ -5,10 +5,9 @@ from dataclasses import dataclass, field, replace
 import numpy as np
 import numpy.typing as npt
 
-from analyzer.given.track import AltitudeKind, QualityNote
+from analyzer.given import AltitudeKind, QualityNote
 from analyzer.reading.wording import counted
-
-FloatArray = npt.NDArray[np.float64]
+from analyzer.units import FloatArray
 
 
 @dataclass

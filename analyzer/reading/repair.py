@@ -7,25 +7,21 @@ from dataclasses import replace
 from datetime import UTC, datetime, timedelta
 
 import numpy as np
-import numpy.typing as npt
 
 from analyzer.errors import TrackFileError
-from analyzer.given.single_flight import longest_stretch
-from analyzer.given.track import (
+from analyzer.given import (
     HIGHEST_ALTITUDE_M,
     LARGEST_READING,
     LONGEST_RECORD_S,
     LOWEST_ALTITUDE_M,
     SEPARATE_FLIGHTS_S,
     Track,
+    longest_stretch,
 )
 from analyzer.reading.impossible_positions import without_jumps, without_stale_positions
 from analyzer.reading.record import RawRecord
 from analyzer.reading.unit_crosscheck import compare_with_positions
 from analyzer.reading.wording import counted
-
-FloatArray = npt.NDArray[np.float64]
-BoolArray = npt.NDArray[np.bool_]
 
 GAP_MEDIANS = 5.0  # an interval is a gap when it is longer than this many median intervals
 GAP_S = 5.0  # ... and longer than this

@@ -6,8 +6,8 @@ from dataclasses import dataclass, field
 import numpy as np
 import numpy.typing as npt
 
-FloatArray = npt.NDArray[np.float64]
-BoolArray = npt.NDArray[np.bool_]
+from analyzer.units import BoolArray, FloatArray
+
 _Codes = npt.NDArray[np.uint32]
 
 LONGEST_TEXT = 40  # no layout that is read here is longer

@@ -5,7 +5,7 @@ from os import PathLike, fstat
 from pathlib import Path
 
 from analyzer.errors import TrackFileError
-from analyzer.given.track import Track
+from analyzer.given import Track
 from analyzer.reading.content import Content, recognised
 from analyzer.reading.record import RawRecord
 from analyzer.reading.repair import checked_track

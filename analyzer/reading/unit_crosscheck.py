@@ -5,10 +5,8 @@ import numpy.typing as npt
 
 from analyzer.reading.record import RawRecord
 from analyzer.reading.wording import plain
-from analyzer.units.angles import difference_deg
-from analyzer.units.factors import MPS_PER_KMH, MPS_PER_KNOT
+from analyzer.units import MPS_PER_KMH, MPS_PER_KNOT, FloatArray, difference_deg
 
-FloatArray = npt.NDArray[np.float64]
 IndexArray = npt.NDArray[np.intp]
 
 BASE_S = 10.0  # positions this far apart give speed and track to a few per cent at 10 m of noise

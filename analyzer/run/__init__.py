@@ -1,1 +1,5 @@
 """Calls, commands, many tracks, the demo: what starts the work."""
+
+import lazy_loader
+
+__getattr__, __dir__, __all__ = lazy_loader.attach_stub(__name__, __file__)

@@ -3,9 +3,7 @@
 import re
 from dataclasses import replace
 
-from analyzer.given.plane import Frame, frame_of
-from analyzer.given.procedure import Place, Procedure
-from analyzer.given.track import QualityNote, Track
+from analyzer.given import Frame, Place, Procedure, QualityNote, Track, frame_of
 
 #: dates and clock times in notes that readers wrote
 _MOMENT = re.compile(r"\d{4}-\d{2}-\d{2}(?:[T ]\d{2}:\d{2}(?::\d{2}(?:\.\d+)?)?(?:Z|[+-]\d{2}:?\d{2})?)?")

@@ -6,9 +6,8 @@ from datetime import UTC, datetime
 from typing import cast, get_args
 
 from analyzer.errors import OptionError
-from analyzer.given.options import Options, ReversalExpected
-from analyzer.given.wind import Wind, wind_from
-from analyzer.units.factors import KELVIN_AT_0_C, METRES_PER_FOOT, MPS_PER_KNOT, PASCALS_PER_HPA, PASCALS_PER_INHG
+from analyzer.given import Options, ReversalExpected, Wind, wind_from
+from analyzer.units import KELVIN_AT_0_C, METRES_PER_FOOT, MPS_PER_KNOT, PASCALS_PER_HPA, PASCALS_PER_INHG
 
 #: an altimeter setting above this is in hPa, below it in inches of mercury
 SMALLEST_HPA_VALUE = 500.0

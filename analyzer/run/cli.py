@@ -10,7 +10,6 @@ import sys
 
 import click
 
-from analyzer import __version__
 from analyzer.errors import ProcedureFileError, ReversalDebriefError
 from analyzer.run.commands.assess import assess
 from analyzer.run.commands.chart import chart
@@ -21,6 +20,7 @@ from analyzer.run.commands.progress import progress
 from analyzer.run.commands.synthesize import synthesize
 from analyzer.run.commands.terminal import NOTHING_DONE, SOME_FAILED, clear_progress, say_error
 from analyzer.run.one_thread import VARIABLES
+from analyzer.version import __version__
 
 INTERRUPTED = 130
 

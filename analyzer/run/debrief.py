@@ -6,9 +6,8 @@ from datetime import datetime
 from os import PathLike
 from typing import Any
 
-from analyzer.given.procedure import Procedure
-from analyzer.given.track import Track
-from analyzer.judged.assessment import Assessment, assess_track
+from analyzer.given import Procedure, Track
+from analyzer.judged import Assessment, assess_track
 from analyzer.run.call_options import options_from, parsed_columns
 from analyzer.run.one_thread import one_thread
 
@@ -21,13 +20,13 @@ class Debrief:
 
     def to_dict(self) -> dict[str, Any]:
         """Return the result file's content: plain values, no nan."""
-        from analyzer.shown.result.result import result_dict
+        from analyzer.shown import result_dict
 
         return result_dict(self.assessment)
 
     def to_html(self) -> str:
         """Return the report: one page that needs neither network nor script."""
-        from analyzer.shown.report.page import render_page
+        from analyzer.shown import render_page
 
         return render_page(self.assessment)
 
@@ -122,8 +121,7 @@ def load_track(
     import hashlib
     from pathlib import Path
 
-    from analyzer.reading.track_file import LARGEST_FILE_BYTES, read_bytes, read_track_bytes
-    from analyzer.reading.wording import plain
+    from analyzer.reading import LARGEST_FILE_BYTES, plain, read_bytes, read_track_bytes
 
     file = Path(path)
     source = plain(file, 200)
@@ -138,9 +136,9 @@ def _load_procedure(path: str | PathLike[str] | CodedChoice, track: Track) -> Pr
     from pathlib import Path
 
     if isinstance(path, CodedChoice):
-        from analyzer.reading.coded.procedures import coded_procedure
+        from analyzer.reading import coded_procedure
 
         return coded_procedure(Path(path.path), path.airport, path.approach, path.transition, track.start)
-    from analyzer.reading.procedure_file.read import read_procedure
+    from analyzer.reading import read_procedure
 
     return read_procedure(Path(path), track.start)

@@ -8,22 +8,20 @@ import threading
 from collections.abc import Callable, Iterator
 from concurrent.futures import FIRST_COMPLETED, Future, ProcessPoolExecutor, wait
 from concurrent.futures.process import BrokenProcessPool
-from typing import TYPE_CHECKING
 
-if TYPE_CHECKING:
-    from analyzer.run.batch import Job, Outcome
+from analyzer.run.jobs import Job, Outcome
 
 #: tracks handed to the pool ahead of time for each process
 AHEAD = 2
 
 
 def run_pool(
-    jobs: Iterator["Job"],
+    jobs: Iterator[Job],
     processes: int,
-    assess: Callable[["Job"], "Outcome"],
-    done_before: Callable[["Job"], "Outcome | None"],
-    report: Callable[["Outcome"], None],
-) -> list["Job"]:
+    assess: Callable[[Job], Outcome],
+    done_before: Callable[[Job], Outcome | None],
+    report: Callable[[Outcome], None],
+) -> list[Job]:
     """Run jobs in a pool; returns those that were lost with a process, and goes on with the rest in a new pool."""
     lost: list[Job] = []
     done = False
@@ -53,12 +51,12 @@ def run_pool(
 
 def _feed(
     pool: ProcessPoolExecutor,
-    jobs: Iterator["Job"],
+    jobs: Iterator[Job],
     processes: int,
-    waiting: dict[Future["Outcome"], "Job"],
-    assess: Callable[["Job"], "Outcome"],
-    done_before: Callable[["Job"], "Outcome | None"],
-    report: Callable[["Outcome"], None],
+    waiting: dict[Future[Outcome], Job],
+    assess: Callable[[Job], Outcome],
+    done_before: Callable[[Job], Outcome | None],
+    report: Callable[[Outcome], None],
 ) -> bool:
     exhausted = False
     while not exhausted or waiting:

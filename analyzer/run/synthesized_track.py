@@ -4,25 +4,25 @@ from pathlib import Path
 from typing import cast, get_args
 
 from analyzer.errors import OptionError
-from analyzer.flown.attempt import Entry
-from analyzer.given.procedure import Procedure
-from analyzer.given.track import SENSOR_NAMES, AltitudeKind
-from analyzer.reading.procedure_file.read import read_procedure
-from analyzer.synthesis.fly import fly
-from analyzer.synthesis.plan import (
+from analyzer.given import SENSOR_NAMES, AltitudeKind, Entry, Procedure
+from analyzer.reading import read_procedure
+from analyzer.synthesis import (
     AUTOPILOT,
     ERROR_NAMES,
     ERROR_SIZES,
+    FLIGHT_DAY,
     HUMAN,
+    SUFFIXES,
     Ending,
     ErrorName,
     FlightPlan,
     FlyingError,
     Method,
+    Sensor,
+    fly,
+    write_recording,
 )
-from analyzer.synthesis.sensor import FLIGHT_DAY, Sensor
-from analyzer.synthesis.write import SUFFIXES, write_recording
-from analyzer.units.factors import METRES_PER_FOOT, METRES_PER_NM, MPS_PER_KNOT
+from analyzer.units import METRES_PER_FOOT, METRES_PER_NM, MPS_PER_KNOT
 
 PILOTS = {"ideal": AUTOPILOT, "human": HUMAN}
 

@@ -1,6 +1,6 @@
 """Published figures of protected areas: US procedure turn, ICAO reversal and racetrack areas."""
 
-from analyzer.standards.figure import Figure, by_key
+from analyzer.standards.published import Figure, by_key
 
 _TURN_PARAMETERS = "Part I, Section 4, Chapter 3, 3.6.2"
 _TEMPLATE_TABLE = "Table I-4-3-App C-1"

@@ -1,6 +1,6 @@
 """Published figures of the standard atmosphere and of airspeed."""
 
-from analyzer.standards.figure import Figure, by_key
+from analyzer.standards.published import Figure, by_key
 
 ATMOSPHERE = by_key(
     Figure("isa.temperature", 288.15, "K", "Doc 7488", "Table A", "read", "at mean sea level"),

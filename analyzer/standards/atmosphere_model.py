@@ -8,8 +8,8 @@ from typing import Any
 
 import numpy as np
 
-from analyzer.standards import figure
-from analyzer.units.factors import GRAVITY_MPS2, PASCALS_PER_HPA
+from analyzer.standards.figures import figure
+from analyzer.units import GRAVITY_MPS2, PASCALS_PER_HPA
 
 # [Doc 7488]; the same figures with their paragraphs stand in `analyzer.standards`
 SEA_LEVEL_TEMPERATURE_K = figure("isa.temperature").value

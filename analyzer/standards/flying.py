@@ -1,6 +1,6 @@
 """Published figures of how reversals and holds are flown: timing, entries, bank, handbook manoeuvres."""
 
-from analyzer.standards.figure import Figure, by_key
+from analyzer.standards.published import Figure, by_key
 
 FLYING = by_key(
     # --- timing ------------------------------------------------------------------------------------------------------

@@ -1,6 +1,6 @@
 """Published figures of the guidance: full scale of the needle, cones over stations, tolerances of the equipment."""
 
-from analyzer.standards.figure import Figure, by_key
+from analyzer.standards.published import Figure, by_key
 
 GUIDANCE = by_key(
     Figure("full_scale.VOR", 10.0, "deg", "IFH", "chapter 9", "read", "VOR: sensitivity check 10 to 12 deg each side"),

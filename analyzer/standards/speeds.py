@@ -1,6 +1,6 @@
 """Published speed limits: US course reversals and holds, ICAO categories and holds."""
 
-from analyzer.standards.figure import Figure, by_key
+from analyzer.standards.published import Figure, by_key
 
 # --- US ---------------------------------------------------------------------------------------------------------
 SPEEDS_US = by_key(

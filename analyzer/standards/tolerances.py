@@ -9,9 +9,8 @@ from types import MappingProxyType
 from typing import Any
 
 from analyzer.errors import ToleranceFileError
-from analyzer.files.small_files import parsed_toml, read_small_text
-from analyzer.units.factors import METRES_PER_FOOT, METRES_PER_NM, MPS_PER_KNOT
-from analyzer.units.outside_text import visible
+from analyzer.files import parsed_toml, read_small_text
+from analyzer.units import METRES_PER_FOOT, METRES_PER_NM, MPS_PER_KNOT, visible
 
 #: every line a set must have: its dotted key, and what it means in words for the report
 LINES: Mapping[str, str] = MappingProxyType(

@@ -18,29 +18,6 @@ attempts, timing, ending and `stop_in` (a phase in which the track ends); `ERROR
 same flight. `analyzer.synthesis.write.write_recording(flight, path)` writes GPX or CSV.
 """
 
-from analyzer.synthesis.aircraft import State
-from analyzer.synthesis.fly import Flight, fly
-from analyzer.synthesis.plan import AUTOPILOT, ERROR_NAMES, ERROR_SIZES, HUMAN, METHODS, FlightPlan, FlyingError, Pilot
-from analyzer.synthesis.sensor import EXACT, Recording, Sensor
-from analyzer.synthesis.truth_values import AttemptTruth, Truth, TurnTruth, sector_entry
+import lazy_loader
 
-__all__ = [
-    "AUTOPILOT",
-    "ERROR_NAMES",
-    "ERROR_SIZES",
-    "EXACT",
-    "HUMAN",
-    "METHODS",
-    "AttemptTruth",
-    "Flight",
-    "FlightPlan",
-    "FlyingError",
-    "Pilot",
-    "Recording",
-    "Sensor",
-    "State",
-    "Truth",
-    "TurnTruth",
-    "fly",
-    "sector_entry",
-]
+__getattr__, __dir__, __all__ = lazy_loader.attach_stub(__name__, __file__)

@@ -4,11 +4,8 @@ from dataclasses import dataclass
 from math import cos, hypot, pi, radians, sin, tan
 
 import numpy as np
-import numpy.typing as npt
 
-from analyzer.units.factors import GRAVITY_MPS2
-
-FloatArray = npt.NDArray[np.float64]
+from analyzer.units import GRAVITY_MPS2, FloatArray
 
 STEP_S = 0.05
 LONGEST_FLIGHT_S = 9000.0

@@ -1,10 +1,9 @@
 """Which altitude the pilot goes to, when."""
 
-from analyzer.flown.attempt import PhaseName
-from analyzer.given.procedure import AltitudeLimit, AltitudeSegment, Procedure
+from analyzer.given import AltitudeLimit, AltitudeSegment, PhaseName, Procedure
 from analyzer.synthesis.aircraft import Aircraft
 from analyzer.synthesis.plan import FlightPlan
-from analyzer.units.factors import METRES_PER_FOOT
+from analyzer.units import METRES_PER_FOOT
 
 #: how far above a minimum (below a maximum) the pilot levels off
 CUSHION_M = 100.0 * METRES_PER_FOOT

@@ -9,7 +9,7 @@ import numpy as np
 
 from analyzer.synthesis.aircraft import STEP_S, Aircraft, wobble
 from analyzer.synthesis.plan import Pilot
-from analyzer.units.factors import GRAVITY_MPS2
+from analyzer.units import GRAVITY_MPS2
 
 TurnPurpose = Literal["outbound", "offset", "reversal", "onto course", "other"]
 

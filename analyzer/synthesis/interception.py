@@ -2,13 +2,12 @@
 
 from math import atan2, cos, degrees, hypot, radians, sin
 
-from analyzer.flown.attempt import PhaseName
-from analyzer.given.procedure import Procedure
+from analyzer.given import PhaseName, Procedure
 from analyzer.synthesis.aircraft import STEP_S
 from analyzer.synthesis.altitudes import AltitudePlan
 from analyzer.synthesis.controls import Controls, LapNote, signed_deg
 from analyzer.synthesis.plan import FlightPlan
-from analyzer.units.factors import METRES_PER_NM
+from analyzer.units import METRES_PER_NM
 
 
 class Interception:

@@ -4,7 +4,7 @@ from math import cos, radians, sin, sqrt
 
 from analyzer.synthesis.controls import LapNote, signed_deg
 from analyzer.synthesis.interception import Interception
-from analyzer.units.factors import METRES_PER_NM
+from analyzer.units import METRES_PER_NM
 
 
 class Manoeuvre(Interception):

@@ -3,8 +3,8 @@
 from dataclasses import dataclass, field
 from typing import Literal, get_args
 
-from analyzer.flown.attempt import Entry, PhaseName
-from analyzer.units.factors import METRES_PER_NM, MPS_PER_KNOT
+from analyzer.given import Entry, PhaseName
+from analyzer.units import METRES_PER_NM, MPS_PER_KNOT
 
 Method = Literal["45/180", "80/260", "teardrop", "racetrack", "hold", "straight in"]
 Ending = Literal["level", "land"]

@@ -4,14 +4,10 @@ from dataclasses import dataclass, field
 from datetime import UTC, datetime
 
 import numpy as np
-import numpy.typing as npt
 
-from analyzer.given.plane import Frame
-from analyzer.given.procedure import Procedure
-from analyzer.given.track import AltitudeKind, Track
+from analyzer.given import AltitudeKind, Frame, Procedure, Track
 from analyzer.synthesis.aircraft import State
-
-FloatArray = npt.NDArray[np.float64]
+from analyzer.units import FloatArray
 
 #: an invented day
 FLIGHT_DAY = datetime(2025, 3, 14, 15, 0, 0, tzinfo=UTC)

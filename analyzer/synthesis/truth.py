@@ -5,8 +5,8 @@ from itertools import pairwise
 
 import numpy as np
 
-from analyzer.flown.attempt import FixPassage, FlownAs, Phase, PhaseName
-from analyzer.given.procedure import Procedure
+from analyzer.flown import FixPassage, Phase
+from analyzer.given import FlownAs, PhaseName, Procedure
 from analyzer.synthesis.aircraft import State
 from analyzer.synthesis.controls import AttemptNote, LapNote, TurnNote
 from analyzer.synthesis.plan import FlightPlan
@@ -23,7 +23,7 @@ from analyzer.synthesis.truth_measures import (
     time_crossed,
 )
 from analyzer.synthesis.truth_values import AttemptTruth, Truth, TurnTruth, sector_entry
-from analyzer.units.factors import METRES_PER_NM
+from analyzer.units import METRES_PER_NM
 
 ALONG_COURSE_DEG = 10.0
 

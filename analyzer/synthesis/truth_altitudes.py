@@ -2,7 +2,7 @@
 
 import numpy as np
 
-from analyzer.given.procedure import AltitudeSegment, Procedure
+from analyzer.given import AltitudeSegment, Procedure
 from analyzer.synthesis.aircraft import State
 from analyzer.synthesis.truth_measures import altitude_violations
 from analyzer.synthesis.truth_values import AltitudeTruth

@@ -5,12 +5,9 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
-from analyzer.given.plane import frame_of
-from analyzer.given.procedure import AltitudeLimit, Procedure
+from analyzer.given import AltitudeLimit, Procedure, frame_of
 from analyzer.synthesis.aircraft import State
-from analyzer.units.factors import METRES_PER_FOOT
-
-FloatArray = npt.NDArray[np.float64]
+from analyzer.units import METRES_PER_FOOT, FloatArray
 
 ARRIVAL_MEAN_S = 30.0
 ESTABLISHED_DEFLECTION = 0.5

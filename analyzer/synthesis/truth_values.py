@@ -2,8 +2,8 @@
 
 from dataclasses import dataclass
 
-from analyzer.flown.attempt import Entry, FixPassage, FlownAs, Phase, PhaseName
-from analyzer.given.procedure import AltitudeRule, AltitudeSegment
+from analyzer.flown import FixPassage, Phase
+from analyzer.given import AltitudeRule, AltitudeSegment, Entry, FlownAs, PhaseName
 from analyzer.synthesis.truth_measures import Violation
 
 

@@ -7,10 +7,10 @@ from xml.sax.saxutils import escape
 import numpy as np
 
 from analyzer.errors import OptionError
-from analyzer.files.whole_files import write_whole
-from analyzer.synthesis.fly import Flight
+from analyzer.files import write_whole
+from analyzer.synthesis.flight import Flight
 from analyzer.synthesis.sensor import FLIGHT_DAY, Recording
-from analyzer.units.factors import METRES_PER_FOOT, MPS_PER_FPM, MPS_PER_KNOT
+from analyzer.units import METRES_PER_FOOT, MPS_PER_FPM, MPS_PER_KNOT
 
 SUFFIXES = (".gpx", ".csv")
 

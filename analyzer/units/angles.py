@@ -5,7 +5,7 @@ from typing import Any
 import numpy as np
 import numpy.typing as npt
 
-FloatArray = npt.NDArray[np.float64]
+from analyzer.units.arrays import FloatArray
 
 
 def wrap_360(angle_deg: Any) -> Any:

@@ -23,10 +23,11 @@ import numpy as np
 import pytest
 from pyproj import Geod
 
-from analyzer.reading.coded.coded_file import CodedFile, open_coded_file, own_stations
+from analyzer.reading.coded.coded_file import CodedFile, own_stations
 from analyzer.reading.coded.interpretation import CodedReversal, reversals_of_airport
 from analyzer.reading.coded.legs import approaches_of, final_route
 from analyzer.reading.coded.records import Leg, angle_of, is_primary, leg_of, station_of
+from analyzer.reading.coded.stored_index import open_coded_file
 from analyzer.reading.procedure_file.read import procedure_from_mapping
 from analyzer.units.angles import difference_deg, reciprocal_deg
 

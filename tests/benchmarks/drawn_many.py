@@ -15,8 +15,7 @@ from collections import Counter
 from pathlib import Path
 from typing import Any
 
-from hypothesis import HealthCheck, Phase, assume, given, seed, settings
-from hypothesis import strategies as st
+from hypothesis import HealthCheck, Phase, assume, given, seed, settings, strategies as st
 
 HERE = Path(__file__).resolve()
 sys.path[:0] = [str(HERE.parents[2]), str(HERE.parents[1])]

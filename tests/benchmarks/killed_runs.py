@@ -16,7 +16,7 @@ import time
 from pathlib import Path
 
 from analyzer.reading.procedure_file.read import read_procedure
-from analyzer.run.demo import DEMO_FLIGHTS, procedure_text
+from analyzer.run.demo.scenario import DEMO_FLIGHTS, procedure_text
 from analyzer.synthesis import fly
 from analyzer.synthesis.write import write_recording
 

@@ -3,19 +3,10 @@
 from dataclasses import dataclass
 
 import numpy as np
-import numpy.typing as npt
 
-from analyzer.given.options import Options
-from analyzer.given.procedure import Procedure
-from analyzer.given.track import Track
-from analyzer.standards.atmosphere_model import (
-    indicated_from_geometric_m,
-    indicated_from_pressure_altitude_m,
-    pressure_altitude_m,
-)
-from analyzer.units.factors import KELVIN_AT_0_C, METRES_PER_FOOT, PASCALS_PER_HPA
-
-FloatArray = npt.NDArray[np.float64]
+from analyzer.given import Options, Procedure, Track
+from analyzer.standards import indicated_from_geometric_m, indicated_from_pressure_altitude_m, pressure_altitude_m
+from analyzer.units import KELVIN_AT_0_C, METRES_PER_FOOT, PASCALS_PER_HPA, FloatArray
 
 # Doubt of the kinds of record, 1 sigma: own choice, stated to the user in every report. 20 ft is the reading and the
 # hysteresis of an altimeter in order; 30 ft the scatter of satellite heights; 2 % a day 5 degrees off standard (4 % of

@@ -3,9 +3,8 @@
 from typing import NamedTuple
 
 import numpy as np
-import numpy.typing as npt
 
-FloatArray = npt.NDArray[np.float64]
+from analyzer.units import FloatArray
 
 SMALLEST_DETERMINANT = 1e-12  # as a share of the diagonal's product; some thousand times the rounding of a float
 

@@ -4,13 +4,9 @@ from dataclasses import dataclass
 from itertools import pairwise
 
 import numpy as np
-import numpy.typing as npt
 
 from analyzer.flown.altitude.pentadiagonal import FiveDiagonals, solve_five_diagonals
-from analyzer.units.factors import METRES_PER_FOOT
-
-FloatArray = npt.NDArray[np.float64]
-BoolArray = npt.NDArray[np.bool_]
+from analyzer.units import METRES_PER_FOOT, BoolArray, FloatArray
 
 BLOCK_MEAN_BELOW_S = 0.4  # faster recordings are averaged in blocks first: a climb takes seconds to begin
 BLOCK_S = 0.5

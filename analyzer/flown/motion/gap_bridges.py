@@ -3,12 +3,9 @@
 from dataclasses import replace
 
 import numpy as np
-import numpy.typing as npt
 
 from analyzer.flown.motion.local_polynomial import LocalFit, local_polynomial
-
-FloatArray = npt.NDArray[np.float64]
-BoolArray = npt.NDArray[np.bool_]
+from analyzer.units import BoolArray, FloatArray
 
 EDGE_PART = 0.7  # of the half width: so near to an end or a gap the fit is one-sided
 EDGE_WIDTH = 1.3  # one-sided fits are quadratics this many half widths wide

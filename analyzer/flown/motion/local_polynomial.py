@@ -5,8 +5,7 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
-FloatArray = npt.NDArray[np.float64]
-BoolArray = npt.NDArray[np.bool_]
+from analyzer.units import BoolArray, FloatArray
 
 BLOCK = 20_000  # output moments fitted at once: bounds the memory, does not change the result
 SAME_OFFSET_S = 1e-7  # windows whose samples lie alike to within this share one fit

@@ -3,16 +3,12 @@
 from dataclasses import dataclass
 
 import numpy as np
-import numpy.typing as npt
 
 from analyzer.flown.motion.gap_bridges import mended_at_edges
 from analyzer.flown.motion.local_polynomial import local_polynomial
 from analyzer.flown.motion.velocity_path import steadied_path
-from analyzer.given.plane import Frame
-from analyzer.given.track import QualityNote, Track
-
-FloatArray = npt.NDArray[np.float64]
-BoolArray = npt.NDArray[np.bool_]
+from analyzer.given import Frame, QualityNote, Track
+from analyzer.units import BoolArray, FloatArray
 
 COARSE_STEP_S = 1.0  # step of the output for recordings of about 1 Hz and slower
 FINE_STEP_S = 0.5  # for faster ones: a roll-in takes 3 to 6 s, so half a second resolves it

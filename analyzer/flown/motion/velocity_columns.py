@@ -6,12 +6,10 @@ import numpy as np
 import numpy.typing as npt
 
 from analyzer.flown.motion.local_polynomial import local_polynomial
-from analyzer.given.plane import Frame
-from analyzer.given.track import Track
+from analyzer.given import Frame, Track
+from analyzer.units import BoolArray, FloatArray
 
-FloatArray = npt.NDArray[np.float64]
 ComplexArray = npt.NDArray[np.complex128]
-BoolArray = npt.NDArray[np.bool_]
 
 FEWEST = 20  # rows with a velocity
 SLOWEST_MPS = 10.0

@@ -13,12 +13,10 @@ import numpy.typing as npt
 
 from analyzer.flown.motion.local_polynomial import local_polynomial
 from analyzer.flown.motion.velocity_columns import FEWEST, HELD_S, recorded_velocities, stretches, velocity_scatter
-from analyzer.given.plane import Frame
-from analyzer.given.track import QualityNote, Track
+from analyzer.given import Frame, QualityNote, Track
+from analyzer.units import BoolArray, FloatArray
 
-FloatArray = npt.NDArray[np.float64]
 ComplexArray = npt.NDArray[np.complex128]
-BoolArray = npt.NDArray[np.bool_]
 
 FINEST_INTERVAL_S = 0.75  # faster recordings are simulators', whose positions are exact
 LEAST_SHARE = 0.5  # of the rows

@@ -5,19 +5,19 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
-from analyzer.flown.attempt import Attempt, FixPassage, FlownAs, Phase, PhaseName
+from analyzer.flown.attempt import Attempt, FixPassage, FlownTurn, Phase
 from analyzer.flown.motion.motion import Motion
 from analyzer.flown.reversals.circuits import Circuit, find_circuits
+from analyzer.flown.reversals.entry import EntryReading, arrival_track_true_deg, read_entry
+from analyzer.flown.reversals.established import established_time
 from analyzer.flown.reversals.fix_passes import passes
-from analyzer.flown.reversals.method import EntryReading, arrival_track_true_deg, name_method, read_entry
+from analyzer.flown.reversals.method import name_method
 from analyzer.flown.reversals.take_off import passes_in_flight
 from analyzer.flown.reversals.turn_roles import Manoeuvre, read_manoeuvre
-from analyzer.flown.turns.turn_states import AirMotion, FlownTurn
-from analyzer.given.plane import Frame
-from analyzer.given.procedure import Procedure
-from analyzer.planned.needle import deflection, established_time, in_cone, passage_radius_m
-
-FloatArray = npt.NDArray[np.float64]
+from analyzer.flown.turns.air_motion import AirMotion
+from analyzer.given import FlownAs, Frame, PhaseName, Procedure
+from analyzer.planned import deflection, in_cone, passage_radius_m
+from analyzer.units import FloatArray
 
 NEAR_FIX_M = 20_000.0
 SHORT_S = 0.6  # a phase shorter than the moments of its edges are known is none

@@ -4,11 +4,12 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from analyzer.flown.attempt import FlownTurn
 from analyzer.flown.motion.motion import Motion
 from analyzer.flown.reversals.fix_passes import Pass
-from analyzer.flown.turns.turn_states import AirMotion, FlownTurn
-from analyzer.given.procedure import Procedure
-from analyzer.units.factors import METRES_PER_NM
+from analyzer.flown.turns.air_motion import AirMotion
+from analyzer.given import Procedure
+from analyzer.units import METRES_PER_NM
 
 OUT_M = 0.5 * METRES_PER_NM  # a circuit goes out at least so far along
 BEHIND_M = 0.5 * METRES_PER_NM  # and before that not farther behind the fix than this

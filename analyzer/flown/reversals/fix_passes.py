@@ -5,7 +5,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from analyzer.flown.motion.motion import Motion
-from analyzer.units.factors import METRES_PER_NM
+from analyzer.units import METRES_PER_NM
 
 LEAST_RISE_M = 0.45 * METRES_PER_NM  # between two passes the distance rises at least so much above the nearer one
 RISING_S = 10.0  # so long at least a recording that begins at the fix goes away from it

@@ -3,19 +3,13 @@
 from dataclasses import dataclass
 
 import numpy as np
-import numpy.typing as npt
 
-from analyzer.flown.attempt import Entry, FlownAs
 from analyzer.flown.motion.motion import Motion
 from analyzer.flown.reversals.circuits import Circuit
-from analyzer.flown.reversals.turn_roles import Manoeuvre, relative_heading_deg
-from analyzer.flown.turns.turn_states import AirMotion
-from analyzer.given.procedure import Procedure
-from analyzer.planned.entry_sectors import entry_sector
-from analyzer.units.angles import circular_mean_deg, difference_deg
-from analyzer.units.factors import METRES_PER_NM
-
-FloatArray = npt.NDArray[np.float64]
+from analyzer.flown.reversals.turn_roles import Manoeuvre
+from analyzer.flown.turns.air_motion import AirMotion
+from analyzer.given import FlownAs, Procedure
+from analyzer.units import METRES_PER_NM, FloatArray, circular_mean_deg, difference_deg
 
 ARRIVAL_S = 30.0
 TEARDROP_DEG = 30.0  # AIM 5-3-8 j (teardrop entry), read
@@ -30,26 +24,6 @@ ROUND_NATS, CARRIED_OFF_NATS = 1.5, 4.0  # a turn of that size at the fix, and a
 OTHER_NATS = 6.0  # a leg that fits neither pattern by so much is none of them
 CUT_SHORT_S = 3.0  # a turn that ends so near to the end of the track is cut short by it
 PAUSE_45_S = 14.0  # a level leg longer than this between offset and reversal turn makes it a 45/180
-
-
-@dataclass(frozen=True)
-class EntryReading:
-    """The entry flown and the one expected."""
-
-    flown: Entry | None
-    expected: Entry | None
-    near_boundary: bool
-    arrival_track_true_deg: float | None
-    evidence: tuple[str, ...]
-
-
-def arrival_track_true_deg(motion: Motion, first_passage_s: float) -> float | None:
-    """Return the mean ground track of the last 30 s before the first passage, degrees true; None with no motion."""
-    chosen = (motion.time_s >= first_passage_s - ARRIVAL_S) & (motion.time_s <= first_passage_s)
-    if np.count_nonzero(chosen) < 3:
-        return None
-    mean = circular_mean_deg(motion.track_true_deg[chosen])
-    return mean if np.isfinite(mean) else None
 
 
 def name_method(
@@ -180,74 +154,3 @@ def _fix_abeam_m(motion: Motion, at_s: float, track_deg: float) -> float:
     along, cross = (float(np.interp(at_s, motion.time_s, values)) for values in (motion.along_m, motion.cross_m))
     course = np.radians(track_deg)
     return float(-(along * np.sin(course) + cross * np.cos(course)))
-
-
-def read_entry(
-    circuit: Circuit, manoeuvre: Manoeuvre, motion: Motion, air: AirMotion, procedure: Procedure, next_turns: int
-) -> EntryReading:
-    """Return how a hold was entered and what the sectors give.
-
-    Parameters
-    ----------
-    circuit, manoeuvre
-        Of the first lap.
-    motion : Motion
-    air : AirMotion
-    procedure : Procedure
-    next_turns : int
-        Direction of the reversal turn of the second lap, 0 where there is none.
-
-    Returns
-    -------
-    EntryReading
-    """
-    turn_sign = procedure.side
-    arrival = arrival_track_true_deg(motion, circuit.start.at_s)
-    expected: Entry | None = None
-    near = False
-    if arrival is not None:
-        expected, near = entry_sector(arrival, procedure.inbound_true_deg, turn_sign)
-    reversal, outbound = manoeuvre.reversal_turn, manoeuvre.outbound_turn
-    leg_start = outbound.end_s if outbound is not None else circuit.start.at_s
-    leg_end = reversal.start_s if reversal is not None else circuit.limit_s
-    if leg_end - leg_start < 4.0:
-        return EntryReading(None, expected, near, arrival, ("The outbound leg is too short to name the entry.",))
-    middle = 0.5 * (leg_start + leg_end)
-    leg_heading = turn_sign * relative_heading_deg(air, middle)  # towards the holding side is below 180
-    off_outbound = float(difference_deg(180.0, leg_heading))  # negative: converges on the holding side
-    turned = 0.0 if outbound is None else turn_sign * outbound.degrees
-    if reversal is not None and reversal.direction != turn_sign:
-        # a single circuit: who had no reason for a parallel entry and turned back onto the course and not beyond it
-        single = next_turns == 0 and expected == "direct" and not near and abs(reversal.degrees) < BEYOND_COURSE_DEG
-        wrong_way_round = turned < -100.0 and (next_turns == reversal.direction or single)
-        flown: Entry = "direct" if wrong_way_round else "parallel"
-        words = f"Turned back {abs(reversal.degrees):.0f} deg against the direction of the hold: {flown} entry."
-        return EntryReading(flown, expected, near, arrival, (words,))
-    # drift angle of the leg, to allow for a correction the pilot may have put in
-    drift = turn_sign * _drift_deg(motion, air, middle)
-    costs: dict[Entry, float] = {}
-    for name, heading, most in (("direct", 0.0, 3.0), ("teardrop", -TEARDROP_DEG, 1.0)):
-        corrections = np.linspace(0.0, most, 7) * -drift
-        miss = float(np.min(np.abs(off_outbound - heading - corrections)))
-        cost = 0.5 * (miss / HEADING_SIGMA_DEG) ** 2
-        costs[name] = cost if name == expected else cost + EXPECTED_ENTRY_NATS  # type: ignore[index]
-    if reversal is None:
-        side = turn_sign * float(np.interp(leg_end, motion.time_s, motion.cross_m))
-        costs["parallel"] = 0.5 * (off_outbound / 12.0) ** 2 + (0.0 if expected == "parallel" else 3.0)
-        costs["parallel"] += 0.5 * (max(0.0, side + 300.0) / 500.0) ** 2
-        costs["direct"] += 0.5 * (max(0.0, 300.0 - side) / 500.0) ** 2
-    chosen = min(costs, key=costs.__getitem__)
-    words = (
-        f"Turned {abs(turned):.0f} deg {'with' if turned >= 0 else 'against'} the hold at the fix, then flew "
-        f"{abs(off_outbound):.0f} deg {'towards' if off_outbound < 0 else 'away from'} the holding side: "
-        f"{chosen} entry."
-    )
-    return EntryReading(chosen, expected, near, arrival, (words,))
-
-
-def _drift_deg(motion: Motion, air: AirMotion, at_s: float) -> float:
-    """Ground track less heading at a moment, degrees; 0 where the wind is not known."""
-    along = float(np.interp(at_s, motion.time_s, motion.along_mps))
-    cross = float(np.interp(at_s, motion.time_s, motion.cross_mps))
-    track = float(np.degrees(np.arctan2(cross, -along)))
-    return float(difference_deg(relative_heading_deg(air, at_s), track))

@@ -4,9 +4,8 @@ import numpy as np
 
 from analyzer.flown.motion.motion import Motion
 from analyzer.flown.reversals.fix_passes import Pass
-from analyzer.given.track import QualityNote
-from analyzer.units.factors import METRES_PER_NM
-from analyzer.units.pilot_words import clock
+from analyzer.given import QualityNote
+from analyzer.units import METRES_PER_NM, clock
 
 
 def no_reversal_note(motion: Motion, passed: tuple[Pass, ...], radius_m: float) -> QualityNote:

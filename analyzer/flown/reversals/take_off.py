@@ -4,14 +4,11 @@ Whole flights are handed in, and many fixes are beacons on or near the field tha
 """
 
 import numpy as np
-import numpy.typing as npt
 
 from analyzer.flown.motion.motion import Motion
 from analyzer.flown.reversals.fix_passes import Pass
-from analyzer.given.procedure import Procedure
-from analyzer.units.factors import METRES_PER_FOOT, MPS_PER_KNOT
-
-FloatArray = npt.NDArray[np.float64]
+from analyzer.given import Procedure
+from analyzer.units import METRES_PER_FOOT, MPS_PER_KNOT, FloatArray
 
 # All of these are own choices after common practice, but for the first.
 ON_GROUND_MPS = 40.0 * MPS_PER_KNOT  # definition of the result: slower at its end, a track ends on the ground

@@ -4,12 +4,14 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from analyzer.flown.attempt import FlownTurn
 from analyzer.flown.motion.motion import Motion
 from analyzer.flown.reversals.circuits import Circuit
+from analyzer.flown.turns.air_motion import AirMotion
 from analyzer.flown.turns.roll_edges import flown_turn
-from analyzer.flown.turns.turn_states import LEAST_TURN_DEG, AirMotion, FlownTurn
-from analyzer.given.procedure import Procedure
-from analyzer.units.angles import difference_deg
+from analyzer.flown.turns.turn_states import LEAST_TURN_DEG
+from analyzer.given import Procedure
+from analyzer.units import difference_deg
 
 PROMPT_S = 20.0  # a turn that starts so soon after the fix belongs to the passage
 LATE_S = 70.0  # a late one still does while the aircraft is not yet outbound

@@ -6,8 +6,8 @@ import numpy as np
 
 from analyzer.flown.attempt import Attempt
 from analyzer.flown.motion.motion import Motion
-from analyzer.given.track import QualityNote
-from analyzer.units.pilot_words import clock
+from analyzer.given import QualityNote
+from analyzer.units import clock
 
 # All of these are own choices.
 #: the way out and the way back of a reversal, however badly flown, lie nearer to the course than this

@@ -3,14 +3,13 @@
 from typing import NamedTuple
 
 import numpy as np
-import numpy.typing as npt
 
 from analyzer.flown.motion.motion import smoothing_half_width_s
+from analyzer.flown.turns.air_motion import AirMotion
 from analyzer.flown.turns.roll_fit import FittedEdge, fit_edges
 from analyzer.flown.turns.roll_model import Positions, Window, between, window_s_for
-from analyzer.flown.turns.turn_states import AirMotion
+from analyzer.units import FloatArray
 
-FloatArray = npt.NDArray[np.float64]
 #: start and end in seconds, degrees
 RoughTurn = tuple[float, float, float]
 

@@ -8,9 +8,10 @@ so that they can be fitted to the raw positions: far sharper than a threshold on
 from typing import NamedTuple
 
 import numpy as np
-import numpy.typing as npt
 
+from analyzer.flown.attempt import FlownTurn
 from analyzer.flown.motion.motion import Samples
+from analyzer.flown.turns.air_motion import AirMotion
 from analyzer.flown.turns.level_splits import RoughTurn, split_at_level
 from analyzer.flown.turns.roll_fit import fit_edges
 from analyzer.flown.turns.roll_model import (
@@ -22,7 +23,8 @@ from analyzer.flown.turns.roll_model import (
     used_positions,
     window_s_for,
 )
-from analyzer.flown.turns.turn_states import LEAST_TURN_DEG, AirMotion, FlownTurn, rough_turns
+from analyzer.flown.turns.turn_states import LEAST_TURN_DEG, rough_turns
+from analyzer.units import BoolArray
 
 LONGEST_AWAY_S, LONGEST_TO_FIX_S = 2400.0, 900.0  # 20 NM out and back at 60 kt; the turns that lead to the fix
 LONGEST_FIT_S = 900.0  # across a longer gap or with hourly positions an edge stays where it was seen
@@ -30,8 +32,6 @@ CLOSE_S = 11.0  # two turns nearer to each other than this share one fit
 FASTEST_MEAN_DEG_S = 7.0
 HABIT_EDGES = 4
 HABIT_LOG_SIGMA = 0.22
-
-BoolArray = npt.NDArray[np.bool_]
 
 
 class _Job(NamedTuple):

@@ -7,8 +7,8 @@ from collections import defaultdict
 from dataclasses import dataclass
 
 import numpy as np
-import numpy.typing as npt
 
+from analyzer.flown.turns.air_motion import AirMotion
 from analyzer.flown.turns.roll_model import (
     END,
     LOG_ROLL_IN,
@@ -26,9 +26,7 @@ from analyzer.flown.turns.roll_model import (
     misfit_and_slopes,
     models,
 )
-from analyzer.flown.turns.turn_states import AirMotion
-
-FloatArray = npt.NDArray[np.float64]
+from analyzer.units import FloatArray
 
 ITERATIONS = 14
 TRIALS = 5

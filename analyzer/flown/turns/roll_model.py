@@ -11,10 +11,8 @@ import numpy as np
 import numpy.typing as npt
 
 from analyzer.flown.motion.motion import Samples
-from analyzer.flown.turns.turn_states import AirMotion
-from analyzer.units.factors import GRAVITY_MPS2
-
-FloatArray = npt.NDArray[np.float64]
+from analyzer.flown.turns.air_motion import AirMotion
+from analyzer.units import GRAVITY_MPS2, FloatArray
 
 GRID_S = 0.25
 WINDOW_S = 12.0  # of level flight and of turn on each side of an edge

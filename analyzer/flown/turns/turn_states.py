@@ -1,112 +1,21 @@
 """Runs of straight flight and turns, and the passages of the fix; knows nothing of the plan."""
 
-from dataclasses import dataclass
 from itertools import pairwise
-from typing import Literal
 
 import numpy as np
-import numpy.typing as npt
 
-from analyzer.flown.motion.motion import Motion
-from analyzer.given.plane import Frame
-from analyzer.given.wind import Wind
-from analyzer.units.angles import unwrap_deg
-
-FloatArray = npt.NDArray[np.float64]
-IntArray = npt.NDArray[np.int64]
-BoolArray = npt.NDArray[np.bool_]
+from analyzer.flown.turns.air_motion import STANDING_MPS, AirMotion
+from analyzer.units import BoolArray, FloatArray, IntArray
 
 # The turn rate of straight flight scatters by heading corrections, that of a turn lies anywhere between a shallow and
 # a steep one: common practice, settled on synthetic flights.
 STRAIGHT_SPREAD_DEG_S = 0.45
 SLOWEST_TURN_DEG_S = 0.8
 FASTEST_TURN_DEG_S = 7.0
-STANDING_MPS = 5.0  # the heading of what is slower all the way is noise
 GAP_TURN_DEG = 12.0  # more change of heading across a gap than this is a turn inside it
 MEAN_RATE_S = 4.0  # about a roll-in: a mean rate over so long hides no turn and little noise is left in it
 SWITCH_COST = 5.0  # nats for a change between straight and turn: keeps noise from cutting a turn in two
 LEAST_TURN_DEG = 15.0  # a smaller heading change is a correction, no turn
-
-
-@dataclass(frozen=True)
-class AirMotion:
-    """Motion through the air, or over the ground where the wind is not known; arrays of shape (n,).
-
-    `heading_deg` is relative to the inbound course and continuous (not wrapped); `rate_deg_s` its rate, positive to
-    the right.
-    """
-
-    time_s: FloatArray
-    heading_deg: FloatArray
-    rate_deg_s: FloatArray
-    rate_sigma_deg_s: FloatArray
-    heading_sigma_deg: FloatArray
-    speed_mps: FloatArray
-    method: Literal["air heading", "ground track"]
-    wind_along_mps: float
-    wind_cross_mps: float
-    in_gap: npt.NDArray[np.bool_]
-
-
-@dataclass(frozen=True)
-class FlownTurn:
-    """One turn of at least 15 degrees: from the start of roll-in to wings level.
-
-    `degrees` is positive to the right; degrees and rates are of the air heading where the wind is known (`method`
-    "air heading"), of the ground track otherwise ("ground track").
-    """
-
-    start_s: float
-    end_s: float
-    degrees: float
-    mean_rate_deg_s: float
-    max_rate_deg_s: float
-    tas_mps: float | None
-    method: Literal["air heading", "ground track"]
-
-    @property
-    def direction(self) -> int:
-        """+1 for a turn to the right, -1 to the left."""
-        return 1 if self.degrees >= 0.0 else -1
-
-
-def air_motion(motion: Motion, frame: Frame, wind: Wind | None) -> AirMotion:
-    """Return the motion with the wind taken out, where it is known.
-
-    Parameters
-    ----------
-    motion : Motion
-    frame : Frame
-    wind : Wind or None
-
-    Returns
-    -------
-    AirMotion
-    """
-    wind_along, wind_cross = (0.0, 0.0)
-    if wind is not None:
-        wind_along, wind_cross = frame.along_cross_from_east_north(wind.east_mps, wind.north_mps)
-    along, cross = motion.along_mps - wind_along, motion.cross_mps - wind_cross
-    speed = np.hypot(along, cross)
-    safe = np.maximum(speed, 2.0)
-    if motion.along_mps2 is None or motion.cross_mps2 is None:
-        rate = motion.turn_rate_deg_s
-    else:
-        rate = np.degrees((-along * motion.cross_mps2 + cross * motion.along_mps2) / safe**2)
-    sigma = motion.turn_rate_sigma_deg_s * np.maximum(motion.groundspeed_mps, 2.0) / safe
-    heading = unwrap_deg(np.degrees(np.arctan2(cross, -along)))
-    return AirMotion(
-        time_s=motion.time_s,
-        heading_deg=heading,
-        rate_deg_s=np.where(speed < STANDING_MPS, 0.0, rate),
-        rate_sigma_deg_s=sigma,
-        heading_sigma_deg=np.degrees(motion.speed_sigma_mps / safe),
-        speed_mps=speed,
-        method="ground track" if wind is None else "air heading",
-        wind_along_mps=float(wind_along),
-        wind_cross_mps=float(wind_cross),
-        in_gap=motion.in_gap,
-    )
 
 
 def turn_states(air: AirMotion) -> IntArray:

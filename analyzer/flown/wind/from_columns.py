@@ -1,14 +1,10 @@
 """Wind from recorded heading and airspeed: ground velocity less velocity through the air."""
 
 import numpy as np
-import numpy.typing as npt
 
 from analyzer.flown.motion.motion import Motion
-from analyzer.given.plane import Frame
-from analyzer.given.wind import Wind
-from analyzer.units.factors import METRES_PER_NM
-
-FloatArray = npt.NDArray[np.float64]
+from analyzer.given import Frame, Wind
+from analyzer.units import METRES_PER_NM, FloatArray
 
 AIRSPEED_ERROR = 0.03  # 1 sigma of an airspeed column's calibration, common practice
 HEADING_ERROR_DEG = 3.0  # 1 sigma of a heading column's constant error (deviation, rounded variation), common practice

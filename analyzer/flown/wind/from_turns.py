@@ -9,14 +9,10 @@ uncertainty instead of a wrong wind.
 from dataclasses import dataclass, replace
 
 import numpy as np
-import numpy.typing as npt
 
 from analyzer.flown.motion.motion import Motion
-from analyzer.given.plane import Frame
-from analyzer.given.wind import Wind
-from analyzer.units.factors import METRES_PER_NM, MPS_PER_KNOT
-
-FloatArray = npt.NDArray[np.float64]
+from analyzer.given import Frame, Wind
+from analyzer.units import METRES_PER_NM, MPS_PER_KNOT, FloatArray
 
 CHORD_S = 4.0  # shortest stretch whose mean velocity is one observation
 LONGEST_CHORD_S = 8.0  # in long flights: still but a small part of a turn

@@ -5,7 +5,7 @@ from dataclasses import dataclass, replace
 
 from analyzer.judged.causes.reflight import Circuit, Straight, Turn
 from analyzer.judged.causes.values import CauseName
-from analyzer.units.factors import METRES_PER_NM
+from analyzer.units import METRES_PER_NM
 
 Change = Callable[[Circuit], Circuit]
 

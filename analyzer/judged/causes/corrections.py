@@ -3,8 +3,8 @@
 from dataclasses import replace
 from functools import reduce
 
-from analyzer.flown.attempt import Attempt
-from analyzer.given.procedure import Procedure
+from analyzer.flown import Attempt
+from analyzer.given import Procedure
 from analyzer.judged.causes.correction import (
     NOTICED,
     TIME_SIGMA_S,

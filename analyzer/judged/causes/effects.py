@@ -5,16 +5,15 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from analyzer.flown.attempt import Attempt
-from analyzer.given.procedure import Procedure
+from analyzer.flown import Attempt
+from analyzer.given import Procedure
 from analyzer.judged.causes.correction import LEAST_OVERSHOOT_M
 from analyzer.judged.causes.reflight import Circuit, Turn, corners, fly, parallel_point, reversal_number, rolled_out
 from analyzer.judged.causes.turns import onto_course_number
 from analyzer.judged.causes.values import EffectName
 from analyzer.judged.measurements.values import AttemptMeasures
-from analyzer.planned.protection.area import Area
-from analyzer.planned.protection.margins import point_margins_m
-from analyzer.units.factors import METRES_PER_NM
+from analyzer.planned import Area, point_margins_m
+from analyzer.units import METRES_PER_NM
 
 LEAST_SHORT_M = 0.3 * METRES_PER_NM
 LATE_ESTABLISHED_M = 1.0 * METRES_PER_NM

@@ -7,11 +7,8 @@ from math import factorial
 
 import numpy as np
 
-from analyzer.flown.attempt import Attempt
-from analyzer.flown.motion.motion import Motion
-from analyzer.given.plane import Frame
-from analyzer.given.procedure import Procedure
-from analyzer.given.wind import Wind
+from analyzer.flown import Attempt, Motion
+from analyzer.given import Frame, Procedure, Wind
 from analyzer.judged.causes.correction import Correction
 from analyzer.judged.causes.corrections import find_corrections
 from analyzer.judged.causes.effects import Yardstick, yardsticks
@@ -21,8 +18,8 @@ from analyzer.judged.causes.turns import onto_course_number
 from analyzer.judged.causes.values import Cause, Causes, Effect
 from analyzer.judged.causes.wording import cause_text, effect_text
 from analyzer.judged.measurements.values import AttemptMeasures
-from analyzer.planned.protection.area import Area
-from analyzer.units.factors import METRES_PER_NM
+from analyzer.planned import Area
+from analyzer.units import METRES_PER_NM
 
 #: a re-flight that is farther from the flown path than this, or this share of its length, root mean square, explains
 #: nothing

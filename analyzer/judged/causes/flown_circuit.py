@@ -3,15 +3,10 @@
 import math
 
 import numpy as np
-import numpy.typing as npt
 
-from analyzer.flown.attempt import Attempt, FlownTurn, PhaseName
-from analyzer.flown.motion.motion import Motion
-from analyzer.given.plane import Frame
-from analyzer.given.wind import Wind
+from analyzer.flown import Attempt, FlownTurn, Motion
+from analyzer.given import Frame, PhaseName, Wind
 from analyzer.judged.causes.reflight import ROLL_S, Circuit, Piece, Straight, Turn
-
-FloatArray = npt.NDArray[np.float64]
 
 BEFORE_TURN_S = 6.0  # the heading before a turn is the mean over so long before its roll-in
 SHORTEST_STRAIGHT_S = 0.5

@@ -2,8 +2,8 @@
 
 from dataclasses import replace
 
-from analyzer.flown.attempt import Attempt
-from analyzer.given.procedure import Procedure
+from analyzer.flown import Attempt
+from analyzer.given import Procedure
 from analyzer.judged.causes.correction import (
     ENTRY_DEG,
     HEADING_SIGMA_DEG,

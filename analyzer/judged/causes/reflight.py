@@ -4,11 +4,9 @@ import math
 from dataclasses import dataclass, replace
 
 import numpy as np
-import numpy.typing as npt
 
-from analyzer.flown.attempt import PhaseName
-
-FloatArray = npt.NDArray[np.float64]
+from analyzer.given import PhaseName
+from analyzer.units import FloatArray
 
 ROLL_S = 3.5  # each of roll-in and roll-out of a turn: 17 degrees of bank at 5 deg/s
 STEP_S = 2.0

@@ -2,8 +2,7 @@
 
 from analyzer.judged.causes.correction import Correction
 from analyzer.judged.causes.values import EffectName
-from analyzer.judged.findings.wording import side_word
-from analyzer.units.factors import METRES_PER_NM
+from analyzer.units import METRES_PER_NM, side_word
 
 
 def _miles(distance_m: float) -> str:

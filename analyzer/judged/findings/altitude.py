@@ -2,13 +2,11 @@
 
 from dataclasses import replace
 
-from analyzer.flown.attempt import PhaseName
-from analyzer.given.procedure import AltitudeLimit
+from analyzer.given import AltitudeLimit, PhaseName
 from analyzer.judged.findings.case import SIGMAS_OF_DOUBT, Case, Part, verdict_of
 from analyzer.judged.findings.values import Finding, Severity, Verdict
-from analyzer.judged.findings.wording import clock, feet, span
 from analyzer.judged.measurements.values import AltitudeMeasure, AltitudeViolation
-from analyzer.units.factors import METRES_PER_FOOT
+from analyzer.units import METRES_PER_FOOT, clock, feet, span
 
 #: below the minimum descent altitude by more than this is critical: nothing below it is protected (own choice)
 CRITICAL_BELOW_MDA_M = 50.0 * METRES_PER_FOOT

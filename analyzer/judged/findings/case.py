@@ -4,13 +4,12 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Literal
 
-from analyzer.flown.attempt import Attempt, PhaseName
-from analyzer.given.procedure import Procedure
-from analyzer.given.wind import Wind
+from analyzer.flown import Attempt
+from analyzer.given import PhaseName, Procedure, Wind
 from analyzer.judged.findings.values import Finding, Verdict
 from analyzer.judged.measurements.values import AttemptMeasures
-from analyzer.planned.protection.area import Area
-from analyzer.standards.tolerances import Tolerances
+from analyzer.planned import Area
+from analyzer.standards import Tolerances
 
 ReversalExpected = Literal["required", "not permitted"]
 SIGMAS_OF_DOUBT = 2.0  # a margin smaller than this many standard deviations decides nothing

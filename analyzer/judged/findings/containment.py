@@ -1,11 +1,11 @@
 """Judges whether the flight stayed where it is protected."""
 
-from analyzer.given.plane import frame_of
+from analyzer.given import frame_of
 from analyzer.judged.findings.case import SIGMAS_OF_DOUBT, Case, Part, verdict_of
 from analyzer.judged.findings.values import Finding, Severity
-from analyzer.judged.findings.wording import clock, in_phase, knots, miles, span
+from analyzer.judged.findings.wording import in_phase
 from analyzer.judged.measurements.values import Excursion, LimitArea
-from analyzer.units.factors import METRES_PER_NM
+from analyzer.units import METRES_PER_NM, clock, knots, miles, span
 
 LEAST_TAILWIND_MPS = 2.5  # less is not worth a word
 #: farther beyond the distance limit than this is critical: no procedure leaves that much room there (own choice)

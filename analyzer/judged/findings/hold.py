@@ -4,9 +4,8 @@ from math import hypot
 
 from analyzer.judged.findings.case import Case, Part
 from analyzer.judged.findings.values import Finding
-from analyzer.judged.findings.wording import clock, miles, seconds
 from analyzer.judged.measurements.values import LapMeasure
-from analyzer.units.factors import METRES_PER_NM
+from analyzer.units import METRES_PER_NM, clock, miles, seconds
 
 SHORTEST_OUTBOUND_S = 15.0  # no outbound leg shorter than this is advised
 LAPS_FOR_DRIFT = 3  # two turning points show no trend

@@ -1,12 +1,10 @@
 """Judges how the inbound course was taken up and tracked."""
 
-from analyzer.flown.attempt import Phase
-from analyzer.given.plane import frame_of
+from analyzer.flown import Phase
+from analyzer.given import frame_of
 from analyzer.judged.findings.case import SIGMAS_OF_DOUBT, Case, Part, verdict_of, worst_verdict
 from analyzer.judged.findings.values import Finding, Severity, Verdict
-from analyzer.judged.findings.wording import clock, miles, seconds, side_word
-from analyzer.units.angles import difference_deg
-from analyzer.units.factors import METRES_PER_NM
+from analyzer.units import METRES_PER_NM, clock, difference_deg, miles, seconds, side_word
 
 DEFAULT_ANGLE_SIGMA_DEG = 1.5
 DEFAULT_DEFLECTION_SIGMA = 0.02  # 10 m at 3 NM from a VOR whose needle is full over at 10 degrees

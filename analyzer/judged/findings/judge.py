@@ -2,9 +2,8 @@
 
 from collections.abc import Sequence
 
-from analyzer.flown.attempt import Attempt
-from analyzer.given.procedure import Procedure
-from analyzer.given.wind import Wind
+from analyzer.flown import Attempt
+from analyzer.given import Procedure, Wind
 from analyzer.judged.findings.altitude import judge_altitudes
 from analyzer.judged.findings.case import Case, ReversalExpected
 from analyzer.judged.findings.containment import judge_containment
@@ -16,8 +15,8 @@ from analyzer.judged.findings.timing import judge_timing
 from analyzer.judged.findings.turns import judge_turns
 from analyzer.judged.findings.values import SEVERITIES, Finding, Judgement, Side, Verdict
 from analyzer.judged.measurements.values import AttemptMeasures
-from analyzer.planned.protection.area import Area
-from analyzer.standards.tolerances import Tolerances
+from analyzer.planned import Area
+from analyzer.standards import Tolerances
 
 _SIDES: dict[Verdict, Side] = {
     "to standard": "inside",

@@ -1,11 +1,11 @@
 """Judges what was flown: side, entry, outbound tracking, wind correction, and whether a reversal was wanted at all."""
 
-from analyzer.given.procedure import Procedure
+from analyzer.given import Procedure
 from analyzer.judged.findings.case import SIGMAS_OF_DOUBT, Case, Part, ReversalExpected
 from analyzer.judged.findings.values import Finding, Severity
-from analyzer.judged.findings.wording import clock, limb, magnetic, side_word
+from analyzer.judged.findings.wording import limb, magnetic
 from analyzer.judged.measurements.values import LegMeasure
-from analyzer.units.angles import difference_deg
+from analyzer.units import clock, difference_deg, side_word
 
 LONG_ENOUGH_TO_TRACK_S = 60.0  # a shorter outbound leg near the station can't be expected to be on its course
 WRONG_WAY_DEG = 3.0  # a correction of less than this the wrong way is a wandering heading, not a choice

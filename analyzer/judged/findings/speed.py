@@ -2,8 +2,7 @@
 
 from analyzer.judged.findings.case import SIGMAS_OF_DOUBT, Case, Part, verdict_of
 from analyzer.judged.findings.values import Finding
-from analyzer.judged.findings.wording import clock, knots
-from analyzer.units.factors import MPS_PER_KNOT
+from analyzer.units import MPS_PER_KNOT, clock, knots
 
 SPEED_WORDS = {"ias": "indicated airspeed", "tas": "true airspeed", "groundspeed": "groundspeed"}
 

@@ -2,8 +2,9 @@
 
 from analyzer.judged.findings.case import SIGMAS_OF_DOUBT, Case, Part, verdict_of
 from analyzer.judged.findings.values import Finding, Severity
-from analyzer.judged.findings.wording import clock, limb, seconds
+from analyzer.judged.findings.wording import limb
 from analyzer.judged.measurements.values import Timing
+from analyzer.units import clock, seconds
 
 #: a leg of a kind whose area is designed on its timing is a major fault from this many tolerances on (own choice)
 TOLERANCES_FOR_MAJOR = 2.0

@@ -4,9 +4,9 @@ import numpy as np
 
 from analyzer.judged.findings.case import Case, Part, verdict_of
 from analyzer.judged.findings.values import Finding, Severity, Verdict
-from analyzer.judged.findings.wording import clock, in_phase
+from analyzer.judged.findings.wording import in_phase
 from analyzer.judged.measurements.values import TurnMeasure
-from analyzer.units.factors import GRAVITY_MPS2
+from analyzer.units import GRAVITY_MPS2, clock
 
 STANDARD_RATE_DEG_S = 3.0  # IFH ch. 7: 360 degrees in two minutes
 BANK_FOR_RATE_DEG = 25.0  # ICAO Doc 8168 Vol II I-4-3-7 f): 25 degrees or 3 deg/s, whichever is less

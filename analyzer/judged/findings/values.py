@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 from typing import Literal
 
-from analyzer.flown.attempt import PhaseName
+from analyzer.given import PhaseName
 
 Severity = Literal["critical", "major", "minor", "note"]
 Verdict = Literal["to standard", "not to standard", "too close to call", "not assessed"]

@@ -3,16 +3,12 @@
 from dataclasses import dataclass, replace
 
 import numpy as np
-import numpy.typing as npt
 
-from analyzer.flown.altitude.smoothed import AltitudeProfile
-from analyzer.flown.attempt import Attempt
-from analyzer.given.procedure import AltitudeLimit, AltitudeSegment, Procedure
+from analyzer.flown import AltitudeProfile, Attempt
+from analyzer.given import AltitudeLimit, AltitudeSegment, Procedure
 from analyzer.judged.measurements.arrival import judged_from_s
 from analyzer.judged.measurements.values import AltitudeMeasure, AltitudeViolation
-from analyzer.units.factors import METRES_PER_FOOT
-
-FloatArray = npt.NDArray[np.float64]
+from analyzer.units import METRES_PER_FOOT, FloatArray
 
 #: an altitude to be flown exactly is held within 100 ft (own definition, after common practice)
 EXACT_BAND_M = 100.0 * METRES_PER_FOOT

@@ -1,11 +1,9 @@
 """The ground track at a moment inside a turn, from the recorded positions of the steady part of the turn."""
 
 import numpy as np
-import numpy.typing as npt
 
-from analyzer.flown.motion.motion import Motion
-
-FloatArray = npt.NDArray[np.float64]
+from analyzer.flown import Motion
+from analyzer.units import FloatArray
 
 #: the bank is held about so long on each side of a moment; rolling in and out take so long at the ends of a turn
 REACH_S, ROLL_S = 9.0, 2.5

@@ -5,12 +5,9 @@ the ground, and the next attempt begins in the climb from the last one.
 """
 
 import numpy as np
-import numpy.typing as npt
 
-from analyzer.flown.attempt import Attempt
-from analyzer.units.factors import METRES_PER_FOOT
-
-FloatArray = npt.NDArray[np.float64]
+from analyzer.flown import Attempt
+from analyzer.units import METRES_PER_FOOT, FloatArray
 
 # All of these are own choices, like the definition.
 #: a track that begins in flight and this far off is on its way to the altitude, if it goes there without turning back

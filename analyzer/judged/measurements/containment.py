@@ -4,17 +4,13 @@ from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
-import numpy.typing as npt
 
-from analyzer.flown.attempt import Attempt, PhaseName
-from analyzer.flown.motion.motion import Motion
-from analyzer.given.procedure import Procedure
+from analyzer.flown import Attempt, Motion
+from analyzer.given import PhaseName, Procedure
 from analyzer.judged.measurements.altitudes import inbound_passage_s
 from analyzer.judged.measurements.values import Containment, Excursion, LimitArea
-from analyzer.planned.protection.area import Area
-from analyzer.planned.protection.margins import OutsideStretch, line_margins_m, outside_stretches, point_margins_m
-
-FloatArray = npt.NDArray[np.float64]
+from analyzer.planned import Area, OutsideStretch, line_margins_m, outside_stretches, point_margins_m
+from analyzer.units import FloatArray
 
 #: positions are known to 10 m, 1 sigma, unless the user says otherwise (own choice)
 POSITION_SIGMA_M = 10.0

@@ -3,15 +3,11 @@
 from dataclasses import dataclass
 
 import numpy as np
-import numpy.typing as npt
 
-from analyzer.flown.motion.motion import Motion
-from analyzer.given.plane import Frame
-from analyzer.given.procedure import Procedure
-from analyzer.planned.needle import full_scale_m, in_cone, off_course_m
-
-FloatArray = npt.NDArray[np.float64]
-BoolArray = npt.NDArray[np.bool_]
+from analyzer.flown import Motion
+from analyzer.given import Frame, Procedure
+from analyzer.planned import full_scale_m, in_cone, off_course_m
+from analyzer.units import BoolArray, FloatArray
 
 #: excursions under a tenth of full scale are no crossing (own definition)
 CROSSING_DEFLECTION = 0.1

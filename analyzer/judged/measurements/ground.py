@@ -2,12 +2,9 @@
 
 import numpy as np
 
-from analyzer.flown.altitude.smoothed import AltitudeProfile
-from analyzer.flown.attempt import Attempt
-from analyzer.flown.motion.motion import Motion
-from analyzer.flown.reversals.take_off import ON_GROUND_MPS, STANDING_MPS, take_off_s
-from analyzer.given.track import Track
-from analyzer.units.factors import METRES_PER_FOOT, METRES_PER_NM
+from analyzer.flown import ON_GROUND_MPS, STANDING_MPS, AltitudeProfile, Attempt, Motion, take_off_s
+from analyzer.given import Track
+from analyzer.units import METRES_PER_FOOT, METRES_PER_NM
 
 AT_END_S = 5.0
 #: a touch-and-go hardly slows down: it is one that comes so near to where the track took off (own choice)

@@ -3,24 +3,17 @@
 from dataclasses import dataclass, replace
 
 import numpy as np
-import numpy.typing as npt
 
-from analyzer.flown.attempt import Attempt
-from analyzer.flown.motion.motion import Motion
-from analyzer.flown.turns.turn_states import FlownTurn
-from analyzer.given.plane import Frame
-from analyzer.given.procedure import Procedure
-from analyzer.given.wind import Wind
+from analyzer.flown import Attempt, FlownTurn, Motion, established_time
+from analyzer.given import Frame, Procedure, Wind
 from analyzer.judged.measurements.altitudes import inbound_passage_s
 from analyzer.judged.measurements.arc import track_in_turn
 from analyzer.judged.measurements.containment import POSITION_SIGMA_M
 from analyzer.judged.measurements.crossings import EXACT_NOISE_M, Crossing, course_crossings, needle_crossings
 from analyzer.judged.measurements.straight import straight_fit
 from analyzer.judged.measurements.values import Intercept
-from analyzer.planned.needle import deflection, established_time, in_cone, near_station
-
-FloatArray = npt.NDArray[np.float64]
-BoolArray = npt.NDArray[np.bool_]
+from analyzer.planned import deflection, in_cone, near_station
+from analyzer.units import BoolArray, FloatArray
 
 #: a course line that is crossed by less than the doubt about a smoothed position is not overshot there: two sigma of
 #: its own noise, and what satellite positions wander by together, which that noise does not show; a simulator's don't

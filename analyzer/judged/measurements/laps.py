@@ -2,9 +2,8 @@
 
 import numpy as np
 
-from analyzer.flown.attempt import Attempt
-from analyzer.flown.motion.motion import Motion
-from analyzer.given.procedure import Procedure
+from analyzer.flown import Attempt, Motion
+from analyzer.given import Procedure
 from analyzer.judged.measurements.altitudes import inbound_passage_s
 from analyzer.judged.measurements.timing import timed_span
 from analyzer.judged.measurements.values import LapMeasure

@@ -1,19 +1,12 @@
 """The straight legs: track and heading flown, and what the wind asked for."""
 
 import numpy as np
-import numpy.typing as npt
 
-from analyzer.flown.attempt import Attempt, Phase, PhaseName
-from analyzer.flown.motion.motion import Motion
-from analyzer.given.plane import Frame
-from analyzer.given.procedure import Procedure
-from analyzer.given.track import Track
-from analyzer.given.wind import Wind
+from analyzer.flown import Attempt, Motion, Phase
+from analyzer.given import Frame, PhaseName, Procedure, Track, Wind
 from analyzer.judged.measurements.straight import StraightFit, straight_fit
 from analyzer.judged.measurements.values import LegMeasure
-from analyzer.units.angles import circular_mean_deg, difference_deg, wrap_360
-
-FloatArray = npt.NDArray[np.float64]
+from analyzer.units import circular_mean_deg, difference_deg, wrap_360
 
 STRAIGHT_LEGS: tuple[PhaseName, ...] = ("outbound", "offset leg", "intercept", "inbound")
 LEAST_LEG_S = 10.0

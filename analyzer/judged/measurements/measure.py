@@ -3,19 +3,9 @@
 from dataclasses import dataclass
 
 import numpy as np
-import numpy.typing as npt
 
-from analyzer.flown.altitude.altimeter_record import AltitudeRecord
-from analyzer.flown.altitude.smoothed import AltitudeProfile, altitude_profile
-from analyzer.flown.attempt import Attempt
-from analyzer.flown.motion.motion import Motion
-from analyzer.flown.read_flight import at_moments
-from analyzer.flown.reversals.take_off import take_off_s
-from analyzer.given.options import Options
-from analyzer.given.plane import Frame
-from analyzer.given.procedure import Procedure
-from analyzer.given.track import Track
-from analyzer.given.wind import Wind
+from analyzer.flown import AltitudeProfile, AltitudeRecord, Attempt, Motion, altitude_profile, at_moments, take_off_s
+from analyzer.given import Frame, Options, Procedure, Track, Wind
 from analyzer.judged.measurements.altitudes import inbound_passage_s, measure_altitudes
 from analyzer.judged.measurements.containment import measure_containment
 from analyzer.judged.measurements.ground import ends_on_ground, touchdown_s
@@ -26,9 +16,8 @@ from analyzer.judged.measurements.speed import measure_speed
 from analyzer.judged.measurements.timing import measure_timing
 from analyzer.judged.measurements.turns import measure_turns
 from analyzer.judged.measurements.values import AttemptMeasures
-from analyzer.planned.protection.area import Area
-
-FloatArray = npt.NDArray[np.float64]
+from analyzer.planned import Area
+from analyzer.units import FloatArray
 
 
 def measure_attempt(

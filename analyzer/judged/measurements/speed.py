@@ -3,22 +3,13 @@
 from dataclasses import dataclass
 
 import numpy as np
-import numpy.typing as npt
 
-from analyzer.flown.altitude.smoothed import AltitudeProfile
-from analyzer.flown.attempt import Attempt
-from analyzer.flown.motion.local_polynomial import local_polynomial
-from analyzer.flown.motion.motion import Motion
-from analyzer.given.plane import Frame
-from analyzer.given.procedure import Procedure
-from analyzer.given.track import Track
-from analyzer.given.wind import Wind
+from analyzer.flown import AltitudeProfile, Attempt, Motion, local_polynomial
+from analyzer.given import Frame, Procedure, Track, Wind
 from analyzer.judged.measurements.altitudes import inbound_passage_s
 from analyzer.judged.measurements.values import Speed
-from analyzer.standards.atmosphere_model import cas_from_tas_mps
-from analyzer.units.factors import MPS_PER_KNOT
-
-FloatArray = npt.NDArray[np.float64]
+from analyzer.standards import cas_from_tas_mps
+from analyzer.units import MPS_PER_KNOT, FloatArray
 
 SMOOTHING_S = 5.0  # gusts and a flickering needle are no change of speed
 MOTION_SMOOTHING_S = 12.0  # half width, for airspeeds from the motion less the wind

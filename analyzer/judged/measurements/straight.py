@@ -3,11 +3,8 @@
 from dataclasses import dataclass
 
 import numpy as np
-import numpy.typing as npt
 
-from analyzer.flown.motion.motion import Motion
-
-FloatArray = npt.NDArray[np.float64]
+from analyzer.flown import Motion
 
 
 @dataclass(frozen=True)

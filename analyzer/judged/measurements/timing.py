@@ -2,13 +2,10 @@
 
 import numpy as np
 
-from analyzer.flown.attempt import Attempt, PhaseName
-from analyzer.flown.motion.motion import Motion
-from analyzer.given.plane import Frame
-from analyzer.given.procedure import Procedure
-from analyzer.given.wind import Wind
+from analyzer.flown import Attempt, Motion
+from analyzer.given import Frame, PhaseName, Procedure, Wind
 from analyzer.judged.measurements.values import Timing
-from analyzer.planned.paths import nominal_paths
+from analyzer.planned import nominal_paths
 
 #: how well roll-in and wings level are known, 1 sigma: a least value and a share of the recording's interval, up to a
 #: longest one beyond which the fit of the whole turn carries; settled on the errors of some hundred synthetic flights

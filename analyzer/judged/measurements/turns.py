@@ -2,14 +2,11 @@
 
 import numpy as np
 
-from analyzer.flown.attempt import Attempt, PhaseName
-from analyzer.flown.motion.motion import Motion
-from analyzer.flown.turns.turn_states import FlownTurn
-from analyzer.given.track import Track
-from analyzer.given.wind import Wind
+from analyzer.flown import Attempt, FlownTurn, Motion
+from analyzer.given import PhaseName, Track, Wind
 from analyzer.judged.measurements.timing import edge_sigma_s
 from analyzer.judged.measurements.values import TurnMeasure
-from analyzer.units.factors import GRAVITY_MPS2
+from analyzer.units import GRAVITY_MPS2
 
 SLOWEST_MPS = 5.0  # a slower "airspeed" is a column that does not work
 

@@ -3,8 +3,8 @@
 from dataclasses import dataclass
 from typing import Literal
 
-from analyzer.flown.attempt import FlownTurn, PhaseName
-from analyzer.given.procedure import AltitudeLimit
+from analyzer.flown import FlownTurn
+from analyzer.given import AltitudeLimit, PhaseName
 
 LimitArea = Literal["distance limit", "primary", "secondary"]
 

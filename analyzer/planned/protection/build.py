@@ -2,7 +2,7 @@
 
 from functools import lru_cache
 
-from analyzer.given.procedure import Procedure
+from analyzer.given import Procedure
 from analyzer.planned.protection.area import Area
 from analyzer.planned.protection.design_altitude import distance_limit
 from analyzer.planned.protection.icao.areas import computed_areas

@@ -2,9 +2,9 @@
 
 from shapely import Point
 
-from analyzer.given.procedure import Procedure
+from analyzer.given import Procedure
 from analyzer.planned.protection.area import Area
-from analyzer.units.factors import METRES_PER_NM
+from analyzer.units import METRES_PER_NM
 
 #: segments in a quarter of a circle: the chord of the largest circle here (15 NM) lies 0.5 m inside the arc
 QUARTER_SEGMENTS = 180

@@ -4,9 +4,8 @@ from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
-import numpy.typing as npt
 
-FloatArray = npt.NDArray[np.float64]
+from analyzer.units import FloatArray
 
 _LONGEST_PIECE_M = 100.0  # outside a hollow edge the farthest point of a line may lie between its ends
 

@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from analyzer.given.procedure import Procedure
+from analyzer.given import Procedure
 from analyzer.planned.protection.area import Area
 from analyzer.planned.protection.icao.areas import flown_areas
 

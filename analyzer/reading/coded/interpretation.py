@@ -16,7 +16,7 @@ from analyzer.reading.coded.legs import (
     missed_approach_point,
 )
 from analyzer.reading.coded.records import FixReference, Leg, Station, leg_of
-from analyzer.units.angles import difference_deg, reciprocal_deg, wrap_360
+from analyzer.units import difference_deg, reciprocal_deg, wrap_360
 
 #: holds of a missed approach, which belong to no transition
 MISSED_APPROACH = "missed approach"

@@ -6,8 +6,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from analyzer.reading.coded.records import CodedAltitude, FixReference, Leg, Station
-from analyzer.units.angles import difference_deg
-from analyzer.units.factors import METRES_PER_NM
+from analyzer.units import METRES_PER_NM, difference_deg
 
 #: first letter of an approach and what it is called; [ARINC 424] 5.7 and 5.10, from memory
 _APPROACH_WORDS = {

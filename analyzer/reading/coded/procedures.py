@@ -8,10 +8,11 @@ from pathlib import Path
 from typing import Any
 
 from analyzer.errors import CodedProcedureError
-from analyzer.given.procedure import Procedure
-from analyzer.reading.coded.coded_file import CodedFile, open_coded_file
+from analyzer.given import Procedure
+from analyzer.reading.coded.coded_file import CodedFile
 from analyzer.reading.coded.cycle import Cycle
 from analyzer.reading.coded.interpretation import CodedReversal, reversals_of_airport
+from analyzer.reading.coded.stored_index import open_coded_file
 from analyzer.reading.procedure_file.read import procedure_from_mapping
 
 _TABLES = ("fix", "course", "guidance", "limits", "altitudes_ft", "runway")

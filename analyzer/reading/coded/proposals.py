@@ -4,15 +4,10 @@ from dataclasses import dataclass
 from pathlib import Path
 
 import numpy as np
-import numpy.typing as npt
 
-from analyzer.given.plane import Frame
-from analyzer.given.track import Track
-from analyzer.reading.coded.coded_file import open_coded_file
-from analyzer.units.angles import difference_deg
-from analyzer.units.factors import METRES_PER_NM
-
-FloatArray = npt.NDArray[np.float64]
+from analyzer.given import Frame, Track
+from analyzer.reading.coded.stored_index import open_coded_file
+from analyzer.units import METRES_PER_NM, difference_deg
 
 #: a pass of a fix is within 1 NM of it, of a hold's within 2 NM
 _PASS_M = {"PI": METRES_PER_NM, "HF": 2.0 * METRES_PER_NM, "HA": 2.0 * METRES_PER_NM, "HM": 2.0 * METRES_PER_NM}

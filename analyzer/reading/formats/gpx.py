@@ -9,7 +9,6 @@ from datetime import UTC, datetime
 from typing import Any
 
 import numpy as np
-import numpy.typing as npt
 
 from analyzer.errors import TrackFileError
 from analyzer.reading.formats.xml_guard import (
@@ -26,8 +25,7 @@ from analyzer.reading.formats.xml_guard import (
 from analyzer.reading.record import RawRecord
 from analyzer.reading.time_text import LONGEST_TEXT, read_moments
 from analyzer.reading.wording import counted, plain
-
-FloatArray = npt.NDArray[np.float64]
+from analyzer.units import FloatArray
 
 _CHUNK = 16_384  # points held as text at a time: bounds the memory of a long file
 _LONGEST_NAME = 200

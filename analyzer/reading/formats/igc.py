@@ -17,9 +17,8 @@ from analyzer.reading.content import FIX_RECORD
 from analyzer.reading.record import RawRecord
 from analyzer.reading.table.times import unwrapped_clock
 from analyzer.reading.wording import counted
-from analyzer.units.factors import MPS_PER_KMH
+from analyzer.units import MPS_PER_KMH, FloatArray
 
-FloatArray = npt.NDArray[np.float64]
 Bytes = npt.NDArray[np.uint8]
 
 _DATE = re.compile(rb"^HFDTE(?:DATE:\s*)?(\d{2})(\d{2})(\d{2})", re.MULTILINE)

@@ -8,7 +8,6 @@ from dataclasses import dataclass, field
 from typing import Any
 
 import numpy as np
-import numpy.typing as npt
 
 from analyzer.errors import TrackFileError
 from analyzer.reading.formats.xml_guard import (
@@ -24,8 +23,7 @@ from analyzer.reading.formats.xml_guard import (
 from analyzer.reading.record import RawRecord
 from analyzer.reading.time_text import LONGEST_TEXT, read_moments
 from analyzer.reading.wording import counted, plain
-
-FloatArray = npt.NDArray[np.float64]
+from analyzer.units import FloatArray
 
 _LEAVES = frozenset({"when", "coord", "coordinates", "altitudeMode", "name"})
 _HOLDERS = frozenset({"Track", "Placemark"})

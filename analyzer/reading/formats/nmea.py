@@ -8,17 +8,13 @@ import re
 from math import isfinite
 
 import numpy as np
-import numpy.typing as npt
 
 from analyzer.errors import TrackFileError
 from analyzer.reading.content import SENTENCE
 from analyzer.reading.record import RawRecord
 from analyzer.reading.table.times import DAY_S, unwrapped_clock
 from analyzer.reading.wording import counted
-from analyzer.units.factors import MPS_PER_KNOT
-
-FloatArray = npt.NDArray[np.float64]
-BoolArray = npt.NDArray[np.bool_]
+from analyzer.units import MPS_PER_KNOT, FloatArray
 
 _SAME_MOMENT_S = 0.05
 

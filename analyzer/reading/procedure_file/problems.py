@@ -4,7 +4,7 @@ from collections.abc import Mapping
 from typing import Any
 
 from analyzer.reading.wording import shown
-from analyzer.units.angles import difference_deg, reciprocal_deg
+from analyzer.units import difference_deg, reciprocal_deg
 
 #: a teardrop's outbound course this near the reciprocal does not diverge, deg
 _LEAST_DIVERGENCE_DEG = 1.0

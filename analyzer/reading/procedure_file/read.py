@@ -9,11 +9,11 @@ from pathlib import Path
 from typing import Any
 
 from analyzer.errors import ProcedureFileError
-from analyzer.files.small_files import parsed_toml, read_small_file
-from analyzer.given.procedure import Procedure
+from analyzer.files import parsed_toml, read_small_file
+from analyzer.given import Procedure
 from analyzer.reading.procedure_file.problems import find_problems
 from analyzer.reading.procedure_file.values import build_procedure
-from analyzer.units.outside_text import visible
+from analyzer.units import visible
 
 #: more lines than this about one file help nobody
 _MOST_PROBLEMS = 50

@@ -5,8 +5,7 @@ from collections.abc import Mapping
 from datetime import datetime
 from typing import Any, cast
 
-from analyzer import standards
-from analyzer.given.procedure import (
+from analyzer.given import (
     ALTITUDE_SEGMENTS,
     AltitudeLimit,
     AltitudeRule,
@@ -16,9 +15,8 @@ from analyzer.given.procedure import (
     Procedure,
     Side,
 )
-from analyzer.standards.magnetic_model import declination
-from analyzer.units.angles import difference_deg, reciprocal_deg, wrap_360
-from analyzer.units.factors import METRES_PER_FOOT, METRES_PER_NM, MPS_PER_KNOT
+from analyzer.standards import declination, figure as published, speed_limit
+from analyzer.units import METRES_PER_FOOT, METRES_PER_NM, MPS_PER_KNOT, difference_deg, reciprocal_deg, wrap_360
 
 DEFAULT_CRITERIA = "US"
 DEFAULT_CATEGORY = "A"
@@ -84,7 +82,7 @@ def build_procedure(mapping: Mapping[str, Any], source: str | None, track_start:
     outbound, turn_side = _outbound_and_side(keys, kind, inbound, variation)
     offset = keys.number("course.offset_deg")
     if offset is None:
-        angle = standards.figure("offset_angle.45").value
+        angle = published("offset_angle.45").value
         right_of_outbound = (turn_side == "right") != is_hold  # a hold's turn side is the direction of its turns
         offset_true = float(wrap_360(outbound + (angle if right_of_outbound else -angle)))
         if kind == "procedure turn":
@@ -96,7 +94,7 @@ def build_procedure(mapping: Mapping[str, Any], source: str | None, track_start:
     outbound_s, outbound_m = _leg(keys, kind, criteria, category, altitude_ft)
     max_ias_kt = keys.number("limits.max_ias_kt")
     if max_ias_kt is None:
-        limit = standards.speed_limit(criteria, category, is_hold, altitude_ft)
+        limit = speed_limit(criteria, category, is_hold, altitude_ft)
         max_ias_kt = keys.or_default("limits.max_ias_kt", limit.value if limit else None)
     return Procedure(
         title=keys.given("title"),
@@ -199,7 +197,7 @@ def _guidance(keys: _Keys, fix: Place) -> Guidance:
     kind = keys.given("guidance.kind")
     scale_deg, scale_nm = keys.number("guidance.full_scale_deg"), keys.number("guidance.full_scale_nm")
     if scale_deg is None and scale_nm is None:
-        figure = standards.figure(f"full_scale.{kind}")
+        figure = published(f"full_scale.{kind}")
         if figure.unit == "deg":
             scale_deg = keys.or_default("guidance.full_scale_deg", figure.value)
         else:
@@ -235,12 +233,12 @@ def _leg(keys: _Keys, kind: str, criteria: str, category: str, altitude_ft: floa
 
 def _default_leg_min(kind: str, criteria: str, category: str, altitude_ft: float) -> float:
     if kind in HOLDS:
-        high = altitude_ft > standards.figure("hold.leg.boundary").value
+        high = altitude_ft > published("hold.leg.boundary").value
         prefix = "" if criteria == "US" else "icao."
-        return standards.figure(f"{prefix}hold.leg.{'high' if high else 'low'}").value
+        return published(f"{prefix}hold.leg.{'high' if high else 'low'}").value
     if criteria == "US":
-        return standards.figure("us.offset_leg.customary").value
-    return standards.figure(f"icao.offset_leg.{'slow' if category in ('A', 'B') else 'fast'}").value
+        return published("us.offset_leg.customary").value
+    return published(f"icao.offset_leg.{'slow' if category in ('A', 'B') else 'fast'}").value
 
 
 def _altitudes(tables: Mapping[str, Any]) -> tuple[AltitudeLimit, ...]:

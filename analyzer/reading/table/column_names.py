@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from functools import lru_cache
 from typing import Literal
 
-from analyzer.units.factors import METRES_PER_FOOT, METRES_PER_NM, MPS_PER_FPM, MPS_PER_KMH, MPS_PER_KNOT
+from analyzer.units import METRES_PER_FOOT, METRES_PER_NM, MPS_PER_FPM, MPS_PER_KMH, MPS_PER_KNOT
 
 Kind = Literal["time", "text", "angle", "length", "speed", "ratio"]
 

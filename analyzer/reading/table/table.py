@@ -7,11 +7,10 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 
 import numpy as np
-import numpy.typing as npt
 import pandas as pd
 
 from analyzer.errors import TrackFileError
-from analyzer.given.track import AltitudeKind
+from analyzer.given import AltitudeKind
 from analyzer.reading.record import RawRecord
 from analyzer.reading.table.columns import UsedColumn, used_columns
 from analyzer.reading.table.layout import TableLayout, folded, table_layout
@@ -19,9 +18,7 @@ from analyzer.reading.table.one_aircraft import refuse_several_aircraft
 from analyzer.reading.table.times import row_times
 from analyzer.reading.time_text import LONGEST_TEXT
 from analyzer.reading.wording import plain
-from analyzer.units.factors import MPS_PER_KNOT
-
-FloatArray = npt.NDArray[np.float64]
+from analyzer.units import MPS_PER_KNOT, FloatArray
 
 _SENSORS = {
     "groundspeed": "groundspeed_mps",

@@ -4,15 +4,13 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 
 import numpy as np
-import numpy.typing as npt
 
 from analyzer.errors import TrackFileError
-from analyzer.given.track import QualityNote
+from analyzer.given import QualityNote
 from analyzer.reading.table.columns import UsedColumn
 from analyzer.reading.time_text import AmbiguousDateError, Moments, read_moments
 from analyzer.reading.wording import plain
-
-FloatArray = npt.NDArray[np.float64]
+from analyzer.units import FloatArray
 
 DAY_S = 86_400.0
 #: numbers in a time column: from here on they are seconds since 1970 (1990), milliseconds, microseconds, nanoseconds

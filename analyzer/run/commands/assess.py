@@ -52,16 +52,16 @@ def assess(
     Tracks are GPX or CSV; KML, IGC and NMEA 0183 are read as well. With --coded and no approach the reversals that the
     first track may have flown are listed; --pick takes one of them.
     """
-    from analyzer.files.whole_files import prepare_folder
-    from analyzer.run import batch
+    from analyzer.run import batch, jobs as work
+    from analyzer.run.report_names import prepare_folder
 
     asked = _asked(tracks, procedure, coded, airport, approach, transition, pick)
     check_options(options)
     prepare_folder(output)
-    outcomes: list[batch.Outcome] = []
+    outcomes: list[work.Outcome] = []
     errors: set[str] = set()
 
-    def report(outcome: batch.Outcome) -> None:
+    def report(outcome: work.Outcome) -> None:
         outcomes.append(outcome)
         clear_progress()
         if outcome.error is not None:
@@ -73,7 +73,7 @@ def assess(
         show_progress(len(outcomes), len(tracks))
 
     batch.run(
-        batch.jobs_for(tracks, asked, output, options, with_report=not no_report),
+        work.jobs_for(tracks, asked, output, options, with_report=not no_report),
         batch.processes_for(len(tracks), jobs),
         skip_existing=skip_existing,
         report=report,
@@ -118,8 +118,7 @@ def _asked(
 
 def _proposed(coded: Path, track: Path, pick: int | None) -> "CodedChoice":
     """Return the picked one of the coded reversals that a track may have flown; list them where none was picked."""
-    from analyzer.reading.coded.proposals import proposals
-    from analyzer.reading.track_file import read_track
+    from analyzer.reading import proposals, read_track
     from analyzer.run.debrief import CodedChoice
 
     found = proposals(coded, read_track(track))

@@ -17,6 +17,6 @@ from analyzer.run.commands.options import FILE
 )
 def chart(procedure: Path, output: Path | None) -> None:
     """Draw a procedure with its protected areas."""
-    from analyzer.shown.chart import write_chart
+    from analyzer.shown import write_chart
 
     click.echo(write_chart(procedure, output))

@@ -14,14 +14,14 @@ from analyzer.run.commands.terminal import finish, outcome_line, say_error, writ
 )
 def demo(output: Path) -> None:
     """Fly and debrief four invented flights."""
-    from analyzer.files.whole_files import prepare_folder
-    from analyzer.run import batch
-    from analyzer.run.demo import demo_jobs
+    from analyzer.run.demo.scenario import demo_jobs
+    from analyzer.run.jobs import assess_one
+    from analyzer.run.report_names import prepare_folder
 
     prepare_folder(output)
     outcomes = []
     for job in demo_jobs(output):
-        outcome = batch.assess_one(job)
+        outcome = assess_one(job)
         outcomes.append(outcome)
         if outcome.error is not None:
             say_error(outcome.error)

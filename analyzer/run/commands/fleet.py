@@ -42,10 +42,10 @@ def fleet(
     A folder is searched for tracks with the folders in it. The table has a row for each attempt, and one for a track
     without any.
     """
-    from analyzer.files.whole_files import prepare_folder
     from analyzer.run.fleet.archive import Request, find_tracks
     from analyzer.run.fleet.run import assess_archive
     from analyzer.run.fleet.table import check_place
+    from analyzer.run.report_names import prepare_folder
 
     if scheduler is not None and workers is not None:
         raise OptionError("fleet: --workers is for processes on this machine; leave it out, or --scheduler")

@@ -8,7 +8,7 @@ import click
 from analyzer.errors import OptionError, OutputError
 
 if TYPE_CHECKING:
-    from analyzer.reading.coded.interpretation import CodedReversal
+    from analyzer.reading import CodedReversal
 
 _FILE = click.Path(path_type=Path)
 
@@ -44,7 +44,7 @@ def procedures(
 
 
 def _list(coded: Path, airport: str) -> None:
-    from analyzer.reading.coded.procedures import procedures as coded_procedures
+    from analyzer.reading import procedures as coded_procedures
 
     found = coded_procedures(coded, airport)
     if not found:
@@ -67,7 +67,7 @@ def _row(entry: "CodedReversal") -> tuple[str, ...]:
 
 
 def _write(coded: Path, airport: str, approach: str, transition: str | None, output: Path | None) -> None:
-    from analyzer.reading.coded.procedures import procedure_file_from_coded
+    from analyzer.reading import procedure_file_from_coded
 
     text = procedure_file_from_coded(coded, airport, approach, transition)
     if output is None:
@@ -81,8 +81,7 @@ def _write(coded: Path, airport: str, approach: str, transition: str | None, out
 
 
 def _propose(coded: Path, track: Path) -> None:
-    from analyzer.reading.coded.proposals import proposals
-    from analyzer.reading.track_file import read_track
+    from analyzer.reading import proposals, read_track
 
     found = proposals(coded, read_track(track))
     if not found:

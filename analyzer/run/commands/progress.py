@@ -21,9 +21,9 @@ def progress(results: tuple[Path, ...], output: Path, by_pilot: bool) -> None:
 
     RESULT is a .json file that assess wrote.
     """
-    from analyzer.files.whole_files import read_result, write_whole
-    from analyzer.shown.report.progress import class_html, progress_html
-    from analyzer.shown.report.progress_measures import ProgressFlight
+    from analyzer.files import write_whole
+    from analyzer.run.report_names import read_result
+    from analyzer.shown import ProgressFlight, class_html, progress_html
 
     if output.suffix.lower() not in (".html", ".htm"):
         raise OptionError(f"{output}: the page is HTML; name a file that ends in .html")
@@ -52,8 +52,7 @@ def progress(results: tuple[Path, ...], output: Path, by_pilot: bool) -> None:
 
 def _is_whole(result: dict[str, Any]) -> bool:
     """Whether a page can be made of a result; one that was damaged or made up must not cost the others theirs."""
-    from analyzer.shown.report.progress import progress_html
-    from analyzer.shown.report.progress_measures import ProgressFlight
+    from analyzer.shown import ProgressFlight, progress_html
 
     try:
         when = result["track"]["start_utc"] or ""

@@ -6,7 +6,7 @@ from typing import Any
 
 import click
 
-from analyzer.units.outside_text import visible
+from analyzer.units import visible
 
 SOME_FAILED, NOTHING_DONE = 1, 2
 
@@ -30,8 +30,9 @@ def outcome_line(outcome: Any, *, with_report: bool) -> str:
 
 def write_index(folder: Path, outcomes: list[Any]) -> Path:
     """Write the overview of a run; returns where it is."""
-    from analyzer.files.whole_files import index_place, write_whole
-    from analyzer.shown.report.overview import render_index
+    from analyzer.files import write_whole
+    from analyzer.run.report_names import index_place
+    from analyzer.shown import render_index
 
     path = index_place(folder)
     outcomes.sort(key=lambda outcome: outcome.job.number)  # a pool hands them back as they come

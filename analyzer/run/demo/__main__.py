@@ -3,7 +3,7 @@
 import sys
 from pathlib import Path
 
-from analyzer.run.demo import write_demo_flights
+from analyzer.run.demo.scenario import write_demo_flights
 
 if __name__ == "__main__":
     for track, procedure in write_demo_flights(Path(sys.argv[1])):

@@ -7,10 +7,10 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
-from analyzer import __version__
 from analyzer.errors import TrackFileError
-from analyzer.files.whole_files import ReportNames, safe_stem
-from analyzer.run.batch import Job, fingerprint
+from analyzer.run.jobs import Job, fingerprint
+from analyzer.run.report_names import ReportNames, safe_stem
+from analyzer.version import __version__
 
 #: what a folder is searched for; a file that is named itself may have any suffix
 TRACK_SUFFIXES = frozenset({".gpx", ".csv", ".kml", ".igc", ".nmea"})

@@ -15,10 +15,10 @@ from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
-from analyzer import __version__
 from analyzer.errors import OptionError, ReversalDebriefError
-from analyzer.run.batch import Job, Outcome, assess_one
 from analyzer.run.fleet.table import Row, rows_of
+from analyzer.run.jobs import Job, Outcome, assess_one
+from analyzer.version import __version__
 
 if TYPE_CHECKING:
     from distributed import Client, Future

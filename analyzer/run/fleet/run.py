@@ -4,11 +4,11 @@ import itertools
 from collections.abc import Callable, Iterator, Sequence
 from pathlib import Path
 
-from analyzer.run.batch import Job
 from analyzer.run.fleet.archive import Request, jobs_of
 from analyzer.run.fleet.engine import Engine, Finished, check_workers, chunk_size, cluster
 from analyzer.run.fleet.journal import Journal, journal_place
 from analyzer.run.fleet.table import name_in_table, write_table
+from analyzer.run.jobs import Job
 
 
 def assess_archive(

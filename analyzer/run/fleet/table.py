@@ -9,8 +9,8 @@ from pathlib import Path
 from typing import IO, Any
 
 from analyzer.errors import OptionError, OutputError
-from analyzer.files.whole_files import whole_file
-from analyzer.run.batch import Outcome
+from analyzer.files import whole_file
+from analyzer.run.jobs import Outcome
 
 Row = dict[str, Any]
 

@@ -12,7 +12,7 @@ from analyzer.shown.chart.plan import INK, QUIET, SHEET, SHEET_HEIGHT_IN, SHEET_
 from analyzer.shown.chart.profile import draw_profile
 from analyzer.shown.chart.scene import Scene
 from analyzer.shown.chart.words import CAUTION, course_text, summary
-from analyzer.units.factors import MPS_PER_KNOT
+from analyzer.units import MPS_PER_KNOT
 
 LONGEST_TITLE = 60
 #: fixed names of clip paths and markers, no date, text as text

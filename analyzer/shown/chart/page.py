@@ -7,12 +7,12 @@ from importlib import resources
 from jinja2 import Environment, PackageLoader, StrictUndefined
 from markupsafe import Markup
 
-from analyzer.given.procedure import Procedure
-from analyzer.planned.wind_flight import PathLeg
+from analyzer.given import Procedure
+from analyzer.planned import PathLeg
 from analyzer.shown.chart.figure import inline_svg
 from analyzer.shown.chart.scene import Scene
 from analyzer.shown.chart.words import CAUTION, course_text, facts, limit_text, summary
-from analyzer.units.factors import MPS_PER_KNOT
+from analyzer.units import MPS_PER_KNOT
 
 
 def chart_page(scene: Scene) -> str:

@@ -9,12 +9,12 @@ from matplotlib.patches import PathPatch
 from matplotlib.path import Path
 from matplotlib.transforms import offset_copy
 
-from analyzer.given.procedure import AltitudeLimit
-from analyzer.planned.entry_sectors import SECTOR_LINE_DEG
+from analyzer.given import AltitudeLimit
+from analyzer.planned import SECTOR_LINE_DEG
 from analyzer.shown.chart.scene import Scene
 from analyzer.shown.chart.words import course_text, feet, nautical_miles, variation_text
 from analyzer.shown.report.drawn.palette import LIGHT
-from analyzer.units.factors import METRES_PER_NM
+from analyzer.units import METRES_PER_NM
 
 INK, QUIET, AREA, AREA_LINE = LIGHT["ink"], LIGHT["quiet"], LIGHT["area"], LIGHT["area-line"]
 LIMIT, PLAN, SHEET, GRID = LIGHT["limit"], LIGHT["plan"], LIGHT["sheet"], LIGHT["rule"]

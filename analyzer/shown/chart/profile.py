@@ -5,12 +5,12 @@ import math
 import numpy as np
 from matplotlib.axes import Axes
 
-from analyzer.given.procedure import AltitudeLimit, AltitudeSegment, Procedure
+from analyzer.given import AltitudeLimit, AltitudeSegment, Procedure
 from analyzer.shown.chart.plan import GRID, INK, LIMIT, PLAN, QUIET, SHEET, SHEET_HEIGHT_IN, altitude_mark
 from analyzer.shown.chart.scene import Scene
 from analyzer.shown.chart.words import course_text, nautical_miles
-from analyzer.standards.guidance import GUIDANCE
-from analyzer.units.factors import METRES_PER_FOOT, METRES_PER_NM
+from analyzer.standards import GUIDANCE
+from analyzer.units import METRES_PER_FOOT, METRES_PER_NM
 
 _HALO = {"facecolor": SHEET, "edgecolor": "none", "alpha": 0.9, "pad": 0.8}
 

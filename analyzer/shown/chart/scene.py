@@ -6,18 +6,18 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
-from analyzer.given.plane import Frame, frame_of
-from analyzer.given.procedure import Procedure
-from analyzer.planned.paths import NominalPath, default_method, nominal_paths
-from analyzer.planned.protection.area import Area
-from analyzer.planned.protection.build import protection_areas
-from analyzer.planned.protection.design_altitude import design_altitude_m
-from analyzer.planned.protection.icao.design_conditions import cone_radius_m
-from analyzer.standards.guidance import GUIDANCE
-from analyzer.standards.speeds import SPEEDS_ICAO
-from analyzer.units.factors import METRES_PER_NM, MPS_PER_KNOT
-
-FloatArray = npt.NDArray[np.float64]
+from analyzer.given import Frame, Procedure, frame_of
+from analyzer.planned import (
+    Area,
+    NominalPath,
+    cone_radius_m,
+    default_method,
+    design_altitude_m,
+    nominal_paths,
+    protection_areas,
+)
+from analyzer.standards import GUIDANCE, SPEEDS_ICAO
+from analyzer.units import METRES_PER_NM, MPS_PER_KNOT, FloatArray
 
 
 @dataclass(frozen=True)

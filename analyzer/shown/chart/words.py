@@ -1,7 +1,7 @@
 """Texts of a chart: courses as magnetic, altitudes in feet, what was assumed."""
 
-from analyzer.given.procedure import AltitudeLimit, Procedure
-from analyzer.units.factors import METRES_PER_FOOT, METRES_PER_NM, MPS_PER_KNOT
+from analyzer.given import AltitudeLimit, Procedure
+from analyzer.units import METRES_PER_FOOT, METRES_PER_NM, MPS_PER_KNOT
 
 CAUTION = "Training only, not for navigation or flight planning. The published chart in force decides."
 

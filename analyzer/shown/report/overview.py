@@ -11,8 +11,7 @@ from urllib.parse import quote
 
 from markupsafe import Markup
 
-from analyzer.files.whole_files import INDEX_MARK
-from analyzer.judged.findings import CODES
+from analyzer.judged import CODES
 from analyzer.shown.report.drawn.small import draw_thumbnail
 from analyzer.shown.report.page import content_policy, environment, page_script, page_style
 from analyzer.shown.report.view import wording
@@ -20,6 +19,9 @@ from analyzer.shown.report.view.cursor import from_steps
 from analyzer.shown.report.view.sources import CAUTIONS
 from analyzer.shown.report.view.tables import TONES
 from analyzer.shown.report.view.values import Point, Tone
+
+#: stands in every overview page that this program wrote, so that no other page is ever replaced by one
+INDEX_MARK = '<meta name="generator" content="Reversal Debrief index">'
 
 MOST_FREQUENT = 8
 _SCRIPTS = ("sort.js",)

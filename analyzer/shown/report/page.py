@@ -11,7 +11,7 @@ from typing import Any, NamedTuple
 from jinja2 import Environment, PackageLoader, StrictUndefined
 from markupsafe import Markup
 
-from analyzer.judged.assessment import Assessment
+from analyzer.judged import Assessment
 from analyzer.shown.report.drawn.palette import palette_css
 from analyzer.shown.report.drawn.plan import PlanDrawing, draw_plan, zoom_css
 from analyzer.shown.report.drawn.plots import PlotDrawing, draw_plot

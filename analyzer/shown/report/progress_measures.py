@@ -7,9 +7,9 @@ from statistics import median
 from typing import Any, Literal
 
 from analyzer.errors import ToleranceFileError
-from analyzer.judged.findings import CODES
+from analyzer.judged import CODES
 from analyzer.shown.report.view import wording
-from analyzer.standards.tolerances import Tolerances, load_tolerances
+from analyzer.standards import Tolerances, load_tolerances
 
 Attempt = Mapping[str, Any]
 Trend = Literal["improved", "got worse", "steady inside", "not inside yet", "too few flights"]

@@ -2,11 +2,17 @@
 
 from typing import Literal
 
-from analyzer.flown.attempt import Attempt
-from analyzer.judged.assessment import AssessedAttempt
-from analyzer.judged.causes import Causes
-from analyzer.judged.findings import Finding, Judgement, Verdict
-from analyzer.judged.measurements.values import AltitudeMeasure, AttemptMeasures, Speed
+from analyzer.flown import Attempt
+from analyzer.judged import (
+    AltitudeMeasure,
+    AssessedAttempt,
+    AttemptMeasures,
+    Causes,
+    Finding,
+    Judgement,
+    Speed,
+    Verdict,
+)
 from analyzer.shown.result import attempt_types as shape
 from analyzer.shown.result.rounding import (
     DEGREES,
@@ -19,7 +25,7 @@ from analyzer.shown.result.rounding import (
     number,
     rounded,
 )
-from analyzer.units.factors import METRES_PER_FOOT, METRES_PER_NM, MPS_PER_KNOT
+from analyzer.units import METRES_PER_FOOT, METRES_PER_NM, MPS_PER_KNOT
 
 
 def attempt_result(assessed: AssessedAttempt) -> shape.AttemptResult:

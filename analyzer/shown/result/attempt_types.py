@@ -4,9 +4,8 @@ from typing import Literal, NotRequired
 
 from typing_extensions import TypedDict  # pydantic can't read typing.TypedDict before Python 3.12
 
-from analyzer.flown.attempt import Entry, FlownAs, PhaseName
-from analyzer.given.procedure import AltitudeRule, AltitudeSegment
-from analyzer.judged.findings import Severity, Side, Verdict
+from analyzer.given import AltitudeRule, AltitudeSegment, Entry, FlownAs, PhaseName
+from analyzer.judged import Severity, Side, Verdict
 
 LimitAreaName = Literal["distance limit", "primary", "secondary"]
 Outcome = Literal["to standard", "not to standard", "not assessed"]

@@ -15,14 +15,12 @@ from shapely.affinity import translate
 from shapely.geometry.base import BaseGeometry
 from shapely.geometry.polygon import orient
 
-from analyzer.flown.attempt import Attempt
-from analyzer.flown.motion.motion import Motion
-from analyzer.given.plane import Frame
-from analyzer.planned.paths import NominalPath
-from analyzer.planned.protection.area import Area
+from analyzer.flown import Attempt, Motion
+from analyzer.given import Frame
+from analyzer.planned import Area, NominalPath
 
 if TYPE_CHECKING:  # a chart needs no assessment
-    from analyzer.judged.assessment import Assessment
+    from analyzer.judged import Assessment
 
 Feature = dict[str, Any]
 

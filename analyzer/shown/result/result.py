@@ -6,11 +6,8 @@ from typing import Any
 
 import numpy as np
 
-import analyzer
-from analyzer.given.procedure import Place, Procedure
-from analyzer.given.track import QualityNote
-from analyzer.given.wind import Wind
-from analyzer.judged.assessment import Assessment
+from analyzer.given import Place, Procedure, QualityNote, Wind
+from analyzer.judged import Assessment
 from analyzer.shown.result import types as shape
 from analyzer.shown.result.attempt import attempt_result
 from analyzer.shown.result.rounding import (
@@ -25,7 +22,8 @@ from analyzer.shown.result.rounding import (
     number,
     rounded,
 )
-from analyzer.units.factors import METRES_PER_FOOT, METRES_PER_NM, MPS_PER_KNOT
+from analyzer.units import METRES_PER_FOOT, METRES_PER_NM, MPS_PER_KNOT
+from analyzer.version import __version__
 
 CAUTION = (
     "Training debrief only, not for navigation or flight planning. The chart in force, the rules of the place and a "
@@ -55,7 +53,7 @@ def result_dict(assessment: Assessment) -> dict[str, Any]:
         "caution": CAUTION,
         "program": {
             "name": "reversal-debrief",
-            "version": analyzer.__version__,
+            "version": __version__,
             "made_at_utc": made_at.isoformat() if made_at is not None else None,
         },
         "track": {

@@ -2,8 +2,8 @@
 
 import math
 
-from analyzer.given.procedure import AltitudeLimit
-from analyzer.units.factors import METRES_PER_FOOT
+from analyzer.given import AltitudeLimit
+from analyzer.units import METRES_PER_FOOT
 
 # Decimals of the file: a step well under what a track can show (0.2 m, 0.01 s), so that rounding changes no verdict.
 SECONDS = 2

@@ -10,7 +10,7 @@ from typing import Any, Literal
 
 from typing_extensions import TypedDict  # pydantic can't read typing.TypedDict before Python 3.12
 
-from analyzer.given.procedure import AltitudeRule, AltitudeSegment, Criteria, GuidanceKind, ReversalKind, TimingFrom
+from analyzer.given import AltitudeRule, AltitudeSegment, Criteria, GuidanceKind, ReversalKind, TimingFrom
 from analyzer.shown.result.attempt_types import AttemptResult
 
 SCHEMA: Literal["reversal-debrief/1"] = "reversal-debrief/1"

@@ -3,15 +3,13 @@
 from typing import Any
 
 import numpy as np
-import numpy.typing as npt
 
 from analyzer.given.plane import frame_of
 from analyzer.given.procedure import Procedure
 from analyzer.given.track import Track
 from analyzer.synthesis import sector_entry
+from analyzer.units.arrays import FloatArray
 from analyzer.units.factors import METRES_PER_FOOT, METRES_PER_NM, MPS_PER_KNOT
-
-FloatArray = npt.NDArray[np.float64]
 
 STEP_S = 0.5
 SMOOTH_S = 5.0

@@ -16,9 +16,8 @@ back, which is as free as an aircraft's heading is.
 import numpy as np
 import numpy.typing as npt
 
+from analyzer.units.arrays import FloatArray
 from tests.benchmarks.accuracy.flights import Case
-
-FloatArray = npt.NDArray[np.float64]
 
 KNOT_S = 4.0
 #: positions are never better known than this (rounding of the recorded degrees)

@@ -3,17 +3,15 @@
 from collections.abc import Iterable
 
 import numpy as np
-import numpy.typing as npt
 import ruptures
 from scipy.optimize import least_squares
 
 from analyzer.given.plane import frame_of
+from analyzer.units.arrays import FloatArray
 from analyzer.units.factors import MPS_PER_KNOT
 from tests.benchmarks.accuracy.bound import wind_bound_mps
 from tests.benchmarks.accuracy.comparison import FINEST_WIND_MPS
 from tests.benchmarks.accuracy.flights import Case, case_of
-
-FloatArray = npt.NDArray[np.float64]
 
 STEP_S = 1.0
 

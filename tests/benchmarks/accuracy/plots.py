@@ -4,8 +4,8 @@ from pathlib import Path
 
 import numpy as np
 
-from analyzer.flown.attempt import PHASE_NAMES
 from analyzer.given.plane import frame_of
+from analyzer.given.reversal_names import PHASE_NAMES
 from analyzer.run.debrief import assess
 from analyzer.units.factors import METRES_PER_NM, MPS_PER_KNOT
 from tests.benchmarks.accuracy.flights import case_of

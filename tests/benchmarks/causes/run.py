@@ -15,9 +15,9 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from analyzer.flown.attempt import FlownAs
 from analyzer.given.plane import frame_of
 from analyzer.given.procedure import AltitudeLimit, Guidance, Place, Procedure
+from analyzer.given.reversal_names import FlownAs
 from analyzer.given.wind import Wind, wind_from
 from analyzer.judged.assessment import assess_track
 from analyzer.judged.causes import Causes, explain

@@ -6,7 +6,7 @@ from pathlib import Path
 import numpy as np
 
 from analyzer.reading.procedure_file.read import read_procedure
-from analyzer.run.demo import DEMO_FLIGHTS, procedure_text
+from analyzer.run.demo.scenario import DEMO_FLIGHTS, procedure_text
 from analyzer.synthesis import fly
 from analyzer.synthesis.sensor import Recording, Sensor
 from analyzer.synthesis.write import write_recording

@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 from shapely.affinity import scale
 
-from analyzer.given.procedure import Procedure
+from analyzer.given import Procedure
 from analyzer.planned.protection.area import Area
 from analyzer.planned.protection.design_altitude import design_altitude_m
 from analyzer.planned.protection.icao.base_turn import (
@@ -26,11 +26,8 @@ from analyzer.planned.protection.icao.procedure_turn import (
 )
 from analyzer.planned.protection.icao.racetrack import entry_template, template_racetrack
 from analyzer.planned.protection.icao.wind_spirals import Discs, envelope, fix_discs, joined, outermost
-from analyzer.standards import speed_limit
-from analyzer.standards.areas import AREAS_ICAO
-from analyzer.standards.flying import FLYING
-from analyzer.standards.speeds import SPEEDS_ICAO
-from analyzer.units.factors import METRES_PER_FOOT, METRES_PER_NM, MPS_PER_KNOT
+from analyzer.standards import AREAS_ICAO, FLYING, SPEEDS_ICAO, speed_limit
+from analyzer.units import METRES_PER_FOOT, METRES_PER_NM, MPS_PER_KNOT
 
 DOCUMENT = "ICAO Doc 8168 Volume II, Part I, Section 4, Chapter 3 and Appendix C"
 #: where the procedure gives no altitude at all; that of the document's own example

@@ -6,8 +6,7 @@ from dataclasses import dataclass
 from analyzer.planned.protection.icao.design_conditions import AreaConditions
 from analyzer.planned.protection.icao.fix_tolerance import FixTolerance, dme_tolerance_m
 from analyzer.planned.protection.icao.wind_spirals import AirPosition, Discs, fix_discs, joined, turn_discs
-from analyzer.standards.areas import AREAS_ICAO
-from analyzer.standards.flying import FLYING
+from analyzer.standards import AREAS_ICAO, FLYING
 
 _BANK_S = AREAS_ICAO["icao.area.bank_time"].value
 _TIMING_S = AREAS_ICAO["icao.area.timing"].value

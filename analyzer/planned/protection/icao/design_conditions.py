@@ -5,9 +5,8 @@ from dataclasses import dataclass
 from typing import Literal
 
 from analyzer.planned.wind_flight import turn_rate_deg_s
-from analyzer.standards.areas import AREAS_ICAO
-from analyzer.standards.atmosphere import ATMOSPHERE
-from analyzer.units.factors import METRES_PER_FOOT, METRES_PER_NM, MPS_PER_KNOT
+from analyzer.standards import AREAS_ICAO, ATMOSPHERE
+from analyzer.units import METRES_PER_FOOT, METRES_PER_NM, MPS_PER_KNOT
 
 UnitSystem = Literal["NM", "km"]
 

@@ -3,12 +3,10 @@
 import math
 from dataclasses import dataclass
 
-from analyzer.given.plane import frame_of
-from analyzer.given.procedure import Procedure
+from analyzer.given import Procedure, frame_of
 from analyzer.planned.protection.icao.design_conditions import cone_radius_m
-from analyzer.standards.areas import AREAS_ICAO
-from analyzer.standards.guidance import GUIDANCE
-from analyzer.units.factors import METRES_PER_NM
+from analyzer.standards import AREAS_ICAO, GUIDANCE
+from analyzer.units import METRES_PER_NM
 
 _AT_THE_STATION_M = 100.0
 

@@ -10,7 +10,7 @@ import numpy as np
 
 from analyzer.planned.protection.icao.design_conditions import AreaConditions
 from analyzer.planned.protection.icao.wind_spirals import AirPosition, Discs, joined, turn_discs
-from analyzer.standards.areas import AREAS_ICAO
+from analyzer.standards import AREAS_ICAO
 
 #: how lines 12 and 13 of the 45/180 table are read: tolerances about the time from the start of the turn, or every
 #: tolerance (timing, reaction, bank) added one after the other; the template takes the wider of both

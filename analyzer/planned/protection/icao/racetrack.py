@@ -8,12 +8,11 @@ from typing import Literal
 
 import numpy as np
 
-from analyzer.flown.attempt import Entry
+from analyzer.given import Entry
 from analyzer.planned.entry_sectors import BOUNDARY_TOLERANCE_DEG, entry_sector
 from analyzer.planned.protection.icao.design_conditions import AreaConditions
 from analyzer.planned.protection.icao.wind_spirals import AirPosition, Discs, joined, same_turn_discs, turn_discs
-from analyzer.standards.areas import AREAS_ICAO
-from analyzer.standards.flying import FLYING
+from analyzer.standards import AREAS_ICAO, FLYING
 
 #: line 26, wind at the far end of the outbound leg: 26 s (by lines 14 and 15) or 14 s more than at the near end
 FarWindReading = Literal["26 s", "14 s"]

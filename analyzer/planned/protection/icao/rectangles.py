@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from analyzer.planned.protection.icao.design_conditions import UnitSystem
-from analyzer.standards.figure import Status
+from analyzer.standards import Status
 
 RectangleCase = Literal["45/180", "80/260", "base turn", "racetrack"]
 Bound = Literal["xmax", "xmin", "ymax", "ymin"]

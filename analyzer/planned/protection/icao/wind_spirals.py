@@ -18,8 +18,7 @@ from shapely import MultiPoint
 from shapely.geometry.base import BaseGeometry
 
 from analyzer.planned.protection.icao.design_conditions import AreaConditions
-
-FloatArray = npt.NDArray[np.float64]
+from analyzer.units import FloatArray
 
 #: spacing of discs along a turn
 TURN_STEP_DEG = 6.0

@@ -6,7 +6,7 @@ from shapely import Point, box, union_all
 from shapely.affinity import scale
 from shapely.geometry.base import BaseGeometry
 
-from analyzer.given.procedure import Procedure
+from analyzer.given import Procedure
 from analyzer.planned.protection.area import Area
 from analyzer.planned.protection.design_altitude import QUARTER_SEGMENTS, design_altitude_m
 from analyzer.planned.protection.us.dimensions import (
@@ -20,7 +20,7 @@ from analyzer.planned.protection.us.dimensions import (
     altitude_band,
     procedure_turn_dimensions,
 )
-from analyzer.units.factors import METRES_PER_FOOT, METRES_PER_NM
+from analyzer.units import METRES_PER_FOOT, METRES_PER_NM
 
 _BEYOND_M = 1e6  # wider than any area: a half-plane
 

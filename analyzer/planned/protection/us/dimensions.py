@@ -7,7 +7,7 @@ test that the edge away from the manoeuvre is parallel to the course: R1 - 1 NM 
 
 from dataclasses import dataclass
 
-from analyzer.standards.areas import AREAS_US
+from analyzer.standards import AREAS_US
 
 DOCUMENT = "FAA Order 8260.3, procedure-turn area (edition B, paragraph 234)"
 

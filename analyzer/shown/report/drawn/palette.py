@@ -7,7 +7,7 @@ say the same without colour.
 
 from typing import NamedTuple
 
-from analyzer.flown.attempt import PHASE_NAMES, PhaseName
+from analyzer.given import PHASE_NAMES, PhaseName
 
 
 class PhaseLook(NamedTuple):

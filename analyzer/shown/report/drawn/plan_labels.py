@@ -5,13 +5,11 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 
 import numpy as np
-import numpy.typing as npt
 from markupsafe import Markup
 
 from analyzer.shown.report.drawn.svg import element, group, text
 from analyzer.shown.report.view.values import PlanView, Point
-
-FloatArray = npt.NDArray[np.float64]
+from analyzer.units import FloatArray
 
 INSET_WIDTH, INSET_HEIGHT = 190.0, 164.0
 _LETTER = 6.4  # mean width of a letter of a label, drawing units

@@ -3,7 +3,6 @@
 from typing import NamedTuple
 
 import numpy as np
-import numpy.typing as npt
 from markupsafe import Markup
 
 from analyzer.shown.report.drawn.palette import phase_key
@@ -11,8 +10,7 @@ from analyzer.shown.report.drawn.scale import Scale, ticks
 from analyzer.shown.report.drawn.svg import STEADY, element, group, line, path_data, text, thinned
 from analyzer.shown.report.view import wording
 from analyzer.shown.report.view.values import Band, PlotView, Point, Reference
-
-FloatArray = npt.NDArray[np.float64]
+from analyzer.units import FloatArray
 
 WIDTH = 560.0
 LEFT, RIGHT, TOP, BOTTOM = 76.0, 12.0, 20.0, 26.0

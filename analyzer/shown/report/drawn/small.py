@@ -4,7 +4,7 @@ import math
 
 from markupsafe import Markup
 
-from analyzer.planned.entry_sectors import entry_sector
+from analyzer.planned import entry_sector
 from analyzer.shown.report.drawn.palette import phase_key
 from analyzer.shown.report.drawn.svg import element, group, line, path_data, text, thinned
 from analyzer.shown.report.view.values import Band, EntryView, Point

@@ -8,10 +8,10 @@ import re
 from collections.abc import Sequence
 
 import numpy as np
-import numpy.typing as npt
 from markupsafe import Markup, escape
 
-FloatArray = npt.NDArray[np.float64]
+from analyzer.units import FloatArray
+
 Point = tuple[float, float]
 #: points of a line, or an array of shape (n, 2)
 Line = Sequence[Point] | FloatArray

@@ -1,18 +1,14 @@
 """The figures of altitude: over time, inside its limit, along the course."""
 
 import numpy as np
-import numpy.typing as npt
 
-from analyzer.given.procedure import AltitudeLimit
-from analyzer.judged.assessment import AssessedAttempt, Assessment
-from analyzer.judged.findings.case import SIGMAS_OF_DOUBT
+from analyzer.given import AltitudeLimit
+from analyzer.judged import SIGMAS_OF_DOUBT, AssessedAttempt, Assessment
 from analyzer.shown.report.view import plot_words, wording
 from analyzer.shown.report.view.plot_ranges import number_ticks, padded, pairs, span
 from analyzer.shown.report.view.series import Series, segment_spans
 from analyzer.shown.report.view.values import Band, Mark, PlotLine, PlotView, Point, Reference
-from analyzer.units.factors import METRES_PER_FOOT, METRES_PER_NM
-
-FloatArray = npt.NDArray[np.float64]
+from analyzer.units import METRES_PER_FOOT, METRES_PER_NM, FloatArray
 
 MARGIN_TOP_FT = 600.0  # more room than this is no news: the line stays at the top
 _FEET_STEPS = (50, 100, 200, 500, 1000, 2000, 5000, 10000)

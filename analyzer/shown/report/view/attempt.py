@@ -1,13 +1,7 @@
 """One attempt gathered for the page: verdict, scores, what was worst, what to do next time, the entry, the cursor."""
 
-import numpy as np
-import numpy.typing as npt
-
-from analyzer.flown.attempt import Phase
-from analyzer.judged.assessment import AssessedAttempt, Assessment
-from analyzer.judged.findings import CODES
-from analyzer.judged.findings.values import Finding
-from analyzer.judged.scoring import Deduction
+from analyzer.flown import Phase
+from analyzer.judged import CODES, AssessedAttempt, Assessment, Deduction, Finding
 from analyzer.shown.report.view import wording
 from analyzer.shown.report.view.causes import causes_note, effect_views
 from analyzer.shown.report.view.cursor import cursor_data
@@ -25,9 +19,7 @@ from analyzer.shown.report.view.values import (
     ScoreView,
     Tone,
 )
-from analyzer.units.factors import METRES_PER_FOOT
-
-FloatArray = npt.NDArray[np.float64]
+from analyzer.units import METRES_PER_FOOT
 
 SEVERITIES = ("critical", "major", "minor", "note")
 MOST_REASONS = 3

@@ -1,6 +1,6 @@
 """Why it happened: each effect with its causes, the largest contribution first."""
 
-from analyzer.judged.causes.values import Causes
+from analyzer.judged import Causes
 from analyzer.shown.report.view import wording
 from analyzer.shown.report.view.values import EffectView
 

@@ -3,14 +3,11 @@
 from typing import Any
 
 import numpy as np
-import numpy.typing as npt
 
-from analyzer.judged.assessment import Assessment
+from analyzer.judged import Assessment
 from analyzer.shown.report.view.series import Series, cut_open_deg, laid_open_deg
 from analyzer.shown.report.view.values import Band
-from analyzer.units.factors import METRES_PER_FOOT, METRES_PER_NM, MPS_PER_KNOT
-
-FloatArray = npt.NDArray[np.float64]
+from analyzer.units import METRES_PER_FOOT, METRES_PER_NM, MPS_PER_KNOT, FloatArray
 
 #: the lists with a number for each moment
 SERIES = (

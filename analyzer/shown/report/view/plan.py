@@ -4,13 +4,12 @@ import math
 
 import numpy as np
 
-from analyzer.judged.assessment import AssessedAttempt, Assessment
-from analyzer.planned.needle import full_scale_m
-from analyzer.planned.paths import NominalPath
+from analyzer.judged import AssessedAttempt, Assessment
+from analyzer.planned import NominalPath, full_scale_m
 from analyzer.shown.report.view import wording
 from analyzer.shown.report.view.series import Series
 from analyzer.shown.report.view.values import AreaShape, Band, Bounds, Mark, PlanView, Point, Stretch
-from analyzer.units.factors import METRES_PER_NM
+from analyzer.units import METRES_PER_NM
 
 AREA_LABELS = {
     "primary": "primary area",

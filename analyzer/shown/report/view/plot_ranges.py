@@ -1,14 +1,12 @@
 """Bounds, points and marks of the figures with a value over time or along the course."""
 
 import numpy as np
-import numpy.typing as npt
 
 from analyzer.shown.report.drawn.scale import ticks
 from analyzer.shown.report.view import wording
 from analyzer.shown.report.view.series import Series
 from analyzer.shown.report.view.values import Point
-
-FloatArray = npt.NDArray[np.float64]
+from analyzer.units import FloatArray
 
 
 def pairs(x: FloatArray, y: FloatArray, decimals: int = 2) -> tuple[Point, ...]:

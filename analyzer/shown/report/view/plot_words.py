@@ -2,10 +2,10 @@
 
 import numpy as np
 
-from analyzer.judged.assessment import AssessedAttempt, Assessment
+from analyzer.judged import AssessedAttempt, Assessment
 from analyzer.shown.report.view import wording
 from analyzer.shown.report.view.series import Series
-from analyzer.units.factors import MPS_PER_KNOT
+from analyzer.units import MPS_PER_KNOT
 
 _NO_REVERSAL = "No reversal was found, so nothing is judged here."
 

@@ -1,19 +1,15 @@
 """The figures with a value over time or along-track distance: altitude, profile, needle, track, turn rate, speed."""
 
 import numpy as np
-import numpy.typing as npt
 
-from analyzer.judged.assessment import AssessedAttempt, Assessment
+from analyzer.judged import AssessedAttempt, Assessment
 from analyzer.shown.report.drawn.scale import ticks
 from analyzer.shown.report.view import plot_words, wording
 from analyzer.shown.report.view.altitude_plots import altitude_plot, margin_plot, profile_plot
 from analyzer.shown.report.view.plot_ranges import gaps_of, number_ticks, padded, pairs, span
 from analyzer.shown.report.view.series import Series, cut_open_deg, laid_open_deg
 from analyzer.shown.report.view.values import Band, PlotLine, PlotView, Reference
-from analyzer.units.angles import difference_deg, reciprocal_deg
-from analyzer.units.factors import MPS_PER_KNOT
-
-FloatArray = npt.NDArray[np.float64]
+from analyzer.units import MPS_PER_KNOT, difference_deg, reciprocal_deg
 
 OFF_SCALE = 1.25  # where the needle is drawn when it lies at its stop
 

@@ -2,7 +2,7 @@
 
 from pathlib import PurePath
 
-from analyzer.given.procedure import Place, Procedure
+from analyzer.given import Place, Procedure
 from analyzer.shown.report.view import wording
 from analyzer.shown.report.view.values import Cell, TableView
 

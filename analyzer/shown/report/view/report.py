@@ -4,8 +4,7 @@ from datetime import datetime
 
 import numpy as np
 
-import analyzer
-from analyzer.judged.assessment import Assessment
+from analyzer.judged import Assessment
 from analyzer.shown.report.view import wording
 from analyzer.shown.report.view.attempt import attempt_view
 from analyzer.shown.report.view.cursor import cursor_data
@@ -15,7 +14,8 @@ from analyzer.shown.report.view.procedure import procedure_table
 from analyzer.shown.report.view.series import series_of
 from analyzer.shown.report.view.sources import CAUTIONS, methods, source_table
 from analyzer.shown.report.view.values import AttemptView, Cell, ReportView, TableView
-from analyzer.units.factors import MPS_PER_KNOT
+from analyzer.units import MPS_PER_KNOT
+from analyzer.version import __version__
 
 NOTHING_FOUND = "No course reversal was found in this track, so there is nothing to judge."
 
@@ -67,7 +67,7 @@ def _facts(assessment: Assessment) -> tuple[tuple[str, str], ...]:
 
 
 def _made(made_at: datetime | None) -> str:
-    version = f"Reversal Debrief {analyzer.__version__}"
+    version = f"Reversal Debrief {__version__}"
     return f"{version}, made {made_at:%d %b %Y %H:%M %Z}".rstrip() if made_at is not None else version
 
 

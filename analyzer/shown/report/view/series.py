@@ -3,17 +3,12 @@
 from typing import Any, NamedTuple
 
 import numpy as np
-import numpy.typing as npt
 
-from analyzer.flown.attempt import Attempt
-from analyzer.given.procedure import ALTITUDE_SEGMENTS, AltitudeSegment
-from analyzer.judged.assessment import AssessedAttempt, Assessment
-from analyzer.judged.measurements.altitudes import EXACT_BAND_M, segment_span
-from analyzer.planned.needle import deflection, in_cone
-from analyzer.planned.protection.margins import point_margins_m
-
-FloatArray = npt.NDArray[np.float64]
-BoolArray = npt.NDArray[np.bool_]
+from analyzer.flown import Attempt
+from analyzer.given import ALTITUDE_SEGMENTS, AltitudeSegment
+from analyzer.judged import EXACT_BAND_M, AssessedAttempt, Assessment, segment_span
+from analyzer.planned import deflection, in_cone, point_margins_m
+from analyzer.units import BoolArray, FloatArray
 
 MOST_SAMPLES = 1500  # a figure is under 900 pixels wide, and the cursor interpolates
 FEWEST_SAMPLES = 400  # of one of many attempts: a page of an hour stays under a megabyte

@@ -2,7 +2,7 @@
 
 from pathlib import PurePath
 
-from analyzer.judged.assessment import Assessment
+from analyzer.judged import Assessment
 from analyzer.shown.report.view import wording
 from analyzer.shown.report.view.values import Cell, TableView
 

@@ -1,9 +1,14 @@
 """The tables of one attempt: phases, passages, altitudes, containment, intercept and timing, turns, legs, laps."""
 
-from analyzer.judged.assessment import AssessedAttempt, Assessment
-from analyzer.judged.findings.method import LARGEST_CORRECTION_DEG, OUTBOUND_TIMES_DRIFT
-from analyzer.judged.measurements.values import AltitudeMeasure, LegMeasure
-from analyzer.judged.self_assessment import GRADES_REFERENCE
+from analyzer.judged import (
+    GRADES_REFERENCE,
+    LARGEST_CORRECTION_DEG,
+    OUTBOUND_TIMES_DRIFT,
+    AltitudeMeasure,
+    AssessedAttempt,
+    Assessment,
+    LegMeasure,
+)
 from analyzer.shown.report.view import wording
 from analyzer.shown.report.view.plan import AREA_LABELS
 from analyzer.shown.report.view.values import Band, Cell, TableView, Tone

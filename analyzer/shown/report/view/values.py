@@ -7,7 +7,7 @@ start of the program.
 
 from typing import Any, Literal, NamedTuple
 
-from analyzer.flown.attempt import PhaseName
+from analyzer.given import PhaseName
 
 Point = tuple[float, float]
 Bounds = tuple[float, float, float, float]  # left, bottom, right, top

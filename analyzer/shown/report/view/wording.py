@@ -3,8 +3,7 @@
 import math
 from datetime import datetime, timedelta
 
-from analyzer.units import pilot_words as elapsed
-from analyzer.units.factors import METRES_PER_FOOT, METRES_PER_NM, MPS_PER_KNOT
+from analyzer.units import METRES_PER_FOOT, METRES_PER_NM, MPS_PER_KNOT, clock as minutes_and_seconds
 
 NO_VALUE = "–"  # an en dash stands for a value that is not known
 MINUS = "−"  # the minus sign proper: a hyphen breaks lines and is read out as a dash
@@ -14,7 +13,7 @@ def clock(seconds: float | None) -> str:
     """Time after the track's first moment as mm:ss, or h:mm:ss from one hour on; a dash where not known."""
     if seconds is None or not math.isfinite(seconds):
         return NO_VALUE
-    return f"{MINUS if round(seconds) < 0 else ''}{elapsed.clock(abs(seconds))}"
+    return f"{MINUS if round(seconds) < 0 else ''}{minutes_and_seconds(abs(seconds))}"
 
 
 def moment(start: datetime | None, seconds: float) -> str:

@@ -1,0 +1,111 @@
+"""Which entry was flown, and the track of the arrival that the sector rule is asked for."""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from analyzer.flown.motion.motion import Motion
+from analyzer.flown.reversals.circuits import Circuit
+from analyzer.flown.reversals.method import (
+    ARRIVAL_S,
+    BEYOND_COURSE_DEG,
+    EXPECTED_ENTRY_NATS,
+    HEADING_SIGMA_DEG,
+    TEARDROP_DEG,
+)
+from analyzer.flown.reversals.turn_roles import Manoeuvre, relative_heading_deg
+from analyzer.flown.turns.air_motion import AirMotion
+from analyzer.given import Entry, Procedure
+from analyzer.planned import entry_sector
+from analyzer.units import circular_mean_deg, difference_deg
+
+
+@dataclass(frozen=True)
+class EntryReading:
+    """The entry flown and the one expected."""
+
+    flown: Entry | None
+    expected: Entry | None
+    near_boundary: bool
+    arrival_track_true_deg: float | None
+    evidence: tuple[str, ...]
+
+
+def arrival_track_true_deg(motion: Motion, first_passage_s: float) -> float | None:
+    """Return the mean ground track of the last 30 s before the first passage, degrees true; None with no motion."""
+    chosen = (motion.time_s >= first_passage_s - ARRIVAL_S) & (motion.time_s <= first_passage_s)
+    if np.count_nonzero(chosen) < 3:
+        return None
+    mean = circular_mean_deg(motion.track_true_deg[chosen])
+    return mean if np.isfinite(mean) else None
+
+
+def read_entry(
+    circuit: Circuit, manoeuvre: Manoeuvre, motion: Motion, air: AirMotion, procedure: Procedure, next_turns: int
+) -> EntryReading:
+    """Return how a hold was entered and what the sectors give.
+
+    Parameters
+    ----------
+    circuit, manoeuvre
+        Of the first lap.
+    motion : Motion
+    air : AirMotion
+    procedure : Procedure
+    next_turns : int
+        Direction of the reversal turn of the second lap, 0 where there is none.
+
+    Returns
+    -------
+    EntryReading
+    """
+    turn_sign = procedure.side
+    arrival = arrival_track_true_deg(motion, circuit.start.at_s)
+    expected: Entry | None = None
+    near = False
+    if arrival is not None:
+        expected, near = entry_sector(arrival, procedure.inbound_true_deg, turn_sign)
+    reversal, outbound = manoeuvre.reversal_turn, manoeuvre.outbound_turn
+    leg_start = outbound.end_s if outbound is not None else circuit.start.at_s
+    leg_end = reversal.start_s if reversal is not None else circuit.limit_s
+    if leg_end - leg_start < 4.0:
+        return EntryReading(None, expected, near, arrival, ("The outbound leg is too short to name the entry.",))
+    middle = 0.5 * (leg_start + leg_end)
+    leg_heading = turn_sign * relative_heading_deg(air, middle)  # towards the holding side is below 180
+    off_outbound = float(difference_deg(180.0, leg_heading))  # negative: converges on the holding side
+    turned = 0.0 if outbound is None else turn_sign * outbound.degrees
+    if reversal is not None and reversal.direction != turn_sign:
+        # a single circuit: who had no reason for a parallel entry and turned back onto the course and not beyond it
+        single = next_turns == 0 and expected == "direct" and not near and abs(reversal.degrees) < BEYOND_COURSE_DEG
+        wrong_way_round = turned < -100.0 and (next_turns == reversal.direction or single)
+        flown: Entry = "direct" if wrong_way_round else "parallel"
+        words = f"Turned back {abs(reversal.degrees):.0f} deg against the direction of the hold: {flown} entry."
+        return EntryReading(flown, expected, near, arrival, (words,))
+    # drift angle of the leg, to allow for a correction the pilot may have put in
+    drift = turn_sign * _drift_deg(motion, air, middle)
+    costs: dict[Entry, float] = {}
+    for name, heading, most in (("direct", 0.0, 3.0), ("teardrop", -TEARDROP_DEG, 1.0)):
+        corrections = np.linspace(0.0, most, 7) * -drift
+        miss = float(np.min(np.abs(off_outbound - heading - corrections)))
+        cost = 0.5 * (miss / HEADING_SIGMA_DEG) ** 2
+        costs[name] = cost if name == expected else cost + EXPECTED_ENTRY_NATS  # type: ignore[index]
+    if reversal is None:
+        side = turn_sign * float(np.interp(leg_end, motion.time_s, motion.cross_m))
+        costs["parallel"] = 0.5 * (off_outbound / 12.0) ** 2 + (0.0 if expected == "parallel" else 3.0)
+        costs["parallel"] += 0.5 * (max(0.0, side + 300.0) / 500.0) ** 2
+        costs["direct"] += 0.5 * (max(0.0, 300.0 - side) / 500.0) ** 2
+    chosen = min(costs, key=costs.__getitem__)
+    words = (
+        f"Turned {abs(turned):.0f} deg {'with' if turned >= 0 else 'against'} the hold at the fix, then flew "
+        f"{abs(off_outbound):.0f} deg {'towards' if off_outbound < 0 else 'away from'} the holding side: "
+        f"{chosen} entry."
+    )
+    return EntryReading(chosen, expected, near, arrival, (words,))
+
+
+def _drift_deg(motion: Motion, air: AirMotion, at_s: float) -> float:
+    """Ground track less heading at a moment, degrees; 0 where the wind is not known."""
+    along = float(np.interp(at_s, motion.time_s, motion.along_mps))
+    cross = float(np.interp(at_s, motion.time_s, motion.cross_mps))
+    track = float(np.degrees(np.arctan2(cross, -along)))
+    return float(difference_deg(relative_heading_deg(air, at_s), track))

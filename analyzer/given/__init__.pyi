@@ -1,0 +1,30 @@
+from .options import Options as Options, ReversalExpected as ReversalExpected
+from .plane import Frame as Frame, frame_of as frame_of
+from .procedure import (
+    ALTITUDE_SEGMENTS as ALTITUDE_SEGMENTS,
+    AltitudeLimit as AltitudeLimit,
+    AltitudeRule as AltitudeRule,
+    AltitudeSegment as AltitudeSegment,
+    Criteria as Criteria,
+    Guidance as Guidance,
+    GuidanceKind as GuidanceKind,
+    Place as Place,
+    Procedure as Procedure,
+    ReversalKind as ReversalKind,
+    Side as Side,
+    TimingFrom as TimingFrom,
+)
+from .reversal_names import PHASE_NAMES as PHASE_NAMES, Entry as Entry, FlownAs as FlownAs, PhaseName as PhaseName
+from .single_flight import longest_flight as longest_flight, longest_stretch as longest_stretch
+from .track import (
+    HIGHEST_ALTITUDE_M as HIGHEST_ALTITUDE_M,
+    LARGEST_READING as LARGEST_READING,
+    LONGEST_RECORD_S as LONGEST_RECORD_S,
+    LOWEST_ALTITUDE_M as LOWEST_ALTITUDE_M,
+    SENSOR_NAMES as SENSOR_NAMES,
+    SEPARATE_FLIGHTS_S as SEPARATE_FLIGHTS_S,
+    AltitudeKind as AltitudeKind,
+    QualityNote as QualityNote,
+    Track as Track,
+)
+from .wind import Wind as Wind, wind_from as wind_from

@@ -1,0 +1,24 @@
+from .assessment import AssessedAttempt as AssessedAttempt, Assessment as Assessment, assess_track as assess_track
+from .causes.values import Causes as Causes
+from .findings.case import SIGMAS_OF_DOUBT as SIGMAS_OF_DOUBT
+from .findings.catalogue import CODES as CODES
+from .findings.method import (
+    LARGEST_CORRECTION_DEG as LARGEST_CORRECTION_DEG,
+    OUTBOUND_TIMES_DRIFT as OUTBOUND_TIMES_DRIFT,
+)
+from .findings.values import (
+    Finding as Finding,
+    Judgement as Judgement,
+    Severity as Severity,
+    Side as Side,
+    Verdict as Verdict,
+)
+from .measurements.altitudes import EXACT_BAND_M as EXACT_BAND_M, segment_span as segment_span
+from .measurements.values import (
+    AltitudeMeasure as AltitudeMeasure,
+    AttemptMeasures as AttemptMeasures,
+    LegMeasure as LegMeasure,
+    Speed as Speed,
+)
+from .scoring import Deduction as Deduction
+from .self_assessment import GRADES_REFERENCE as GRADES_REFERENCE

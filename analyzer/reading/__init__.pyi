@@ -1,0 +1,15 @@
+from .coded.interpretation import CodedReversal as CodedReversal
+from .coded.procedures import (
+    coded_procedure as coded_procedure,
+    procedure_file_from_coded as procedure_file_from_coded,
+    procedures as procedures,
+)
+from .coded.proposals import proposals as proposals
+from .procedure_file.read import read_procedure as read_procedure
+from .track_file import (
+    LARGEST_FILE_BYTES as LARGEST_FILE_BYTES,
+    read_bytes as read_bytes,
+    read_track as read_track,
+    read_track_bytes as read_track_bytes,
+)
+from .wording import plain as plain

@@ -1,0 +1,29 @@
+from .angles import (
+    circular_mean_deg as circular_mean_deg,
+    difference_deg as difference_deg,
+    reciprocal_deg as reciprocal_deg,
+    unwrap_deg as unwrap_deg,
+    wrap_360 as wrap_360,
+)
+from .arrays import BoolArray as BoolArray, FloatArray as FloatArray, IntArray as IntArray
+from .factors import (
+    GRAVITY_MPS2 as GRAVITY_MPS2,
+    KELVIN_AT_0_C as KELVIN_AT_0_C,
+    METRES_PER_FOOT as METRES_PER_FOOT,
+    METRES_PER_NM as METRES_PER_NM,
+    MPS_PER_FPM as MPS_PER_FPM,
+    MPS_PER_KMH as MPS_PER_KMH,
+    MPS_PER_KNOT as MPS_PER_KNOT,
+    PASCALS_PER_HPA as PASCALS_PER_HPA,
+    PASCALS_PER_INHG as PASCALS_PER_INHG,
+)
+from .outside_text import visible as visible
+from .pilot_words import (
+    clock as clock,
+    feet as feet,
+    knots as knots,
+    miles as miles,
+    seconds as seconds,
+    side_word as side_word,
+    span as span,
+)
