@@ -17,6 +17,10 @@ class ProcedureFileError(ReversalDebriefError):
     """A procedure file has a wrong key, type or value."""
 
 
+class ClearanceFileError(ReversalDebriefError):
+    """A clearance file has a wrong key, type or value."""
+
+
 class ToleranceFileError(ReversalDebriefError):
     """A file of tolerances or of a self-assessment has a wrong key, type or value."""
 

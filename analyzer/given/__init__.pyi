@@ -1,3 +1,9 @@
+from .clearance import (
+    Clearance as Clearance,
+    HoldClearance as HoldClearance,
+    Landing as Landing,
+    ReversalAsked as ReversalAsked,
+)
 from .options import Options as Options, ReversalExpected as ReversalExpected
 from .plane import Frame as Frame, frame_of as frame_of
 from .procedure import (

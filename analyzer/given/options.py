@@ -1,9 +1,10 @@
 """What the user may add to a track and a procedure."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import datetime
 from typing import Literal
 
+from analyzer.given.clearance import Clearance
 from analyzer.given.wind import Wind
 
 ReversalExpected = Literal["required", "not permitted"]
@@ -15,7 +16,8 @@ class Options:
 
     `tolerances` is the name of a set that comes with the package or the path of the user's own file; `self_assessment`
     the path of a sheet; `forecast_wind` is for the card of the next flight; `reversal_expected` says what the
-    clearance asked for; `made_at` the moment that the report says it was made, None for none.
+    clearance asked for and `clearance` the rest of it; `made_at` the moment that the report says it was made, None for
+    none.
     """
 
     altimeter_setting_hpa: float | None = None
@@ -31,3 +33,4 @@ class Options:
     anonymous: bool = False
     reversal_expected: ReversalExpected | None = None
     made_at: datetime | None = None
+    clearance: Clearance = field(default_factory=Clearance)

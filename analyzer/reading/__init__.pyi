@@ -1,3 +1,10 @@
+from .clearance_file import (
+    ClearanceAsked as ClearanceAsked,
+    clearance_asked as clearance_asked,
+    clearance_of_flight as clearance_of_flight,
+    merged_clearance as merged_clearance,
+    read_clearance as read_clearance,
+)
 from .coded.interpretation import CodedReversal as CodedReversal
 from .coded.procedures import (
     coded_procedure as coded_procedure,

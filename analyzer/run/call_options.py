@@ -2,11 +2,12 @@
 
 import math
 import re
+from dataclasses import replace
 from datetime import UTC, datetime
 from typing import cast, get_args
 
 from analyzer.errors import OptionError
-from analyzer.given import Options, ReversalExpected, Wind, wind_from
+from analyzer.given import Clearance, Options, ReversalExpected, Wind, wind_from
 from analyzer.units import KELVIN_AT_0_C, METRES_PER_FOOT, MPS_PER_KNOT, PASCALS_PER_HPA, PASCALS_PER_INHG
 
 #: an altimeter setting above this is in hPa, below it in inches of mercury
@@ -34,6 +35,7 @@ def options_from(
     anonymous: bool = False,
     reversal_expected: str | None = None,
     clock: str | datetime | None = None,
+    clearance: Clearance | None = None,
 ) -> Options:
     """Return the options in SI.
 
@@ -55,6 +57,8 @@ def options_from(
         What the clearance asked for, where a reversal was to be flown, or not.
     clock : str or datetime, optional
         The moment that the report says it was made, ISO 8601; UTC where it has no zone.
+    clearance : Clearance, optional
+        What else was asked of the flight; `reversal_expected` goes before what it says of the reversal.
 
     Raises
     ------
@@ -86,6 +90,12 @@ def options_from(
         reversal_expected = reversal_expected.replace("-", " ")
     if reversal_expected is not None and reversal_expected not in get_args(ReversalExpected):
         raise OptionError(f'--reversal: "{reversal_expected[:40]}" is unknown. Expected required or not-permitted')
+    expected = cast("ReversalExpected | None", reversal_expected)
+    clearance = Clearance() if clearance is None else clearance
+    if expected is not None:
+        clearance = replace(clearance, reversal=expected)
+    elif clearance.reversal in ("required", "not permitted"):
+        expected = clearance.reversal
     return Options(
         altimeter_setting_hpa=setting_hpa,
         temperature_k=None if temperature_c is None else temperature_c + KELVIN_AT_0_C,
@@ -97,8 +107,9 @@ def options_from(
         tolerances=tolerances,
         self_assessment=self_assessment,
         anonymous=anonymous,
-        reversal_expected=cast("ReversalExpected | None", reversal_expected),
+        reversal_expected=expected,
         made_at=None if clock is None else parsed_clock(clock),
+        clearance=clearance,
     )
 
 

@@ -4,12 +4,15 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from datetime import datetime
 from os import PathLike
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
-from analyzer.given import Procedure, Track
+from analyzer.given import Clearance, Procedure, Track, longest_flight
 from analyzer.judged import Assessment, assess_track
 from analyzer.run.call_options import options_from, parsed_columns
 from analyzer.run.one_thread import one_thread
+
+if TYPE_CHECKING:
+    from analyzer.reading import ClearanceAsked
 
 
 @dataclass(frozen=True)
@@ -59,6 +62,7 @@ def assess(
     anonymous: bool = False,
     reversal_expected: str | None = None,
     clock: str | datetime | None = None,
+    clearance: "str | PathLike[str] | Mapping[str, Any] | ClearanceAsked | Clearance | None" = None,
 ) -> Debrief:
     """Return the debrief of a flight.
 
@@ -75,6 +79,8 @@ def assess(
     altimeter_setting, temperature_c, station_elevation_ft, position_sigma_m, altitude_sigma_ft, wind, forecast_wind,
     tolerances, self_assessment, anonymous, reversal_expected, clock
         As the options of the command; see `call_options.options_from` for units.
+    clearance : path or mapping, optional
+        A clearance file (TOML), or a mapping shaped like one: what was asked of this flight.
 
     Raises
     ------
@@ -97,6 +103,7 @@ def assess(
         anonymous=anonymous,
         reversal_expected=reversal_expected,
         clock=clock,
+        clearance=_clearance(clearance, longest_flight(loaded_track)),
     )
     if anonymous:
         from analyzer.run.anonymous import without_identity
@@ -104,6 +111,23 @@ def assess(
         loaded_track, loaded_procedure = without_identity(loaded_track, loaded_procedure)
     with one_thread():
         return Debrief(assess_track(loaded_track, loaded_procedure, options))
+
+
+def _clearance(
+    asked: "str | PathLike[str] | Mapping[str, Any] | ClearanceAsked | Clearance | None", flight: Track
+) -> Clearance | None:
+    """Return a clearance with its moments in seconds of the flight; None for none."""
+    if asked is None or isinstance(asked, Clearance):
+        return asked
+    from pathlib import Path
+
+    from analyzer.reading import clearance_asked, clearance_of_flight, read_clearance
+
+    if isinstance(asked, str | PathLike):
+        asked = read_clearance(Path(asked))
+    elif isinstance(asked, Mapping):
+        asked = clearance_asked(asked)
+    return clearance_of_flight(asked, flight.start, flight.duration_s)
 
 
 def load_track(

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from analyzer.errors import OptionError
-from analyzer.run.commands.options import FILE, assessment_options, check_options
+from analyzer.run.commands.options import FILE, assessment_options, checked_options
 from analyzer.run.commands.terminal import clear_progress, finish, outcome_line, say_error, show_progress, write_index
 
 if TYPE_CHECKING:
@@ -56,7 +56,7 @@ def assess(
     from analyzer.run.report_names import prepare_folder
 
     asked = _asked(tracks, procedure, coded, airport, approach, transition, pick)
-    check_options(options)
+    options = checked_options(options)
     prepare_folder(output)
     outcomes: list[work.Outcome] = []
     errors: set[str] = set()

@@ -6,7 +6,7 @@ from typing import Any
 import click
 
 from analyzer.errors import OptionError
-from analyzer.run.commands.options import FILE, assessment_options, check_options
+from analyzer.run.commands.options import FILE, assessment_options, checked_options
 from analyzer.run.commands.terminal import clear_progress, finish, say_error, show_progress
 
 
@@ -49,7 +49,7 @@ def fleet(
 
     if scheduler is not None and workers is not None:
         raise OptionError("fleet: --workers is for processes on this machine; leave it out, or --scheduler")
-    check_options(options)
+    options = checked_options(options)
     prepare_folder(output)
     place = table or output / "flights.csv"
     check_place(place)

@@ -52,12 +52,25 @@ def assessment_options(command: Callable[..., Any]) -> Callable[..., Any]:
             metavar="FILE",
             help="Sheet on which the pilot rated the flight before looking.",
         ),
+        click.option("--clearance", type=FILE, metavar="FILE", help="What was asked of this flight (TOML); or by:"),
         click.option(
             "--reversal",
             "reversal_expected",
             metavar="required|not-permitted",
             help="What the clearance asked for; default: a reversal is fine, none is too.",
         ),
+        click.option("--hold-laps", type=int, metavar="N", help="Circuits that were asked for."),
+        click.option(
+            "--leave-at", metavar="TIME", help="When to leave the hold: UTC as 15:42:00, or +32:10 of the track."
+        ),
+        click.option("--hold-altitude-ft", type=float, metavar="FT", help="Altitude to hold at."),
+        click.option("--hold-leg-min", type=float, metavar="MIN", help="Outbound leg that was asked for."),
+        click.option(
+            "--assigned-altitude-ft", type=float, metavar="FT", help="Altitude until cleared for the approach."
+        ),
+        click.option("--cleared-at", metavar="TIME", help="When the approach was cleared, as --leave-at."),
+        click.option("--straight-in", is_flag=True, help="The clearance was for a straight-in landing."),
+        click.option("--circling", is_flag=True, help="The clearance was to circle."),
         click.option("--anonymous", is_flag=True, help="Leave out names, dates and absolute position."),
         click.option(
             "--clock", metavar="TIME", help="Moment that the report says it was made, ISO 8601; default: none."
@@ -68,10 +81,47 @@ def assessment_options(command: Callable[..., Any]) -> Callable[..., Any]:
     return command
 
 
-def check_options(options: dict[str, Any]) -> None:
-    """Refuse a wrong option before the first track is read; the files it names are checked with the first track."""
+def checked_options(options: dict[str, Any]) -> dict[str, Any]:
+    """Return the options as `assess` takes them, the clearance's as one; a wrong one is refused before the first track.
+
+    The other files that options name are checked with the first track.
+    """
     from analyzer.run.call_options import options_from, parsed_columns
 
     if options["columns"] is not None:
         parsed_columns(options["columns"])
-    options_from(**{key: value for key, value in options.items() if key not in ("columns", "max_megabytes")})
+    kept = {key: value for key, value in options.items() if key not in _CLEARANCE_OPTIONS}
+    options_from(**{key: value for key, value in kept.items() if key not in ("columns", "max_megabytes", "clearance")})
+    return kept | {"clearance": _clearance(options)}
+
+
+#: option: the clearance file's key that means the same
+_CLEARANCE_OPTIONS = {
+    "hold_laps": "laps",
+    "leave_at": "leave_at",
+    "hold_altitude_ft": "altitude_ft",
+    "hold_leg_min": "leg_min",
+    "assigned_altitude_ft": "assigned_altitude_ft",
+    "cleared_at": "cleared_at",
+    "straight_in": "straight_in",
+    "circling": "circling",
+}
+_OF_A_HOLD = ("laps", "leave_at", "altitude_ft", "leg_min")
+
+
+def _clearance(options: dict[str, Any]) -> Any:
+    """Return what file and options ask of the flight, the options first; None where neither says anything."""
+    given = {option: options[option] for option in _CLEARANCE_OPTIONS}
+    said = {option: value for option, value in given.items() if value is not None and value is not False}
+    if options["clearance"] is None and not said:
+        return None
+    from analyzer.reading import ClearanceAsked, clearance_asked, merged_clearance, read_clearance
+
+    mapping: dict[str, Any] = {"hold": {}}
+    names: dict[str, str] = {}
+    for option, value in said.items():
+        key = _CLEARANCE_OPTIONS[option]
+        (mapping["hold"] if key in _OF_A_HOLD else mapping)[key] = value
+        names[f"hold.{key}" if key in _OF_A_HOLD else key] = "--" + option.replace("_", "-")
+    asked = ClearanceAsked({}) if options["clearance"] is None else read_clearance(options["clearance"])
+    return merged_clearance(asked, clearance_asked(mapping, "clearance", names))
