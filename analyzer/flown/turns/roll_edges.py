@@ -23,13 +23,12 @@ from analyzer.flown.turns.roll_model import (
     used_positions,
     window_s_for,
 )
-from analyzer.flown.turns.turn_states import LEAST_TURN_DEG, rough_turns
+from analyzer.flown.turns.turn_states import FASTEST_TURN_DEG_S, LEAST_TURN_DEG, rough_turns
 from analyzer.units import BoolArray
 
 LONGEST_AWAY_S, LONGEST_TO_FIX_S = 2400.0, 900.0  # 20 NM out and back at 60 kt; the turns that lead to the fix
 LONGEST_FIT_S = 900.0  # across a longer gap or with hourly positions an edge stays where it was seen
 CLOSE_S = 11.0  # two turns nearer to each other than this share one fit
-FASTEST_MEAN_DEG_S = 7.0
 HABIT_EDGES = 4
 HABIT_LOG_SIGMA = 0.22
 
@@ -107,7 +106,7 @@ def refined_turns(
         if start >= end:
             continue
         turn = flown_turn(air, start, end)
-        if abs(turn.mean_rate_deg_s) > FASTEST_MEAN_DEG_S:
+        if abs(turn.mean_rate_deg_s) > FASTEST_TURN_DEG_S:
             continue  # noise at the end of a recording: no aircraft of this trade turns so fast
         if abs(turn.degrees) >= LEAST_TURN_DEG and turn.degrees * seen_degrees > 0.0:
             turns.append(turn)

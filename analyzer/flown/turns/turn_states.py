@@ -11,7 +11,11 @@ from analyzer.units import BoolArray, FloatArray, IntArray
 # a steep one: common practice, settled on synthetic flights.
 STRAIGHT_SPREAD_DEG_S = 0.45
 SLOWEST_TURN_DEG_S = 0.8
-FASTEST_TURN_DEG_S = 7.0
+COMMON_TURN_DEG_S = 7.0
+#: as fast as a light aeroplane turns in its steepest bank, 10 deg/s at 110 kt in 45 degrees and 15 at 90 kt in 51; the
+#: rates above the common ones are rare, and that rarer (own choice, a share of e^-2) keeps noise from looking like one
+FASTEST_TURN_DEG_S = 15.0
+RARE_TURN_COST = 2.0
 GAP_TURN_DEG = 12.0  # more change of heading across a gap than this is a turn inside it
 MEAN_RATE_S = 4.0  # about a roll-in: a mean rate over so long hides no turn and little noise is left in it
 SWITCH_COST = 5.0  # nats for a change between straight and turn: keeps noise from cutting a turn in two
@@ -70,15 +74,16 @@ def _states(air: AirMotion, measured_deg_s: FloatArray, sigma_deg_s: FloatArray,
     noise = np.minimum(sigma_deg_s, 4.0)
     spread = np.hypot(STRAIGHT_SPREAD_DEG_S, noise)
     straight = -0.5 * (measured_deg_s / spread) ** 2 - np.log(spread * np.sqrt(2.0 * np.pi))
-    width = FASTEST_TURN_DEG_S - SLOWEST_TURN_DEG_S
+    width = COMMON_TURN_DEG_S - SLOWEST_TURN_DEG_S
     turn_scale = np.hypot(0.25, noise)
     evidence = np.empty((len(measured_deg_s), 3))
     evidence[:, 1] = np.maximum(straight, -60.0)
     for column, sign in ((0, -1.0), (2, 1.0)):
         rate = sign * measured_deg_s
         below = np.clip(SLOWEST_TURN_DEG_S - rate, 0.0, None) / turn_scale
+        rare = np.minimum(0.5 * (np.clip(rate - COMMON_TURN_DEG_S, 0.0, None) / 1.5) ** 2, RARE_TURN_COST)
         above = np.clip(rate - FASTEST_TURN_DEG_S, 0.0, None) / 1.5
-        evidence[:, column] = np.maximum(-np.log(width) - 0.5 * (below**2 + above**2), -60.0)
+        evidence[:, column] = np.maximum(-np.log(width) - rare - 0.5 * (below**2 + above**2), -60.0)
     evidence[air.in_gap] = 0.0  # a bridge says nothing of when the turn was flown
     return _most_likely(evidence * share, SWITCH_COST) - 1
 
