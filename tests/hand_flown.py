@@ -5,8 +5,10 @@ from typing import Any
 
 import numpy as np
 
+from analyzer.flown import AltitudeProfile, AltitudeRecord, Flight, RecordedProfile, air_motion
 from analyzer.flown.attempt import Attempt, FixPassage, FlownTurn, Phase
 from analyzer.flown.motion.motion import Motion
+from analyzer.given import Track, Wind, frame_of
 from analyzer.given.procedure import Guidance, Place, Procedure
 from analyzer.given.reversal_names import PhaseName
 from analyzer.units.factors import METRES_PER_NM
@@ -136,4 +138,23 @@ def as_mirrored(motion: Motion) -> Motion:
     """The same motion on the other side of the course."""
     return replace(
         motion, cross_m=-motion.cross_m, cross_mps=-motion.cross_mps, turn_rate_deg_s=-motion.turn_rate_deg_s
+    )
+
+
+def flight_of(
+    motion: Motion, track: Track | None = None, wind: Wind | None = None, profile: AltitudeProfile | None = None
+) -> Flight:
+    """What was flown, from pieces made by hand; a profile is taken as smoothed already, right within 6 m."""
+    bare = Track("made by hand", motion.time_s, np.full(len(motion), 46.0), np.full(len(motion), -101.0))
+    flight = Flight(track or bare, motion, air_motion(motion, frame_of(procedure()), wind), wind)
+    if profile is not None:
+        flight.__dict__["recorded"] = RecordedProfile(profile, np.full(profile.time_s.shape, 6.0))
+    return flight
+
+
+def with_altitude(flight: Flight, altitude_m: Any) -> Flight:
+    """The flight with the altimeter altitude at the motion's moments."""
+    time = flight.motion.time_s
+    return replace(
+        flight, altitude=AltitudeRecord(time, altitude_m, np.full(time.shape, 6.0), "indicated", "made by hand")
     )

@@ -1,92 +1,67 @@
 """What was flown: motion, wind, turns and attempts of one track, in that order."""
 
-from dataclasses import dataclass
+from dataclasses import replace
 
 import numpy as np
 
-from analyzer.flown.attempt import Attempt, FlownTurn
+from analyzer.flown.altitude.altimeter_record import AltitudeRecord
+from analyzer.flown.flight import Flight, at_moments
 from analyzer.flown.motion.motion import Motion, estimate_motion
 from analyzer.flown.reversals.attempts import find_attempts
 from analyzer.flown.reversals.fix_passes import passes
 from analyzer.flown.reversals.none_found import no_reversal_note
 from analyzer.flown.reversals.unrelated import without_other_work
-from analyzer.flown.turns.air_motion import AirMotion, air_motion
+from analyzer.flown.turns.air_motion import air_motion
 from analyzer.flown.turns.roll_edges import refined_turns
 from analyzer.flown.wind.from_columns import better_of, wind_from_columns
 from analyzer.flown.wind.from_turns import WindResult, estimate_wind, with_airspeed
-from analyzer.given import Frame, Procedure, QualityNote, Track, Wind
-from analyzer.planned import passage_radius_m
+from analyzer.given import Frame, Procedure, Track, Wind
+from analyzer.planned import Plan, passage_radius_m
 from analyzer.units import FloatArray
 
 NEAR_FIX_M = 20_000.0
 
 
-@dataclass(frozen=True)
-class FlownTrack:
-    """Everything that the track itself shows; `wind_reason` says why there is no wind."""
-
-    motion: Motion
-    wind: Wind | None
-    wind_reason: str
-    air: AirMotion
-    turns: tuple[FlownTurn, ...]
-    attempts: tuple[Attempt, ...]
-    notes: tuple[QualityNote, ...]
-
-
 def read_flight(
     track: Track,
-    procedure: Procedure,
-    frame: Frame,
+    plan: Plan,
+    altitude: AltitudeRecord | None = None,
     given_wind: Wind | None = None,
-    altitude_m: FloatArray | None = None,
     tas_mps: FloatArray | None = None,
-) -> FlownTrack:
+) -> Flight:
     """Return what was flown.
 
     Parameters
     ----------
     track : Track
-        At least two moments.
-    procedure : Procedure
-    frame : Frame
+        At least two points.
+    plan : Plan
+    altitude : AltitudeRecord, optional
+        Altimeter altitude, for the cone over a station.
     given_wind : Wind, optional
         The user's; then none is estimated.
-    altitude_m : array, shape (n,), optional
-        Altimeter altitude at the track's moments, for the cone over a station.
     tas_mps : array, shape (n,), optional
-        True airspeed at the track's moments where a column shows it; otherwise the track's own `tas_mps` is used.
+        True airspeed at the track's points where a column shows it; otherwise the track's own `tas_mps` is used.
 
     Returns
     -------
-    FlownTrack
+    Flight
     """
+    procedure, frame = plan.procedure, plan.frame
     motion, notes = estimate_motion(track, frame)
     found = _wind(track, procedure, motion, frame, given_wind, tas_mps)
     air = air_motion(motion, frame, found.wind)
     samples = motion.samples
     assert samples is not None
     turns = refined_turns(air, samples, motion.noise_m, motion.distance_m < NEAR_FIX_M)
-    altitude = None if altitude_m is None else at_moments(motion, track.time_s, altitude_m)
-    attempts = find_attempts(motion, air, turns, procedure, frame, altitude)
+    flight = Flight(track, motion, air, found.wind, altitude, found.reason, turns)
+    attempts = find_attempts(motion, air, turns, procedure, frame, flight.altitude_m)
     attempts, other_work = without_other_work(attempts, motion)
     notes = (*notes, *other_work)
     if not attempts:
         radius_m = passage_radius_m(procedure)
         notes = (*notes, no_reversal_note(motion, passes(motion, radius_m), radius_m))
-    return FlownTrack(motion, found.wind, found.reason, air, turns, attempts, notes)
-
-
-def at_moments(motion: Motion, time_s: FloatArray, values: FloatArray) -> FloatArray:
-    """Return recorded values at the motion's moments; nan where none is within 10 s or three intervals."""
-    good = np.isfinite(values)
-    if np.count_nonzero(good) < 2:
-        return np.full(len(motion), np.nan)
-    known = time_s[good]
-    result = np.interp(motion.time_s, known, values[good])
-    after = np.clip(np.searchsorted(known, motion.time_s), 1, len(known) - 1)
-    nearest = np.minimum(np.abs(motion.time_s - known[after - 1]), np.abs(known[after] - motion.time_s))
-    return np.where(nearest <= 10.0, result, np.nan)
+    return replace(flight, attempts=attempts, notes=notes)
 
 
 def _wind(

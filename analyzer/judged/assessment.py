@@ -5,7 +5,7 @@ from dataclasses import dataclass, field, replace
 import numpy as np
 
 from analyzer.errors import TrackFileError
-from analyzer.flown import AltitudeRecord, Attempt, FlownTrack, Motion, altitude_record, read_flight
+from analyzer.flown import AltitudeRecord, Attempt, Flight, Motion, altitude_record, read_flight, recorded_tas_mps
 from analyzer.given import (
     LONGEST_RECORD_S,
     Entry,
@@ -15,19 +15,17 @@ from analyzer.given import (
     QualityNote,
     Track,
     Wind,
-    frame_of,
     longest_flight,
 )
 from analyzer.judged.causes import Causes, explain
-from analyzer.judged.findings import Judgement, judge, missing_reversal
+from analyzer.judged.findings import Case, Judgement, judge, missing_reversal
 from analyzer.judged.flight_card import FlightCard, flight_card
-from analyzer.judged.measurements.measure import measure_attempt, recorded_profile
+from analyzer.judged.measurements.measure import measure_attempt
 from analyzer.judged.measurements.values import AttemptMeasures
 from analyzer.judged.scoring import Scores, score
-from analyzer.judged.self_assessment import ComparedItem, compare, read_self_assessment
-from analyzer.planned import Area, NominalPath, RoomLeft, default_method, nominal_paths, protection_areas, room_left
-from analyzer.standards import isa_temperature_k, load_tolerances, tas_from_cas_mps
-from analyzer.units import FloatArray
+from analyzer.judged.self_assessment import ComparedItem, SelfAssessment, compare, read_self_assessment
+from analyzer.planned import Area, NominalPath, Plan, RoomLeft, default_method, nominal_paths, plan_of, room_left
+from analyzer.standards import Tolerances, load_tolerances
 
 #: no aeroplane flies slower over the ground for a whole flight: such a track is a parked one and gets no planned path
 SLOWEST_FLIGHT_MPS = 10.0
@@ -79,20 +77,20 @@ def assess_track(track: Track, procedure: Procedure, options: Options | None = N
     Parameters
     ----------
     track : Track
-        At least two moments. Of several flights, with hours between them, the one with most moments is assessed.
+        At least two points. Of several flights, with hours between them, the one with most points is assessed.
     procedure : Procedure
     options : Options, optional
 
     Raises
     ------
     TrackFileError
-        For a track of fewer than two moments, or of several days.
+        For a track of fewer than two points, or of several days.
     ToleranceFileError
         Where the options name tolerances that can't be read.
     """
     options = Options() if options is None else options
     if len(track) < 2:
-        raise TrackFileError(f"{track.name}: {len(track)} moments; a track needs at least two")
+        raise TrackFileError(f"{track.name}: {len(track)} points; a track needs at least two")
     track = longest_flight(track)
     if track.duration_s > LONGEST_RECORD_S:
         raise TrackFileError(
@@ -103,59 +101,56 @@ def assess_track(track: Track, procedure: Procedure, options: Options | None = N
     own = None if options.self_assessment is None else read_self_assessment(options.self_assessment)
     if own is not None and options.anonymous:
         own = replace(own, remarks={})  # free words may name anybody
-    frame = frame_of(procedure)
+    plan = plan_of(procedure)
     altitude = altitude_record(track, procedure, options)
-    flown = read_flight(
-        track,
-        procedure,
-        frame,
-        options.wind,
-        None if altitude is None else np.interp(track.time_s, altitude.time_s, altitude.altitude_m),
-        _recorded_tas_mps(track, altitude, options),
-    )
-    areas = protection_areas(procedure)
-    profile = recorded_profile(altitude)
-    assessed = []
-    for attempt in flown.attempts:
-        measures = measure_attempt(
-            attempt, track, flown.motion, flown.wind, procedure, frame, areas, altitude, options, profile
-        )
-        judgement = judge(
-            attempt,
-            measures,
-            procedure,
-            tolerances,
-            flown.wind,
-            "" if altitude is None else altitude.note,
-            altitude_kind="" if altitude is None else altitude.kind,
-            reversal_expected=options.reversal_expected,
-            protection=areas,
-        )
-        assessed.append(
-            AssessedAttempt(
-                attempt,
-                measures,
-                judgement,
-                score(judgement, attempt, measures),
-                () if own is None else compare(own, judgement),
-                _cards(procedure, attempt, flown, options),
-                explain(attempt, measures, procedure, flown.motion, flown.wind, frame, areas),
-            )
-        )
+    flight = read_flight(track, plan, altitude, options.wind, recorded_tas_mps(track, altitude, options))
     return Assessment(
         track=track,
         procedure=procedure,
-        frame=frame,
-        motion=flown.motion,
-        wind=flown.wind,
-        wind_reason=flown.wind_reason,
+        frame=plan.frame,
+        motion=flight.motion,
+        wind=flight.wind,
+        wind_reason=flight.wind_reason,
         altitude=altitude,
-        protection=areas,
-        nominal=_planned_paths(procedure, flown),
-        attempts=tuple(assessed),
-        notes=_procedure_notes(procedure) + flown.notes + _notes_without_reversal(flown, procedure, options),
+        protection=plan.areas,
+        nominal=_planned_paths(procedure, flight),
+        attempts=tuple(_assessed(attempt, flight, plan, tolerances, options, own) for attempt in flight.attempts),
+        notes=_procedure_notes(procedure) + flight.notes + _notes_without_reversal(flight, procedure, options),
         options=options,
-        room=_room(procedure, areas, flown.wind),
+        room=_room(procedure, plan.areas, flight.wind),
+    )
+
+
+def _assessed(
+    attempt: Attempt,
+    flight: Flight,
+    plan: Plan,
+    tolerances: Tolerances,
+    options: Options,
+    own: SelfAssessment | None,
+) -> AssessedAttempt:
+    """Return one attempt measured, judged, weighed and explained."""
+    measures = measure_attempt(attempt, flight, plan, options)
+    judgement = judge(
+        Case(
+            attempt,
+            measures,
+            plan,
+            tolerances,
+            flight.wind,
+            "" if flight.altitude is None else flight.altitude.note,
+            "" if flight.altitude is None else flight.altitude.kind,
+            options.reversal_expected,
+        )
+    )
+    return AssessedAttempt(
+        attempt,
+        measures,
+        judgement,
+        score(judgement, attempt, measures),
+        () if own is None else compare(own, judgement),
+        _cards(plan.procedure, attempt, flight, options),
+        explain(attempt, measures, flight, plan),
     )
 
 
@@ -170,55 +165,42 @@ def _procedure_notes(procedure: Procedure) -> tuple[QualityNote, ...]:
     return tuple(QualityNote("procedure", text) for text in procedure.notes)
 
 
-def _recorded_tas_mps(track: Track, altitude: AltitudeRecord | None, options: Options) -> FloatArray | None:
-    """Return the true airspeed at the track's moments: its own column, else from indicated airspeed and altitude."""
-    if "tas_mps" in track.sensors or "ias_mps" not in track.sensors or altitude is None:
-        return track.sensors.get("tas_mps")
-    height_m = np.interp(track.time_s, altitude.time_s, altitude.altitude_m)
-    temperature_k = None
-    if options.temperature_k is not None and options.station_elevation_m is not None:
-        off_standard_k = options.temperature_k - isa_temperature_k(options.station_elevation_m)
-        temperature_k = isa_temperature_k(height_m) + off_standard_k
-    speed: FloatArray = np.asarray(tas_from_cas_mps(track.sensors["ias_mps"], height_m, temperature_k))
-    return speed
-
-
-def _planned_paths(procedure: Procedure, flown: FlownTrack) -> tuple[NominalPath, ...]:
+def _planned_paths(procedure: Procedure, flight: Flight) -> tuple[NominalPath, ...]:
     """Return the planned path of the method that was flown first, of the procedure's usual one where none was."""
     method = default_method(procedure)
     entry: Entry = "direct"
-    if flown.attempts:
-        first = flown.attempts[0]
+    if flight.attempts:
+        first = flight.attempts[0]
         method = method if first.flown_as == "other" else first.flown_as
         entry = first.entry_expected or first.entry or "direct"
-    tas_mps = _tas_mps(flown)
-    return () if tas_mps is None else nominal_paths(procedure, tas_mps, flown.wind, method, entry)
+    tas_mps = _tas_mps(flight)
+    return () if tas_mps is None else nominal_paths(procedure, tas_mps, flight.wind, method, entry)
 
 
-def _cards(procedure: Procedure, attempt: Attempt, flown: FlownTrack, options: Options) -> tuple[FlightCard, ...]:
+def _cards(procedure: Procedure, attempt: Attempt, flight: Flight, options: Options) -> tuple[FlightCard, ...]:
     """Return the cards for the next flight with the method and airspeed of this one."""
-    tas_mps = _tas_mps(flown)
+    tas_mps = _tas_mps(flight)
     if tas_mps is None:
         return ()
     entry = attempt.entry if attempt.entry_near_boundary else attempt.entry_expected or attempt.entry
-    cards = [flight_card(procedure, tas_mps, flown.wind, attempt.flown_as, entry)] if flown.wind is not None else []
+    cards = [flight_card(procedure, tas_mps, flight.wind, attempt.flown_as, entry)] if flight.wind is not None else []
     if options.forecast_wind is not None:
         title = "Next time, in the forecast wind"
         cards.append(flight_card(procedure, tas_mps, options.forecast_wind, attempt.flown_as, entry, title))
     return tuple(cards)
 
 
-def _tas_mps(flown: FlownTrack) -> float | None:
+def _tas_mps(flight: Flight) -> float | None:
     """Return the airspeed to plan with: the flight's, else its middle groundspeed; None where it hardly moves."""
-    if flown.wind is not None and flown.wind.tas_mps:
-        return flown.wind.tas_mps
-    speed_mps = float(np.median(flown.motion.groundspeed_mps))
+    if flight.wind is not None and flight.wind.tas_mps:
+        return flight.wind.tas_mps
+    speed_mps = float(np.median(flight.motion.groundspeed_mps))
     return speed_mps if speed_mps >= SLOWEST_FLIGHT_MPS else None
 
 
-def _notes_without_reversal(flown: FlownTrack, procedure: Procedure, options: Options) -> tuple[QualityNote, ...]:
+def _notes_without_reversal(flight: Flight, procedure: Procedure, options: Options) -> tuple[QualityNote, ...]:
     """Return the note that a reversal which was required is missing."""
-    if flown.attempts:
+    if flight.attempts:
         return ()
     finding = missing_reversal(procedure, options.reversal_expected, None)
     return () if finding is None else (QualityNote(finding.code, finding.text),)

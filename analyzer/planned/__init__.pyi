@@ -8,6 +8,7 @@ from .needle import (
     passage_radius_m as passage_radius_m,
 )
 from .paths import NominalPath as NominalPath, default_method as default_method, nominal_paths as nominal_paths
+from .plan import Plan as Plan, plan_of as plan_of
 from .protection.area import Area as Area
 from .protection.build import protection_areas as protection_areas
 from .protection.design_altitude import design_altitude_m as design_altitude_m

@@ -5,19 +5,23 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
+from analyzer.flown import altitude_record
 from analyzer.flown.attempt import Attempt
-from analyzer.flown.whole_flight import FlownTrack, read_flight
+from analyzer.flown.flight import Flight as FlightRead
+from analyzer.flown.whole_flight import read_flight
+from analyzer.given import Options
 from analyzer.given.plane import frame_of
 from analyzer.given.procedure import Procedure
 from analyzer.given.track import Track
+from analyzer.planned import plan_of
 from analyzer.synthesis import EXACT, Flight, Sensor
 from tests.reading_material import TABLET, flown, procedure_for
 
 BOUNDARY_S = 2.5  # at 1 Hz and 3 m
 
 
-def read(flight: Flight, procedure: Procedure) -> FlownTrack:
-    return read_flight(flight.track, procedure, frame_of(procedure), altitude_m=flight.track.altitude_m)
+def read(flight: Flight, procedure: Procedure) -> FlightRead:
+    return read_flight(flight.track, plan_of(procedure), altitude_record(flight.track, procedure, Options()))
 
 
 def assert_like_truth(attempt: Attempt, flight: Flight, number: int = 0, within_s: float = BOUNDARY_S) -> None:
@@ -125,11 +129,11 @@ def test_the_wrong_side_is_seen() -> None:
     assert attempt.wrong_side
 
 
-def phases_of(result: FlownTrack) -> list[tuple[str, int, float]]:
+def phases_of(result: FlightRead) -> list[tuple[str, int, float]]:
     return [(phase.name, phase.lap, phase.start_s) for attempt in result.attempts for phase in attempt.phases]
 
 
-def assert_same_phases(one: FlownTrack, two: FlownTrack, within_s: float) -> None:
+def assert_same_phases(one: FlightRead, two: FlightRead, within_s: float) -> None:
     first, second = phases_of(one), phases_of(two)
     assert [phase[:2] for phase in first] == [phase[:2] for phase in second]
     assert np.max(np.abs(np.array([a[2] for a in first]) - np.array([b[2] for b in second]))) < within_s
@@ -143,7 +147,7 @@ def test_the_mirror_image_reads_the_same() -> None:
     latitude, longitude = frame.latitude_longitude_from_along_cross(along, -cross)
     mirrored = replace(flight.track, latitude_deg=latitude, longitude_deg=longitude)
     other = procedure_for(turn_side="left")
-    assert_same_phases(read(flight, procedure), read_flight(mirrored, other, frame), 0.05)
+    assert_same_phases(read(flight, procedure), read_flight(mirrored, plan_of(other)), 0.05)
 
 
 @pytest.mark.parametrize(("latitude", "longitude"), [(-33.0, 20.0), (70.0, 179.999), (0.0, -180.0)])
@@ -153,7 +157,7 @@ def test_the_world_can_be_turned_and_moved(latitude: float, longitude: float) ->
     along, cross = frame_of(here).along_cross_m(flight.track.latitude_deg, flight.track.longitude_deg)
     moved_latitude, moved_longitude = frame_of(there).latitude_longitude_from_along_cross(along, cross)
     moved = Track("moved", flight.track.time_s, moved_latitude, moved_longitude)
-    assert_same_phases(read(flight, here), read_flight(moved, there, frame_of(there)), 0.1)
+    assert_same_phases(read(flight, here), read_flight(moved, plan_of(there)), 0.1)
 
 
 def test_ten_times_the_rate_reads_the_same() -> None:

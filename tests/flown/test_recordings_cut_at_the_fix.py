@@ -7,6 +7,7 @@ import analyzer
 from analyzer.flown.whole_flight import read_flight
 from analyzer.given.plane import frame_of
 from analyzer.given.track import Track
+from analyzer.planned import plan_of
 from tests.reading_material import flown, procedure_for
 
 PROCEDURE = procedure_for()
@@ -26,7 +27,7 @@ def test_a_recording_that_begins_at_the_fix_shows_the_reversal(method, arrival, 
     flight = flown(PROCEDURE, method, arrival_track_true_deg=arrival)
     truth = flight.truth.attempts[0]
     track, began_s = cut(flight, truth.passages[0].at_s + after_passage_s)
-    (attempt,) = read_flight(track, PROCEDURE, frame_of(PROCEDURE)).attempts
+    (attempt,) = read_flight(track, plan_of(PROCEDURE)).attempts
     assert attempt.flown_as == method
     assert attempt.complete
     assert attempt.start_s == 0.0
@@ -59,5 +60,5 @@ def departure(first_mps):
 
 
 def test_a_take_off_at_the_fix_is_no_passage_of_it():
-    assert read_flight(departure(0.0), PROCEDURE, frame_of(PROCEDURE)).attempts == ()
-    assert len(read_flight(departure(60.0), PROCEDURE, frame_of(PROCEDURE)).attempts) == 1
+    assert read_flight(departure(0.0), plan_of(PROCEDURE)).attempts == ()
+    assert len(read_flight(departure(60.0), plan_of(PROCEDURE)).attempts) == 1

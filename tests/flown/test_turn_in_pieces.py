@@ -6,6 +6,7 @@ import pytest
 from analyzer.flown.whole_flight import read_flight
 from analyzer.given.plane import frame_of
 from analyzer.given.track import Track
+from analyzer.planned import plan_of
 from tests.reading_material import procedure_for
 
 SPEED_MPS = 55.0
@@ -36,7 +37,7 @@ def hold_track(level_s: float, first_deg: float):
 
 def outbound_turn(track: Track):
     procedure = procedure_for("holding")
-    (attempt,) = read_flight(track, procedure, frame_of(procedure)).attempts
+    (attempt,) = read_flight(track, plan_of(procedure)).attempts
     (turn,) = [turn for name, lap, turn in attempt.turns if name == "outbound turn" and lap == 1]
     phase = attempt.phase("outbound turn", 1)
     assert phase is not None

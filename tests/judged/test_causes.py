@@ -6,11 +6,13 @@ from functools import cache
 import numpy as np
 import pytest
 
+from analyzer.flown import Flight, air_motion
 from analyzer.given.procedure import AltitudeLimit, Guidance, Place, Procedure
 from analyzer.given.wind import wind_from
 from analyzer.judged.assessment import Assessment, assess_track
 from analyzer.judged.causes import Causes, explain
 from analyzer.judged.causes.reflight import ROLL_S, Circuit, Straight, Turn, fly, parallel_point
+from analyzer.planned import Plan
 from analyzer.synthesis import AUTOPILOT, FlightPlan, FlyingError, Sensor, fly as synthesize
 from analyzer.units.factors import METRES_PER_FOOT, METRES_PER_NM, MPS_PER_KNOT
 
@@ -93,11 +95,13 @@ def _explained(assessment: Assessment, **changes: object) -> Causes:
     return explain(
         attempt,  # type: ignore[arg-type]
         one.measures,
-        assessment.procedure,
-        assessment.motion,
-        wind,  # type: ignore[arg-type]
-        assessment.frame,
-        assessment.protection,
+        Flight(
+            assessment.track,
+            assessment.motion,
+            air_motion(assessment.motion, assessment.frame, wind),  # type: ignore[arg-type]
+            wind,  # type: ignore[arg-type]
+        ),
+        Plan(assessment.procedure, assessment.frame, assessment.protection),
     )
 
 

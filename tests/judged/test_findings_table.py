@@ -8,9 +8,10 @@ from itertools import pairwise
 import pytest
 
 from analyzer.flown.attempt import Attempt, FixPassage, FlownTurn, Phase
+from analyzer.given import frame_of
 from analyzer.given.procedure import AltitudeLimit, Guidance, Place, Procedure
 from analyzer.given.wind import wind_from
-from analyzer.judged.findings import CODES, Judgement, judge, missing_reversal
+from analyzer.judged.findings import CODES, Case, Judgement, judge, missing_reversal
 from analyzer.judged.findings.altitude import altitude_remedy
 from analyzer.judged.measurements.values import (
     AltitudeMeasure,
@@ -25,6 +26,7 @@ from analyzer.judged.measurements.values import (
     Timing,
     TurnMeasure,
 )
+from analyzer.planned import Plan
 from analyzer.standards.tolerances import load_tolerances
 from analyzer.units.factors import METRES_PER_FOOT, METRES_PER_NM, MPS_PER_KNOT
 
@@ -58,8 +60,10 @@ class Scene:
     def judged(self) -> Judgement:
         wind = wind_from(240.0, 10.0)
         return judge(
-            self.attempt, self.measures, self.procedure, load_tolerances(), wind, altitude_kind="indicated",
-            reversal_expected=self.expected,
+            Case(
+                self.attempt, self.measures, Plan(self.procedure, frame_of(self.procedure)), load_tolerances(), wind,
+                altitude_kind="indicated", reversal_expected=self.expected,
+            )
         )  # fmt: skip
 
 

@@ -6,10 +6,12 @@ from typing import Any
 import numpy as np
 import pytest
 
+from analyzer.flown import RecordedProfile
 from analyzer.flown.altitude.smoothed import AltitudeProfile, altitude_profile
 from analyzer.flown.attempt import Attempt
 from analyzer.given.procedure import AltitudeLimit
 from analyzer.judged.measurements.altitudes import inbound_passage_s, measure_altitudes, segment_span
+from analyzer.judged.measurements.ground import Ground
 from analyzer.judged.measurements.values import AltitudeMeasure
 from analyzer.units.factors import METRES_PER_FOOT as FOOT
 from tests.hand_flown import attempt, procedure
@@ -58,7 +60,7 @@ def measured(
     assert profile is not None
     sigma = np.full(profile.time_s.shape, sigma_ft * FOOT)
     made = procedure(altitudes=(rule,))
-    return measure_altitudes(flown, made, profile, sigma, threshold_s, landed)[0]
+    return measure_altitudes(flown, made, RecordedProfile(profile, sigma), Ground(threshold_s, landed))[0]
 
 
 def test_spans_of_the_segments():
@@ -245,15 +247,15 @@ class TestFinal:
 
 def test_what_can_not_be_measured_says_why():
     made = procedure(altitudes=(limit("reversal", "at or above", 4600),))
-    (none,) = measure_altitudes(ONE, made, None, None, None, False)
+    (none,) = measure_altitudes(ONE, made, RecordedProfile(None, None), Ground())
     assert (none.worst_m, none.reason) == (None, "the track has no altitudes")
     time = np.array([600.0, 650.0])
     late = AltitudeProfile(time, time, time, 1.0)
-    (none,) = measure_altitudes(ONE, made, late, time, None, False)
+    (none,) = measure_altitudes(ONE, made, RecordedProfile(late, time), Ground())
     assert (none.worst_m, none.reason) == (None, "the track has no altitudes in this segment")
     no_arrival: Any = attempt([("outbound", 0.0, 50.0)], [(0.0, "outbound")], [None])
     made = procedure(altitudes=(limit("arrival", "at or above", 4600),))
-    (none,) = measure_altitudes(no_arrival, made, late, time, None, False)
+    (none,) = measure_altitudes(no_arrival, made, RecordedProfile(late, time), Ground())
     assert none.reason == "the track starts at the fix"
 
 
@@ -270,7 +272,7 @@ def arrival(corners: list[tuple[float, float]], flown: Attempt = LONG, took_off:
     )
     made = procedure(altitudes=(limit("arrival", "at or above", 5000.0),))
     sigma = np.full(time.shape, 20.0 * FOOT)
-    return measure_altitudes(flown, made, profile, sigma, None, False, took_off=took_off)[0]
+    return measure_altitudes(flown, made, RecordedProfile(profile, sigma), Ground(took_off=took_off))[0]
 
 
 def test_the_climb_after_take_off_breaks_no_arrival_minimum():
@@ -323,7 +325,9 @@ def final(touched_s: float | None) -> AltitudeMeasure:
         time, np.interp(time, *zip(*corners, strict=True)) * FOOT, np.full(time.shape, 0.01), 0.01
     )
     made = procedure(altitudes=(limit("final", "at or above", 1500.0),))
-    return measure_altitudes(FINAL, made, profile, np.full(time.shape, 6.0), None, False, touched_s=touched_s)[0]
+    return measure_altitudes(
+        FINAL, made, RecordedProfile(profile, np.full(time.shape, 6.0)), Ground(touched_s=touched_s)
+    )[0]
 
 
 def test_a_touch_and_go_is_a_landing_and_a_descent_without_one_is_none():

@@ -14,18 +14,21 @@ from analyzer.given.track import Track
 from analyzer.judged.measurements.crossings import course_crossings, needle_crossings
 from analyzer.judged.measurements.intercept import measure_intercept
 from analyzer.judged.measurements.straight import straight_fit
+from analyzer.planned import Plan
 from analyzer.planned.needle import deflection
 from tests.hand_flown import (
     FIX,
     SPEED_MPS,
     as_mirrored,
     attempt,
+    flight_of,
     flown,
     forty_five_one_eighty,
     mirrored,
     motion_of,
     procedure,
     turn,
+    with_altitude,
 )
 
 ANGLE_DEG = 0.3
@@ -49,7 +52,7 @@ def with_established(motion: Motion, made: Attempt, one: Procedure = VOR) -> Att
 
 
 def measured(motion: Motion, made: Attempt, one: Procedure = VOR):
-    return measure_intercept(with_established(motion, made, one), motion, one, FRAME, None)
+    return measure_intercept(with_established(motion, made, one), flight_of(motion), Plan(one, FRAME))
 
 
 def test_a_clean_45_180():
@@ -150,7 +153,7 @@ def test_a_crossing_on_the_way_out_is_not_where_the_course_is_taken_up():
         [("reversal turn", turn(ends[0], ends[1], -205.0))],
         flown_as="hold",
     )
-    found = measure_intercept(made, motion, procedure(reversal="holding"), FRAME, None)
+    found = measure_intercept(made, flight_of(motion), Plan(procedure(reversal="holding"), FRAME))
     assert found.angle_deg == pytest.approx(25.0, abs=ANGLE_DEG)
     assert found.crossings == 1
 
@@ -171,7 +174,7 @@ def test_crossings_ignore_less_than_a_tenth_of_full_scale():
     sides = np.sign(needle[(np.abs(needle) >= 0.1) & (time >= 1)])
     expected = int(np.count_nonzero(np.diff(sides)))
     assert expected >= 4
-    assert measure_intercept(made, motion, VOR, FRAME, None).crossings == expected
+    assert measure_intercept(made, flight_of(motion), Plan(VOR, FRAME)).crossings == expected
 
 
 def test_crossings_are_cut_at_the_line():
@@ -228,11 +231,11 @@ def test_the_needle_over_the_station_counts_only_outside_the_cone():
         [1.0],
     )
     altitude = np.full(time.shape, 579.0 + 1000.0)
-    found = measure_intercept(made, motion, low, FRAME, altitude)
+    found = measure_intercept(made, with_altitude(flight_of(motion), altitude), Plan(low, FRAME))
     edge_m = np.sqrt((1000.0 * np.tan(np.radians(50.0))) ** 2 - 100.0**2)
     assert found.max_deflection == pytest.approx(np.degrees(np.arctan(100.0 / edge_m)) / 10.0, rel=0.03)
     assert found.max_deflection_sigma == pytest.approx(np.degrees(10.0 / edge_m) / 10.0, rel=0.05)
-    assert measure_intercept(made, motion, low, FRAME, None).max_deflection == pytest.approx(9.0, abs=0.1)
+    assert measure_intercept(made, flight_of(motion), Plan(low, FRAME)).max_deflection == pytest.approx(9.0, abs=0.1)
 
 
 def test_rms_of_a_steady_needle_is_the_needle():
@@ -244,7 +247,7 @@ def test_rms_of_a_steady_needle_is_the_needle():
         [(0.0, "outbound"), (160.0, "inbound")],
         [1.0],
     )
-    found = measure_intercept(made, motion, rnav, FRAME, None)
+    found = measure_intercept(made, flight_of(motion), Plan(rnav, FRAME))
     assert (found.rms_deflection, found.max_deflection) == (pytest.approx(0.25), pytest.approx(0.25))
     assert found.max_deflection_sigma == pytest.approx(10.0 / 1852.0)
 
@@ -260,7 +263,7 @@ def test_never_established_and_established_after_the_fix():
         [None],
         [("reversal turn", turn(0.5, 20.0, -180.0))],
     )
-    found = measure_intercept(made, motion, rnav, FRAME, None)
+    found = measure_intercept(made, flight_of(motion), Plan(rnav, FRAME))
     assert not found.established
     assert (found.established_at_m, found.rms_deflection, found.max_deflection) == (None, None, None)
     assert found.established_after_fix_s == pytest.approx(200.0, abs=1.0)
@@ -269,7 +272,7 @@ def test_never_established_and_established_after_the_fix():
 def test_without_a_reversal_turn_nothing_is_measured():
     motion, made, _ = forty_five_one_eighty()
     cut = replace(made, phases=made.phases[:1], established_s=(None,))
-    found = measure_intercept(cut, motion, VOR, FRAME, None)
+    found = measure_intercept(cut, flight_of(motion), Plan(VOR, FRAME))
     assert (found.angle_deg, found.overshoot_m, found.crossings, found.established) == (None, None, None, False)
 
 
@@ -282,7 +285,9 @@ def test_a_shallow_intercept_by_corrections_alone_is_measured_before_them():
         [ends[2]],
         [("reversal turn", turn(ends[0], ends[1], 172.0))],
     )  # fmt: skip
-    assert measure_intercept(made, motion, mirrored(VOR), FRAME, None).angle_deg == pytest.approx(8.0, abs=ANGLE_DEG)
+    assert measure_intercept(made, flight_of(motion), Plan(mirrored(VOR), FRAME)).angle_deg == pytest.approx(
+        8.0, abs=ANGLE_DEG
+    )
 
 
 @pytest.mark.parametrize("seed", range(6))

@@ -17,9 +17,20 @@ from analyzer.judged.measurements.legs import measure_legs
 from analyzer.judged.measurements.speed import measure_speed
 from analyzer.judged.measurements.timing import measure_timing
 from analyzer.judged.measurements.turns import measure_turns
+from analyzer.planned import Plan
 from analyzer.planned.paths import nominal_paths
 from analyzer.units.factors import MPS_PER_KNOT
-from tests.hand_flown import FIX, INBOUND_TRUE_DEG, SPEED_MPS, attempt, flown, forty_five_one_eighty, procedure, turn
+from tests.hand_flown import (
+    FIX,
+    INBOUND_TRUE_DEG,
+    SPEED_MPS,
+    attempt,
+    flight_of,
+    flown,
+    forty_five_one_eighty,
+    procedure,
+    turn,
+)
 
 SECONDS = 0.05
 DEGREES = 0.05
@@ -139,16 +150,16 @@ class TestSpeed:
         motion, made, _ = forty_five_one_eighty()
         rule = procedure(max_ias_mps=200 * MPS_PER_KNOT)
         both = track(ias_mps=55.0, tas_mps=60.0)
-        one = measure_speed(made, both, motion, None, rule, FRAME, None)
+        one = measure_speed(made, flight_of(motion, both), Plan(rule, FRAME))
         assert (one.kind, one.estimated_ias_mps) == ("ias", None)
         assert one.max_mps == pytest.approx(55.0)
         assert (one.low_mps, one.high_mps) == (pytest.approx(55.0), pytest.approx(55.0))
         assert one.limit_ias_mps == pytest.approx(200 * MPS_PER_KNOT)
-        one = measure_speed(made, track(tas_mps=60.0), motion, None, rule, FRAME, None)
+        one = measure_speed(made, flight_of(motion, track(tas_mps=60.0)), Plan(rule, FRAME))
         assert (one.kind, one.estimated_ias_mps, one.low_mps) == ("tas", None, None)
-        one = measure_speed(made, track(), motion, wind_from(305.0, 5.0), rule, FRAME, None)
+        one = measure_speed(made, flight_of(motion, track(), wind_from(305.0, 5.0)), Plan(rule, FRAME))
         assert one.kind == "tas"
-        one = measure_speed(made, track(), motion, None, rule, FRAME, None)
+        one = measure_speed(made, flight_of(motion, track()), Plan(rule, FRAME))
         assert one.kind == "groundspeed"
         assert one.max_mps == pytest.approx(SPEED_MPS, abs=MPS)
 
@@ -156,7 +167,7 @@ class TestSpeed:
         # inbound with 5 m/s behind: 55 m/s through the air; outbound 65
         motion, made, _ = forty_five_one_eighty()
         behind = wind_from(INBOUND_TRUE_DEG + 180.0, 5.0)
-        one = measure_speed(made, track(), motion, behind, procedure(), FRAME, None)
+        one = measure_speed(made, flight_of(motion, track(), behind), Plan(procedure(), FRAME))
         assert one.max_mps == pytest.approx(65.0, abs=MPS)
         assert one.at_s < 91.0
 
@@ -164,7 +175,7 @@ class TestSpeed:
         motion, made, _ = forty_five_one_eighty()
         time = np.arange(0.0, 400.0)
         high = AltitudeProfile(time, np.full(time.shape, 3048.0), np.full(time.shape, 1.0), 1.0)
-        one = measure_speed(made, track(tas_mps=100.0), motion, None, procedure(), FRAME, high)
+        one = measure_speed(made, flight_of(motion, track(tas_mps=100.0), profile=high), Plan(procedure(), FRAME))
         # at 10 000 ft the density is 0.7385 of sea level: EAS 85.9 m/s, compressibility adds 0.3
         assert one.estimated_ias_mps == pytest.approx(86.2, abs=0.4)
         assert one.sigma_mps > 0.5
@@ -173,19 +184,15 @@ class TestSpeed:
         motion, made, _ = forty_five_one_eighty()
         one = measure_speed(
             made,
-            track(ias_mps=lambda time: np.where(time == 200.0, 200.0, 55.0)),
-            motion,
-            None,
-            procedure(),
-            FRAME,
-            None,
+            flight_of(motion, track(ias_mps=lambda time: np.where(time == 200.0, 200.0, 55.0))),
+            Plan(procedure(), FRAME),
         )
         assert one.max_mps == pytest.approx(55.0, abs=MPS)
 
     def test_range_from_the_outbound_turn_to_the_reversal_turn(self):
         motion, made, _ = forty_five_one_eighty()
         ramp = track(ias_mps=lambda time: 50.0 + 0.05 * time)
-        one = measure_speed(made, ramp, motion, None, procedure(), FRAME, None)
+        one = measure_speed(made, flight_of(motion, ramp), Plan(procedure(), FRAME))
         assert one.low_mps == pytest.approx(50.0, abs=0.1)
         assert one.high_mps == pytest.approx(50.0 + 0.05 * 165.0, abs=0.1)
         assert one.max_mps == pytest.approx(50.0 + 0.05 * made.phase("final").start_s, abs=0.2)
@@ -193,7 +200,7 @@ class TestSpeed:
     def test_a_column_that_is_mostly_missing_does_not_count(self):
         motion, made, _ = forty_five_one_eighty()
         rare = track(ias_mps=lambda time: np.where(time % 10 == 0, 55.0, np.nan))
-        assert measure_speed(made, rare, motion, None, procedure(), FRAME, None).kind == "groundspeed"
+        assert measure_speed(made, flight_of(motion, rare), Plan(procedure(), FRAME)).kind == "groundspeed"
 
 
 def test_laps_of_a_hold():

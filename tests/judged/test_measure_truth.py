@@ -5,6 +5,7 @@ from functools import cache
 import numpy as np
 import pytest
 
+from analyzer.flown import Flight as FlightRead
 from analyzer.flown.altitude.altimeter_record import altitude_record
 from analyzer.flown.attempt import Attempt
 from analyzer.flown.motion.motion import Motion, estimate_motion
@@ -18,6 +19,7 @@ from analyzer.given.procedure import AltitudeLimit, Guidance, Place, Procedure
 from analyzer.given.wind import wind_from
 from analyzer.judged.measurements.measure import ends_on_ground, measure_attempt, threshold_passed_s
 from analyzer.judged.measurements.values import AttemptMeasures
+from analyzer.planned import Plan
 from analyzer.planned.needle import deflection, in_cone
 from analyzer.planned.protection.build import protection_areas
 from analyzer.synthesis import HUMAN, AttemptTruth, Flight, FlightPlan, FlyingError, Sensor, fly
@@ -105,7 +107,8 @@ def read(name: str) -> tuple[AttemptTruth, Attempt, AttemptMeasures, Motion, Fra
         tuple(established), truth.complete, truth.wrong_side, (),
     )  # fmt: skip
     areas = protection_areas(one.procedure)
-    measures = measure_attempt(attempt, one.track, motion, wind, one.procedure, frame, areas, record, Options())
+    read_off = FlightRead(one.track, motion, air, wind, record)
+    measures = measure_attempt(attempt, read_off, Plan(one.procedure, frame, areas), Options())
     return truth, attempt, measures, motion, frame
 
 

@@ -7,7 +7,7 @@ from math import factorial
 
 import numpy as np
 
-from analyzer.flown import Attempt, Motion
+from analyzer.flown import Attempt, Flight, Motion
 from analyzer.given import Frame, Procedure, Wind
 from analyzer.judged.causes.correction import Correction
 from analyzer.judged.causes.corrections import find_corrections
@@ -18,7 +18,7 @@ from analyzer.judged.causes.turns import onto_course_number
 from analyzer.judged.causes.values import Cause, Causes, Effect
 from analyzer.judged.causes.wording import cause_text, effect_text
 from analyzer.judged.measurements.values import AttemptMeasures
-from analyzer.planned import Area
+from analyzer.planned import Plan
 from analyzer.units import METRES_PER_NM
 
 #: a re-flight that is farther from the flown path than this, or this share of its length, root mean square, explains
@@ -29,26 +29,15 @@ HEADING_CAUSES = ("wind correction", "outbound heading", "offset heading", "outb
 LEAST_CONTRIBUTION_M = 0.03 * METRES_PER_NM
 
 
-def explain(
-    attempt: Attempt,
-    measures: AttemptMeasures,
-    procedure: Procedure,
-    motion: Motion,
-    wind: Wind | None,
-    frame: Frame,
-    protection: Sequence[Area] = (),
-    lap: int | None = None,
-) -> Causes:
+def explain(attempt: Attempt, measures: AttemptMeasures, flight: Flight, plan: Plan, lap: int | None = None) -> Causes:
     """Return what caused overshoot, excursions and a roll-out in the wrong place, by contribution.
 
     Parameters
     ----------
-    attempt, measures, procedure, motion, frame
+    attempt, measures, plan
         As everywhere.
-    wind : Wind or None
-        Without it there are no causes.
-    protection : sequence of Area
-        For excursions from the primary area.
+    flight : Flight
+        Without a wind there are no causes.
     lap : int, optional
         Circuit to explain; the last one otherwise.
 
@@ -58,6 +47,8 @@ def explain(
     effect is with it alone put right; its contribution is its share of what all of them take off together, see
     `shares_m`.
     """
+    procedure, frame, protection = plan.procedure, plan.frame, plan.areas
+    motion, wind = flight.motion, flight.wind
     lap = attempt.laps if lap is None else lap
     if wind is None:
         return Causes(lap, None, None, (), "the wind is not known")

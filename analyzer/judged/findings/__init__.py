@@ -1,5 +1,6 @@
 """Measurement against standard: verdicts, findings with severity, margin, reference and advice."""
 
+from analyzer.judged.findings.case import Case
 from analyzer.judged.findings.catalogue import CODES, CodeEntry
 from analyzer.judged.findings.judge import judge
 from analyzer.judged.findings.method import missing_reversal
@@ -8,6 +9,7 @@ from analyzer.judged.findings.values import SEVERITIES, Finding, Judgement, Seve
 __all__ = [
     "CODES",
     "SEVERITIES",
+    "Case",
     "CodeEntry",
     "Finding",
     "Judgement",

@@ -8,7 +8,7 @@ from analyzer.flown import Attempt
 from analyzer.given import PhaseName, Procedure, Wind
 from analyzer.judged.findings.values import Finding, Verdict
 from analyzer.judged.measurements.values import AttemptMeasures
-from analyzer.planned import Area
+from analyzer.planned import Area, Plan
 from analyzer.standards import Tolerances
 
 ReversalExpected = Literal["required", "not permitted"]
@@ -17,17 +17,40 @@ SIGMAS_OF_DOUBT = 2.0  # a margin smaller than this many standard deviations dec
 
 @dataclass(frozen=True)
 class Case:
-    """One attempt with all that it is judged by."""
+    """One attempt with all that it is judged by.
+
+    Parameters
+    ----------
+    attempt, measures, plan, tolerances
+        What was flown, what was measured of it, what was asked for, and how much is allowed.
+    wind : Wind or None
+        As estimated or given; None where it is not known.
+    altitude_note : str
+        How the altitudes were made comparable with the limits, from the altitude record.
+    altitude_kind : str
+        Kind of the altitude record ("indicated", "geometric" ...): decides what would settle a doubt.
+    reversal_expected : "required", "not permitted" or None
+        What the user said about the clearance.
+    """
 
     attempt: Attempt
     measures: AttemptMeasures
-    procedure: Procedure
+    plan: Plan
     tolerances: Tolerances
-    wind: Wind | None
-    altitude_note: str
-    altitude_kind: str
-    reversal_expected: ReversalExpected | None
-    protection: tuple[Area, ...]
+    wind: Wind | None = None
+    altitude_note: str = ""
+    altitude_kind: str = ""
+    reversal_expected: ReversalExpected | None = None
+
+    @property
+    def procedure(self) -> Procedure:
+        """The procedure that was asked for."""
+        return self.plan.procedure
+
+    @property
+    def protection(self) -> tuple[Area, ...]:
+        """The drawn areas, whose references the findings name."""
+        return self.plan.areas
 
     @property
     def task(self) -> str:

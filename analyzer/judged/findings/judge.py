@@ -1,11 +1,7 @@
 """Puts the subjects together into one judgement."""
 
-from collections.abc import Sequence
-
-from analyzer.flown import Attempt
-from analyzer.given import Procedure, Wind
 from analyzer.judged.findings.altitude import judge_altitudes
-from analyzer.judged.findings.case import Case, ReversalExpected
+from analyzer.judged.findings.case import Case
 from analyzer.judged.findings.containment import judge_containment
 from analyzer.judged.findings.hold import judge_hold
 from analyzer.judged.findings.intercept import judge_intercept
@@ -14,9 +10,6 @@ from analyzer.judged.findings.speed import judge_speed
 from analyzer.judged.findings.timing import judge_timing
 from analyzer.judged.findings.turns import judge_turns
 from analyzer.judged.findings.values import SEVERITIES, Finding, Judgement, Side, Verdict
-from analyzer.judged.measurements.values import AttemptMeasures
-from analyzer.planned import Area
-from analyzer.standards import Tolerances
 
 _SIDES: dict[Verdict, Side] = {
     "to standard": "inside",
@@ -26,34 +19,13 @@ _SIDES: dict[Verdict, Side] = {
 }
 
 
-def judge(
-    attempt: Attempt,
-    measures: AttemptMeasures,
-    procedure: Procedure,
-    tolerances: Tolerances,
-    wind: Wind | None = None,
-    altitude_note: str = "",
-    *,
-    altitude_kind: str = "",
-    reversal_expected: ReversalExpected | None = None,
-    protection: Sequence[Area] = (),
-) -> Judgement:
+def judge(case: Case) -> Judgement:
     """Verdicts and findings of one attempt.
 
     Parameters
     ----------
-    attempt, measures, procedure, tolerances
+    case : Case
         What was flown, what was measured of it, what was asked for, and how much is allowed.
-    wind : Wind or None
-        As estimated or given; None where it is not known.
-    altitude_note : str
-        How the altitudes were made comparable with the limits, from the altitude record.
-    altitude_kind : str
-        Kind of the altitude record ("indicated", "pressure", "geometric" ...): decides what would settle a doubt.
-    reversal_expected : "required", "not permitted" or None
-        What the user said about the clearance.
-    protection : sequence of Area
-        The drawn areas, whose references the findings name.
 
     Returns
     -------
@@ -66,17 +38,6 @@ def judge(
     carry no verdict of their own (angle, crossings, rates, headings, laps) are raised only
     beyond the limit by more than that.
     """
-    case = Case(
-        attempt,
-        measures,
-        procedure,
-        tolerances,
-        wind,
-        altitude_note,
-        altitude_kind,
-        reversal_expected,
-        tuple(protection),
-    )
     containment = judge_containment(case)
     altitudes, altitude = judge_altitudes(case)
     intercept = judge_intercept(case)

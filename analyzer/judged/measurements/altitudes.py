@@ -4,9 +4,10 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from analyzer.flown import AltitudeProfile, Attempt
+from analyzer.flown import AltitudeProfile, Attempt, RecordedProfile
 from analyzer.given import AltitudeLimit, AltitudeSegment, Procedure
 from analyzer.judged.measurements.arrival import judged_from_s
+from analyzer.judged.measurements.ground import Ground
 from analyzer.judged.measurements.values import AltitudeMeasure, AltitudeViolation
 from analyzer.units import METRES_PER_FOOT, FloatArray
 
@@ -73,15 +74,7 @@ def inbound_passage_s(attempt: Attempt) -> float | None:
 
 
 def measure_altitudes(
-    attempt: Attempt,
-    procedure: Procedure,
-    profile: AltitudeProfile | None,
-    record_sigma_m: FloatArray | None,
-    threshold_passed_s: float | None,
-    landed: bool,
-    touched_s: float | None = None,
-    track_starts_s: float = 0.0,
-    took_off: bool = False,
+    attempt: Attempt, procedure: Procedure, recorded: RecordedProfile, ground: Ground
 ) -> tuple[AltitudeMeasure, ...]:
     """Return one measure for each altitude limit of the procedure, in the procedure's order.
 
@@ -89,36 +82,26 @@ def measure_altitudes(
     ----------
     attempt : Attempt
     procedure : Procedure
-    profile : AltitudeProfile or None
-        Altimeter altitude; None where the track has none.
-    record_sigma_m : array, shape (n,), or None
-        1 sigma of the recorded altitude at the profile's moments, the altimeter's own error included.
-    threshold_passed_s : float or None
-        When the runway threshold was passed on the final, None without a runway.
-    landed : bool
-        Whether the track ends on the ground, with this attempt the last: the last descent below the final's limit is
-        then the landing.
-    touched_s : float, optional
-        When the aircraft touched down in the final and took off again: the descent to there is a landing as well.
-    track_starts_s : float, optional
-        The track's first moment.
-    took_off : bool, optional
-        Whether the track begins on the ground.
+    recorded : RecordedProfile
+        Altimeter altitude with the 1 sigma of the record, the altimeter's own error included.
+    ground : Ground
+        Where the attempt and its track touch the ground: a landing breaks no limit.
     """
+    profile, record_sigma_m = recorded.profile, recorded.sigma_m
     measures = []
     for limit in procedure.altitudes:
-        span = segment_span(limit.segment, attempt, threshold_passed_s)
+        span = segment_span(limit.segment, attempt, ground.threshold_passed_s)
         if profile is None or record_sigma_m is None:
             measures.append(_not_measured(limit, "the track has no altitudes"))
         elif span.reason is not None or span.end_s <= span.start_s:
             measures.append(_not_measured(limit, span.reason or "the segment was not flown"))
         else:
-            ground_s = float(profile.time_s[-1]) if landed else touched_s
+            ground_s = float(profile.time_s[-1]) if ground.landed else ground.touched_s
             measure = _measure(limit, span, profile, record_sigma_m, ground_s if limit.segment == "final" else None)
             if limit.segment == "arrival" and measure.margin_m is not None and measure.margin_m < 0.0:
                 flown = _flown(limit, profile, record_sigma_m).part(*_covered(span, profile))
                 begins_s = judged_from_s(
-                    attempt, track_starts_s, took_off, flown.time_s, flown.altitude_m, flown.margin_m
+                    attempt, ground.track_starts_s, ground.took_off, flown.time_s, flown.altitude_m, flown.margin_m
                 )
                 if begins_s > flown.time_s[0]:
                     later = SegmentSpan(begins_s, span.end_s)

@@ -1,5 +1,7 @@
 """When the aircraft was on the ground: where a final ended with a landing, altitudes below its limit are no fault."""
 
+from dataclasses import dataclass
+
 import numpy as np
 
 from analyzer.flown import ON_GROUND_MPS, STANDING_MPS, AltitudeProfile, Attempt, Motion, take_off_s
@@ -9,6 +11,32 @@ from analyzer.units import METRES_PER_FOOT, METRES_PER_NM
 AT_END_S = 5.0
 #: a touch-and-go hardly slows down: it is one that comes so near to where the track took off (own choice)
 TOUCHED_M, SAME_FIELD_M = 150.0 * METRES_PER_FOOT, 2.0 * METRES_PER_NM
+
+
+@dataclass(frozen=True)
+class Ground:
+    """Where an attempt and its track touch the ground.
+
+    Parameters
+    ----------
+    threshold_passed_s : float or None
+        When the runway threshold was passed on the final, None without a runway.
+    landed : bool
+        Whether the track ends on the ground, with this attempt the last: the last descent below the final's limit is
+        then the landing.
+    touched_s : float or None
+        When the aircraft touched down in the final and took off again: the descent to there is a landing as well.
+    track_starts_s : float
+        The track's first moment.
+    took_off : bool
+        Whether the track begins on the ground.
+    """
+
+    threshold_passed_s: float | None = None
+    landed: bool = False
+    touched_s: float | None = None
+    track_starts_s: float = 0.0
+    took_off: bool = False
 
 
 def ends_on_ground(attempt: Attempt, track: Track, motion: Motion) -> bool:

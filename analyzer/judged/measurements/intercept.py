@@ -4,15 +4,15 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from analyzer.flown import Attempt, FlownTurn, Motion, established_time
-from analyzer.given import Frame, Procedure, Wind
+from analyzer.flown import Attempt, Flight, FlownTurn, Motion, established_time
+from analyzer.given import Frame, Procedure
 from analyzer.judged.measurements.altitudes import inbound_passage_s
 from analyzer.judged.measurements.arc import track_in_turn
 from analyzer.judged.measurements.containment import POSITION_SIGMA_M
 from analyzer.judged.measurements.crossings import EXACT_NOISE_M, Crossing, course_crossings, needle_crossings
 from analyzer.judged.measurements.straight import straight_fit
 from analyzer.judged.measurements.values import Intercept
-from analyzer.planned import deflection, in_cone, near_station
+from analyzer.planned import Plan, deflection, in_cone, near_station
 from analyzer.units import BoolArray, FloatArray
 
 #: a course line that is crossed by less than the doubt about a smoothed position is not overshot there: two sigma of
@@ -67,30 +67,21 @@ class _Angle:
     turn: FlownTurn | None
 
 
-def measure_intercept(
-    attempt: Attempt,
-    motion: Motion,
-    procedure: Procedure,
-    frame: Frame,
-    altitude_m: FloatArray | None,
-    position_sigma_m: float | None = None,
-    wind: Wind | None = None,
-) -> Intercept:
+def measure_intercept(attempt: Attempt, flight: Flight, plan: Plan, position_sigma_m: float | None = None) -> Intercept:
     """Return how the inbound course was taken up on the last lap.
 
     Parameters
     ----------
     attempt : Attempt
-    motion : Motion
-    procedure : Procedure
-    frame : Frame
-    altitude_m : array, shape (n,), or None
-        At the motion's moments, for the station's cone; None or nan: no cone.
+    flight : Flight
+        Where its wind is known, an angle inside a turn is told from the arc through the air; where its altitude is
+        known, the station has a cone.
+    plan : Plan
     position_sigma_m : float, optional
         As stated by the user; 10 m otherwise.
-    wind : Wind, optional
-        Where it is known, an angle inside a turn is told from the arc through the air.
     """
+    motion, wind, altitude_m = flight.motion, flight.wind, flight.altitude_m
+    procedure, frame = plan.procedure, plan.frame
     stated = POSITION_SIGMA_M if position_sigma_m is None else position_sigma_m
     established_s = attempt.established_s[-1] if attempt.established_s else None
     passage_s = inbound_passage_s(attempt)

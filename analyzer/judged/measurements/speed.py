@@ -4,10 +4,11 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from analyzer.flown import AltitudeProfile, Attempt, Motion, local_polynomial
-from analyzer.given import Frame, Procedure, Track, Wind
+from analyzer.flown import AltitudeProfile, Attempt, Flight, Motion, local_polynomial
+from analyzer.given import Frame, Track, Wind
 from analyzer.judged.measurements.altitudes import inbound_passage_s
 from analyzer.judged.measurements.values import Speed
+from analyzer.planned import Plan
 from analyzer.standards import cas_from_tas_mps
 from analyzer.units import MPS_PER_KNOT, FloatArray
 
@@ -29,35 +30,24 @@ class _Airspeeds:
     sigma_mps: FloatArray
 
 
-def measure_speed(
-    attempt: Attempt,
-    track: Track,
-    motion: Motion,
-    wind: Wind | None,
-    procedure: Procedure,
-    frame: Frame,
-    profile: AltitudeProfile | None,
-) -> Speed | None:
+def measure_speed(attempt: Attempt, flight: Flight, plan: Plan) -> Speed | None:
     """Return the highest speed from the first passage of the fix to the inbound one or the attempt's end.
 
     Indicated airspeed where the track has it; else true airspeed, from its column or from the motion less the wind;
-    else groundspeed. None where nothing was recorded in that time.
+    else groundspeed. None where nothing was recorded in that time. The indicated is estimated from the true airspeed
+    in standard air where the altitude is known.
 
     Parameters
     ----------
     attempt : Attempt
-    track : Track
-    motion : Motion
-    wind : Wind or None
-    procedure : Procedure
-    frame : Frame
-    profile : AltitudeProfile or None
-        Altimeter altitude, to estimate the indicated from the true airspeed in standard air.
+    flight : Flight
+    plan : Plan
     """
+    track, motion, wind, profile = flight.track, flight.motion, flight.wind, flight.recorded.profile
     start_s = attempt.first_passage_s if attempt.passages else attempt.start_s
     passage_s = inbound_passage_s(attempt)
     end_s = attempt.end_s if passage_s is None else passage_s
-    limit = procedure.max_ias_mps
+    limit = plan.procedure.max_ias_mps
     indicated = _column(track, "ias_mps", start_s, end_s)
     true = _column(track, "tas_mps", start_s, end_s)
     if indicated is not None:
@@ -79,7 +69,7 @@ def measure_speed(
         if as_indicated is not None:
             low, high = _range(as_indicated, attempt)
     elif wind is not None:
-        true = _from_motion(motion, wind, frame, start_s, end_s)
+        true = _from_motion(motion, wind, plan.frame, start_s, end_s)
     if true is not None:
         as_indicated = _as_indicated(true, profile)
         # the limit is an indicated airspeed: the moment at which that was highest

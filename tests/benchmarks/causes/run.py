@@ -20,7 +20,7 @@ from analyzer.given.procedure import AltitudeLimit, Guidance, Place, Procedure
 from analyzer.given.reversal_names import FlownAs
 from analyzer.given.wind import Wind, wind_from
 from analyzer.judged.assessment import assess_track
-from analyzer.judged.causes import Causes, explain
+from analyzer.judged.causes import Causes
 from analyzer.planned.paths import nominal_paths
 from analyzer.synthesis import HUMAN, Flight, FlightPlan, FlyingError, Sensor, fly
 from analyzer.synthesis.plan import ErrorName
@@ -209,10 +209,8 @@ def cases(count: int, seed: int) -> list[Case]:
         if len(assessment.attempts) != 1:
             continue
         one = assessment.attempts[0]
-        causes = explain(
-            one.attempt, one.measures, procedure, assessment.motion, assessment.wind, assessment.frame,
-            assessment.protection,
-        )  # fmt: skip
+        assert one.causes is not None
+        causes = one.causes
         found.append(Case(method, names, flight, causes))
     return found
 
