@@ -5,6 +5,17 @@ from analyzer.standards.published import Figure, by_key
 _TURN_PARAMETERS = "Part I, Section 4, Chapter 3, 3.6.2"
 _TEMPLATE_TABLE = "Table I-4-3-App C-1"
 
+#: number, total length and total width in NM of the US holding patterns; which one a hold has is not known here
+_HOLDING_PATTERNS = (
+    (4, 14.4, 8.8),
+    (5, 15.5, 9.5),
+    (6, 16.9, 10.6),
+    (7, 20.8, 11.8),
+    (8, 22.6, 12.6),
+    (9, 23.7, 13.6),
+    (10, 25.3, 14.6),
+)
+
 # --- US ---------------------------------------------------------------------------------------------------------
 AREAS_US = by_key(
     Figure("us.area.near_offset", 1.0, "NM", "TERPS", "paragraph 234", "second hand", "first centre abeam the fix"),
@@ -18,6 +29,14 @@ AREAS_US = by_key(
     Figure("us.area.beyond.slope", 0.1, "NM/NM", "TERPS", "paragraph 234, table", "from memory", "beyond 10 NM"),
     Figure("us.area.band.low_top", 6000.0, "ft", "TERPS", "paragraph 234", "second hand", "top of the lowest band"),
     Figure("us.area.band.middle_top", 10000.0, "ft", "TERPS", "paragraph 234", "second hand", "top of the middle band"),
+    *(
+        Figure(f"us.hold.{what}.{number}", value, "NM", "TERPS", "edition C, holding patterns", "second hand", text)
+        for number, length, width in _HOLDING_PATTERNS
+        for what, value, text in (
+            ("length", length, f"total length of holding pattern {number}"),
+            ("width", width, f"total width of holding pattern {number}"),
+        )
+    ),
 )
 
 # --- ICAO -------------------------------------------------------------------------------------------------------
@@ -30,7 +49,7 @@ AREAS_ICAO = by_key(
     Figure(
         "icao.area.rate.constant_si", 943.27, "deg km/h/s", "PANS-OPS II", _TEMPLATE_TABLE, "read", "R = 943.27 / V"
     ),
-    Figure("icao.area.rate.ceiling", 3.0, "deg/s", "PANS-OPS II", "I-2-3-7 note 2", "read", "whatever the bank"),
+    Figure("icao.area.rate.ceiling", 3.0, "deg/s", "PANS-OPS II", "Table I-2-3-1, note 2", "read", "whatever the bank"),
     Figure("icao.area.radius.divisor", 62.83, "", "PANS-OPS II", _TEMPLATE_TABLE, "read", "r = V / (62.83 R)"),
     Figure("icao.area.timing", 10.0, "s", "PANS-OPS II", _TURN_PARAMETERS, "read", "outbound timing tolerance"),
     Figure("icao.area.reaction", 6.0, "s", "PANS-OPS II", _TURN_PARAMETERS, "read", "pilot reaction, 0 to 6 s"),
@@ -38,6 +57,15 @@ AREAS_ICAO = by_key(
     Figure("icao.area.heading", 5.0, "deg", "PANS-OPS II", "Table I-2-3-1", "read", "heading tolerance"),
     Figure("icao.area.secondary", 2.5, "NM", "PANS-OPS II", "I-4-3, 3.6.6", "from memory", "outside the primary area"),
     Figure("icao.area.hold.buffer", 5.0, "NM", "PANS-OPS II", "II-4-1", "second hand", "outside a holding area"),
+    Figure(
+        "icao.area.hold.far_wind",
+        14.0,
+        "s",
+        "PANS-OPS II",
+        "Table I-4-3-App C-4, line 26",
+        "second hand",
+        "wind at the outbound leg's far end beyond that at its near end: Wi2 = Wi1 + 14 w'",
+    ),
     Figure("icao.area.dme.fixed", 0.25, "NM", "PANS-OPS I", "2.4.2", "read", "DME tolerance, fixed part"),
     Figure("icao.area.dme.share", 0.0125, "", "PANS-OPS I", "2.4.2", "read", "DME tolerance, share of the distance"),
     Figure("icao.area.height.NM", 0.164, "NM/1000 ft", "PANS-OPS II", _TEMPLATE_TABLE, "read", "height in the cone"),

@@ -4,9 +4,9 @@ from analyzer.standards.published import Figure, by_key
 
 FLYING = by_key(
     # --- timing ------------------------------------------------------------------------------------------------------
-    Figure("hold.leg.low", 1.0, "min", "AIM", "5-3-8 j", "read", "inbound leg of a hold up to 14000 ft"),
-    Figure("hold.leg.high", 1.5, "min", "AIM", "5-3-8 j", "read", "inbound leg of a hold above 14000 ft"),
-    Figure("hold.leg.boundary", 14000.0, "ft", "AIM", "5-3-8 j", "read", "above it a hold's leg is the longer one"),
+    Figure("hold.leg.low", 1.0, "min", "AIM", "5-3-8 j4", "read", "inbound leg of a hold up to 14000 ft"),
+    Figure("hold.leg.high", 1.5, "min", "AIM", "5-3-8 j4", "read", "inbound leg of a hold above 14000 ft"),
+    Figure("hold.leg.boundary", 14000.0, "ft", "AIM", "5-3-8 j4", "read", "above it a hold's leg is the longer one"),
     Figure(
         "icao.hold.leg.low", 1.0, "min", "PANS-OPS I", "holding", "second hand", "still-air outbound leg to 14000 ft"
     ),
@@ -60,7 +60,7 @@ FLYING = by_key(
         3.0,
         "min",
         "AIM",
-        "5-3-8 j",
+        "5-3-8 j8 a",
         "read",
         "slow to holding speed at this time before the fix",
     ),
@@ -68,7 +68,7 @@ FLYING = by_key(
     # --- entries -----------------------------------------------------------------------------------------------------
     Figure("entry.line", 70.0, "deg", "AIM", "5-3-8 j", "read", "line through the fix that parts the entry sectors"),
     Figure(
-        "entry.flexibility", 5.0, "deg", "AIM", "5-3-8 j", "read", "either entry within this of a sector's boundary"
+        "entry.flexibility", 5.0, "deg", "AIM", "5-3-8 j8 d", "read", "either entry within this of a sector's boundary"
     ),
     Figure("entry.teardrop", 30.0, "deg", "AIM", "5-3-8 j", "read", "teardrop entry: outbound off the reciprocal"),
     Figure("entry.time", 1.0, "min", "AIM", "5-3-8 j", "read", "teardrop and parallel entry: outbound time"),
@@ -93,12 +93,14 @@ FLYING = by_key(
     # --- turns -------------------------------------------------------------------------------------------------------
     Figure("turn.standard_rate", 3.0, "deg/s", "IFH", "chapter 7", "read", "standard rate: a circle in two minutes"),
     Figure("turn.bank.most", 30.0, "deg", "IFH", "chapter 7", "read", "bank in a reversal not above this"),
-    Figure("hold.bank.most", 30.0, "deg", "AIM", "5-3-8 j", "read", "hold: this, standard rate or 25 deg, the least"),
-    Figure("hold.bank.flight_director", 25.0, "deg", "AIM", "5-3-8 j", "read", "hold with a flight director"),
-    Figure("icao.bank", 25.0, "deg", "PANS-OPS II", "I-4-3, 3.6.2 f", "read", "average bank, or 3 deg/s, the smaller"),
+    Figure(
+        "hold.bank.most", 30.0, "deg", "AIM", "5-3-8 j8 b", "read", "hold: this, standard rate or 25 deg, the least"
+    ),
+    Figure("hold.bank.flight_director", 25.0, "deg", "AIM", "5-3-8 j8 b", "read", "hold with a flight director"),
+    Figure("icao.bank", 25.0, "deg", "PANS-OPS II", "I-4-3, 3.6.2 f)", "read", "average bank, or 3 deg/s, the smaller"),
     Figure("turn.roll_out_lead", 0.5, "", "IFH", "chapter 7", "read", "lead for rolling out, as a share of the bank"),
     Figure(
-        "hold.drift_factor", 3.0, "", "AIM", "5-3-8 j", "read", "outbound correction, as multiple of the inbound one"
+        "hold.drift_factor", 3.0, "", "AIM", "5-3-8 j8 c", "read", "outbound correction, as multiple of the inbound one"
     ),
     # --- handbook manoeuvres -----------------------------------------------------------------------------------------
     Figure("ifh.45_180.outbound", 2.0, "min", "IFH", "chapter 7", "read", "45 deg procedure turn: out from the fix"),

@@ -53,10 +53,10 @@ GUIDANCE = by_key(
         "second hand",
         "established on an NDB bearing",
     ),
-    Figure("vor.tracking", 5.2, "deg", "PANS-OPS II", "Table I-2-2-1", "from memory", "tracking tolerance of a VOR"),
-    Figure("ndb.tracking", 6.9, "deg", "PANS-OPS II", "Table I-2-2-1", "from memory", "tracking tolerance of an NDB"),
+    Figure("vor.tracking", 5.2, "deg", "PANS-OPS II", "Table I-2-2-1", "second hand", "tracking tolerance of a VOR"),
+    Figure("ndb.tracking", 6.9, "deg", "PANS-OPS II", "Table I-2-2-1", "second hand", "tracking tolerance of an NDB"),
     Figure(
-        "localizer.tracking", 2.4, "deg", "PANS-OPS II", "Table I-2-2-1", "from memory", "tracking tolerance, localizer"
+        "localizer.tracking", 2.4, "deg", "PANS-OPS II", "Table I-2-2-1", "second hand", "tracking tolerance, localizer"
     ),
     Figure("vor.intersecting", 4.5, "deg", "PANS-OPS II", "Table I-2-2-1", "read", "a VOR that makes an intersection"),
     Figure("ndb.intersecting", 6.2, "deg", "PANS-OPS II", "Table I-2-2-1", "read", "an NDB that makes an intersection"),

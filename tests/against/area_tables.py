@@ -8,16 +8,13 @@ from pathlib import Path
 
 sys.path.insert(0, str(Path(__file__).parent))
 
-from test_area_templates import NAMED_POINT_EXTENTS, RECTANGLES, bounds_nm
+from test_area_templates import EXTENTS, RECTANGLES, bounds_nm
 from test_base_turn_table import KM, NM, PRINTED, lines
 
 from analyzer.planned.protection.icao.design_conditions import flown_conditions
-from analyzer.planned.protection.icao.procedure_turn import template_45_180, template_points_45_180
+from analyzer.planned.protection.icao.procedure_turn import template_45_180
 from analyzer.planned.protection.icao.rectangles import EQUATIONS, rectangle_nm
-from analyzer.planned.protection.icao.wind_spirals import joined
 from analyzer.units.factors import MPS_PER_KNOT
-
-NAMED = ("c", "d2", "f", "g", "h", "i", "j", "k", "l")
 
 
 def row(*cells: object) -> None:
@@ -40,15 +37,12 @@ def base_turn_table() -> None:
 
 
 def template_table() -> None:
-    head("TAS, time, wind", "bound", "arcs about the points, by hand", "computed", "difference", "whole area")
-    for tas, seconds, wind, xmax, ymax, ymin in NAMED_POINT_EXTENTS:
-        conditions = flown_conditions(tas * MPS_PER_KNOT, wind * MPS_PER_KNOT)
-        points = template_points_45_180(conditions, seconds, "about the turn")
-        arcs = bounds_nm(joined(*(points[name].disc(conditions) for name in NAMED)))
-        whole = bounds_nm(template_45_180(conditions, seconds))
+    head("TAS, time, wind", "bound", "from the lines, by hand", "computed", "difference")
+    for tas, seconds, wind, xmax, ymax, ymin in EXTENTS:
+        bounds = bounds_nm(template_45_180(flown_conditions(tas * MPS_PER_KNOT, wind * MPS_PER_KNOT), seconds))
         for bound, value, index in (("xmax", xmax, 2), ("ymax", ymax, 3), ("ymin", ymin, 1)):
             case = f"{tas:g} kt, {seconds:g} s, {wind:g} kt"
-            row(case, bound, value, f"{arcs[index]:.2f}", f"{arcs[index] - value:+.2f}", f"{whole[index]:.2f}")
+            row(case, bound, value, f"{bounds[index]:.2f}", f"{bounds[index] - value:+.2f}")
 
 
 def rectangle_table() -> None:

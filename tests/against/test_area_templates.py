@@ -1,8 +1,8 @@
 """Against ICAO Doc 8168 Volume II, Part I, Section 4, Chapter 3, Appendix C: 45/180 and 80/260 templates, rectangles.
 
 The stated point definitions (3.2.2.2, 3.2.2.3, 3.2.3.2, 3.2.3.3; degrees of turn and "wind effect = w' x flying time
-from a") were read; the numeric lines of the tables are from memory. Both readings of a disputed line are kept here,
-and the areas take the wider.
+from a") were read. The numeric lines of tables C-2, C-3 and C-4 are second hand, from public procedure-design programs
+written apart from each other (one for C-2 and C-3, in two versions; three that agree for C-4).
 """
 
 import math
@@ -10,21 +10,29 @@ import math
 import numpy as np
 import pytest
 
-from analyzer.planned.protection.icao.design_conditions import AreaConditions, flown_conditions
+from analyzer.planned.protection.icao.base_turn import (
+    base_turn_starts,
+    crossing_point,
+    template_base_turn,
+    timed_limits,
+)
+from analyzer.planned.protection.icao.design_conditions import AreaConditions, design_conditions, flown_conditions
+from analyzer.planned.protection.icao.fix_tolerance import FixTolerance
 from analyzer.planned.protection.icao.procedure_turn import (
-    offset_leg_s,
     template_45_180,
     template_80_260,
     template_points_45_180,
     template_points_80_260,
 )
-from analyzer.planned.protection.icao.racetrack import entry_template, far_leg_wind_s, template_racetrack
+from analyzer.planned.protection.icao.racetrack import entry_template, outbound_leg_ends, template_racetrack
 from analyzer.planned.protection.icao.rectangles import EQUATIONS, rectangle_nm
-from analyzer.planned.protection.icao.wind_spirals import AirPosition, Discs, envelope, joined
-from analyzer.units.factors import METRES_PER_NM, MPS_PER_KMH, MPS_PER_KNOT
+from analyzer.planned.protection.icao.wind_spirals import AirPosition, Discs, envelope, joined, turn_discs
+from analyzer.standards import GUIDANCE
+from analyzer.units.factors import METRES_PER_FOOT, METRES_PER_NM, MPS_PER_KMH, MPS_PER_KNOT
 
 HALF_A_HUNDREDTH_NM = 0.006
 EXAMPLE = AreaConditions(157.23 * MPS_PER_KNOT, 3.0, 59.0 * MPS_PER_KNOT)  # 140 kt IAS at 6000 ft
+NDB_CONE_NM = 0.83  # table C-1, line 11
 FAST = flown_conditions(225.0 * MPS_PER_KNOT, 59.0 * MPS_PER_KNOT)
 
 
@@ -38,7 +46,7 @@ def turned_deg(points: dict[str, AirPosition], start: str, end: str) -> float:
 
 @pytest.mark.parametrize("conditions", [EXAMPLE, FAST])
 def test_45_180_points_have_the_stated_degrees_and_the_wind_of_their_flying_time(conditions: AreaConditions) -> None:
-    points = template_points_45_180(conditions, 60.0, "about the turn")
+    points = template_points_45_180(conditions, 60.0)
     stated = [
         ("d2", "f", 50),
         ("d2", "g", 100),
@@ -51,10 +59,12 @@ def test_45_180_points_have_the_stated_degrees_and_the_wind_of_their_flying_time
     for start, end, degrees in stated:
         assert turned_deg(points, start, end) == pytest.approx(degrees)
     rate = conditions.rate_deg_s
-    assert points["b"].x_m == pytest.approx(5.0 * conditions.tas_mps)
+    assert points["b"].x_m == pytest.approx(5.0 * conditions.tas_mps), "line 10: ab = 5 v"
+    # lines 14 to 21: 5 s + 45/R at c, t + 15 at d2 and d4, t - 5 at d3, then 1/R for every degree of turn
     flying_time = {
-        "c": 5 + 45 / rate, "d2": 60 + 20, "d4": 60 + 20, "f": 80 + 50 / rate, "g": 80 + 100 / rate,
-        "h": 80 + 100 / rate, "i": 80 + 150 / rate, "j": 80 + 200 / rate, "k": 60 + 200 / rate, "l": 60 + 250 / rate,
+        "c": 5 + 45 / rate, "d2": 60 + 15, "d4": 60 + 15, "f": 75 + 50 / rate, "g": 75 + 100 / rate,
+        "h": 75 + 100 / rate, "i": 75 + 150 / rate, "j": 75 + 200 / rate, "d3": 55, "k": 55 + 200 / rate,
+        "l": 55 + 250 / rate,
     }  # fmt: skip
     for name, seconds in flying_time.items():
         assert points[name].wind_s == pytest.approx(seconds), name
@@ -62,12 +72,37 @@ def test_45_180_points_have_the_stated_degrees_and_the_wind_of_their_flying_time
 
 @pytest.mark.parametrize("conditions", [EXAMPLE, FAST])
 def test_45_180_tolerance_lines_leave_c_at_five_degrees(conditions: AreaConditions) -> None:
+    """3.2.2.2 (lines read, their sides second hand): d1 and d2 on the line farther from the outbound track."""
     points = template_points_45_180(conditions, 60.0)
-    for name, bearing in (("d1", 40.0), ("d2", 40.0), ("d3", 50.0), ("d4", 50.0)):
+    for name, bearing in (("d1", 50.0), ("d2", 50.0), ("d3", 40.0), ("d4", 40.0)):
         dx, dy = points[name].x_m - points["c"].x_m, points[name].y_m - points["c"].y_m
         assert math.degrees(math.atan2(dy, dx)) == pytest.approx(bearing)
     # the turn's centre is on the perpendicular to the nominal leg: it starts on the nominal heading
     assert points["d2"].heading_deg == pytest.approx(45.0)
+
+
+#: lines 12 and 13 and the radii of lines 14 to 21, NM, worked out from the formulas apart from this program
+LINES_C_2 = [
+    (
+        140.0, 6000.0, 60.0, {"d1": 1.53, "d2": 2.40},
+        {"c": 0.33, "d2": 1.23, "f": 1.50, "g": 1.78, "h": 1.78, "i": 2.05, "j": 2.32, "k": 1.99, "l": 2.27},
+    ),
+    (220.0, 6000.0, 75.0, {"d1": 2.96, "d2": 4.34}, {"c": 0.44, "d2": 1.48, "j": 3.07, "k": 2.74, "l": 3.14}),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize(("ias_kt", "feet", "seconds", "legs_nm", "winds_nm"), LINES_C_2)
+def test_45_180_lines_of_table_c_2(
+    ias_kt: float, feet: float, seconds: float, legs_nm: dict[str, float], winds_nm: dict[str, float]
+) -> None:
+    conditions = design_conditions(ias_kt * MPS_PER_KNOT, feet * METRES_PER_FOOT)
+    points = template_points_45_180(conditions, seconds)
+    for name, length_nm in legs_nm.items():
+        flown_m = math.hypot(points[name].x_m - points["c"].x_m, points[name].y_m - points["c"].y_m)
+        assert flown_m / METRES_PER_NM == pytest.approx(length_nm, abs=HALF_A_HUNDREDTH_NM), name
+    for name, radius_nm in winds_nm.items():
+        radius_m = points[name].disc(conditions).radius_m[0]
+        assert radius_m / METRES_PER_NM == pytest.approx(radius_nm, abs=HALF_A_HUNDREDTH_NM), name
 
 
 @pytest.mark.parametrize("conditions", [EXAMPLE, FAST])
@@ -91,60 +126,104 @@ def test_80_260_points_have_the_stated_degrees_and_the_wind_of_their_flying_time
         assert points[name].wind_s == pytest.approx(15.0 + degrees / rate), name
 
 
-#: extents of the arcs about the named points alone, worked out apart from this program: TAS and wind in kt, time in s,
-#: xmax, ymax, ymin in NM from a, lines 12 and 13 as (t - 5) and (t + 15)
-NAMED_POINT_EXTENTS = [
-    (90.0, 60.0, 0.0, 2.34, 1.24, 0.14),
-    (120.0, 60.0, 65.0, 5.31, 3.68, -2.41),
-    (157.2, 60.0, 59.0, 6.02, 4.00, -2.11),
-    (170.0, 60.0, 65.0, 6.55, 4.36, -2.34),
-    (225.0, 75.0, 59.0, 9.52, 5.88, -2.72),
-    (290.0, 75.0, 65.0, 13.25, 7.13, -4.66),
+#: extents of the template, worked out from the lines apart from this program, the wind growing with every degree of
+#: turn: TAS and wind in kt, time in s, xmax, ymax, ymin in NM from a
+EXTENTS = [
+    (90.0, 60.0, 0.0, 2.33, 1.33, -0.11),
+    (120.0, 60.0, 65.0, 5.37, 3.50, -2.59),
+    (157.2, 60.0, 59.0, 6.10, 3.86, -2.39),
+    (170.0, 60.0, 65.0, 6.64, 4.21, -2.63),
+    (225.0, 75.0, 59.0, 9.76, 5.90, -3.26),
+    (290.0, 75.0, 65.0, 13.49, 7.36, -5.32),
 ]
 
 
-@pytest.mark.parametrize(("tas", "seconds", "wind", "xmax", "ymax", "ymin"), NAMED_POINT_EXTENTS)
-def test_45_180_arcs_about_the_named_points(
+@pytest.mark.parametrize(("tas", "seconds", "wind", "xmax", "ymax", "ymin"), EXTENTS)
+def test_extents_of_the_45_180_template(
     tas: float, seconds: float, wind: float, xmax: float, ymax: float, ymin: float
 ) -> None:
     conditions = flown_conditions(tas * MPS_PER_KNOT, wind * MPS_PER_KNOT)
-    points = template_points_45_180(conditions, seconds, "about the turn")
-    discs = joined(*(points[name].disc(conditions) for name in ("c", "d2", "f", "g", "h", "i", "j", "k", "l")))
-    found = bounds_nm(discs)
-    assert found[2] == pytest.approx(xmax, abs=0.03)
-    assert found[3] == pytest.approx(ymax, abs=0.03)
-    assert found[1] == pytest.approx(ymin, abs=0.03)
-    # the spirals run on between and beyond the named points: the area is never smaller than the arcs about them
-    whole = envelope(template_45_180(conditions, seconds))
-    assert envelope(discs).difference(whole.buffer(1.0)).area == 0.0
+    bounds = bounds_nm(template_45_180(conditions, seconds))
+    assert bounds[[2, 3, 1]] == pytest.approx((xmax, ymax, ymin), abs=0.01)
 
 
-def test_both_readings_of_the_offset_leg_and_the_wider_is_used() -> None:
-    about, added = (offset_leg_s(EXAMPLE, 60.0, reading) for reading in ("about the turn", "all added"))
-    assert about == pytest.approx((40.0, 60.0))
-    assert added == pytest.approx((35.0, 61.0))
-    assert offset_leg_s(EXAMPLE, 60.0) == pytest.approx((35.0, 61.0))
-    one, two = (bounds_nm(template_45_180(EXAMPLE, 60.0, reading)) for reading in ("about the turn", "all added"))
-    assert np.abs(one - two).max() < 0.3, "the readings differ by less than 0.3 NM"
-    wider = envelope(template_45_180(EXAMPLE, 60.0))
-    for reading in ("about the turn", "all added"):
-        assert envelope(template_45_180(EXAMPLE, 60.0, reading)).difference(wider.buffer(1.0)).area == 0.0
+def test_racetrack_lines_of_table_c_4() -> None:
+    """Lines 14, 15, 25 and 26 for 220 kt IAS at 10000 ft and for 140 kt at 6000 ft, t = 60 s: gi and Wi in NM.
+
+    Line 26 has 14 s of wind between the ends of the leg where its length, lines 14 and 15, takes 26 s.
+    """
+    for ias_kt, feet, near_nm, far_nm, near_wind_nm, far_wind_nm in (
+        (220.0, 10000.0, 4.02, 5.92, 2.96, 3.22),
+        (140.0, 6000.0, 2.40, 3.54, 2.07, 2.29),
+    ):
+        conditions = design_conditions(ias_kt * MPS_PER_KNOT, feet * METRES_PER_FOOT)
+        g = AirPosition(0.0, 0.0, 0.0, 11.0 + conditions.turn_s(180.0))
+        i1, i2, *_ = outbound_leg_ends(conditions, g, 60.0)
+        for end, length_nm, wind_nm in ((i1, near_nm, near_wind_nm), (i2, far_nm, far_wind_nm)):
+            assert math.hypot(end.x_m, end.y_m) / METRES_PER_NM == pytest.approx(length_nm, abs=HALF_A_HUNDREDTH_NM)
+            radius_nm = end.disc(conditions).radius_m[0] / METRES_PER_NM
+            assert radius_nm == pytest.approx(wind_nm, abs=HALF_A_HUNDREDTH_NM)
 
 
-def test_both_readings_of_the_racetrack_wind_and_the_wider_is_used() -> None:
-    """Line 26: 26 s more wind than at the near end by lines 14 and 15; also remembered as 14 s."""
-    assert far_leg_wind_s(10.0) == 36.0
-    assert far_leg_wind_s(10.0, "14 s") == 24.0
-    wide, narrow = (bounds_nm(template_racetrack(EXAMPLE, 60.0, reading)) for reading in ("26 s", "14 s"))
-    assert wide[2] - narrow[2] == pytest.approx(12.0 * 59.0 / 3600.0, abs=0.02)
-
-
-def test_racetrack_reaches_about_as_far_as_the_remembered_entry_extents() -> None:
-    """XE = 2r + (t + 15)v + (t + 26 + 195/R)w', from memory: the computed entries reach as far, within half a mile."""
-    c = flown_conditions(263.1 * MPS_PER_KNOT, 67.0 * MPS_PER_KNOT)  # 220 kt IAS at 10000 ft
+@pytest.mark.parametrize(("ias_kt", "feet", "xe_nm"), [(220.0, 10000.0, 13.28), (140.0, 6000.0, 7.42)])
+def test_racetrack_reaches_about_as_far_as_the_entry_extents(ias_kt: float, feet: float, xe_nm: float) -> None:
+    """Line 32, XE = 2r + (t + 15)v + (t + 26 + 195/R)w': the computed entries reach as far, less than a mile more."""
+    c = design_conditions(ias_kt * MPS_PER_KNOT, feet * METRES_PER_FOOT)
     xe = 2 * c.radius_m + 75.0 * c.tas_mps + (86.0 + 195.0 / c.rate_deg_s) * c.wind_mps
+    assert xe / METRES_PER_NM == pytest.approx(xe_nm, abs=HALF_A_HUNDREDTH_NM)
     reach = bounds_nm(joined(template_racetrack(c, 60.0), entry_template(c, 60.0)))[2]
-    assert 0.0 <= reach - xe / METRES_PER_NM < 1.0
+    assert 0.0 <= reach - xe_nm < 1.0
+
+
+#: xmax of the base turn in table C-5 (read): V(0.0173t + 0.0181) + W(0.0166t + 0.0209) - 0.5 NM, by hand
+BASE_TURN_XMAX = [
+    (157.23, 59.0, 1.0, 7.28), (157.23, 59.0, 2.0, 10.98), (157.23, 59.0, 3.0, 14.68), (100.0, 30.0, 2.0, 6.39),
+    (100.0, 30.0, 3.0, 8.62),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize(("tas", "wind", "minutes", "xmax"), BASE_TURN_XMAX)
+def test_base_turn_reaches_as_far_as_its_rectangle(tas: float, wind: float, minutes: float, xmax: float) -> None:
+    """The rectangle, to which the fix tolerance is added, is an outline just outside the template of an NDB.
+
+    The template's farthest point is k, where the tangent at 90 degrees plus the drift meets the inbound track: without
+    the drift the area of the example would end 0.8 NM short of the rectangle.
+    """
+    conditions = flown_conditions(tas * MPS_PER_KNOT, wind * MPS_PER_KNOT)
+    no_fix = FixTolerance(0.0, 0.0, 0.0, GUIDANCE["ndb.tracking"].value, "")
+    limits = timed_limits(conditions, 60.0 * minutes, no_fix.radius_m)
+    reach = bounds_nm(template_base_turn(conditions, 36.0 / minutes, limits, no_fix))[2]
+    assert 0.0 <= xmax - reach < 0.35
+
+
+def test_base_turn_points_in_the_order_of_their_letters() -> None:
+    """3.1.2 (turns, angles and k second hand): d, e from b2; f from b4; g, h about the fifth centre; i, j from b3.
+
+    In this order the points run round the area: first on the side away from the inbound track, then to the far end,
+    across the inbound track and back towards the fix.
+    """
+    tolerance = FixTolerance(NDB_CONE_NM * METRES_PER_NM, 0.0, 0.0, GUIDANCE["ndb.tracking"].value, "")
+    starts = base_turn_starts(18.0, timed_limits(EXAMPLE, 120.0, tolerance.radius_m), tolerance)
+    assert math.hypot(starts["b1"].x_m, starts["b1"].y_m) < math.hypot(starts["b2"].x_m, starts["b2"].y_m)
+    assert starts["b2"].y_m > starts["b4"].y_m, "b2 lies on the line away from the inbound track"
+    far = joined(*(turn_discs(starts[name], EXAMPLE, -100.0) for name in ("b2", "b4")))
+    k = crossing_point(EXAMPLE, far)
+    assert k.y_m == 0.0
+    drift = math.asin(59.0 / 157.23)
+    reach = far.x_m * math.cos(drift) + far.y_m * math.sin(drift) + far.radius_m
+    assert k.x_m * math.cos(drift) == pytest.approx(float(reach.max())), "k is on the tangent"
+    lettered = [
+        starts["b2"].turned(EXAMPLE, -50.0), starts["b2"].turned(EXAMPLE, -100.0), starts["b4"].turned(EXAMPLE, -100.0),
+        k.turned(EXAMPLE, -50.0), k.turned(EXAMPLE, -100.0), starts["b3"].turned(EXAMPLE, -190.0),
+        starts["b3"].turned(EXAMPLE, -235.0),
+    ]  # fmt: skip
+    winds = [50.0, 100.0, 100.0, 50.0, 100.0, 190.0, 235.0]  # lines 16 to 19: Wd to Wj in degrees of turn
+    for point, degrees in zip(lettered, winds, strict=True):
+        assert point.wind_s == pytest.approx(degrees / EXAMPLE.rate_deg_s)
+    middle_x = 0.5 * k.x_m
+    bearings = [math.degrees(math.atan2(point.y_m, point.x_m - middle_x)) for point in lettered]
+    clockwise = np.diff(np.unwrap(bearings, period=360.0))
+    assert np.all(clockwise < 0.0), "each letter lies clockwise of the one before, about a point in the middle"
 
 
 #: case, minutes, xmax, ymax, ymin in NM for V = 157.2 kt and W = 59 kt, by hand from the printed coefficients

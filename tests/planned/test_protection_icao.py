@@ -87,9 +87,13 @@ def test_what_is_assumed_is_said() -> None:
     assert us_hold.criteria == "US"
     assert us_hold.status == "calculated"
     assert "Racetrack area" in us_hold.reference
-    assert "US dimensions are not at hand" in us_hold.note
+    assert us_hold.reference.startswith("computed, no published area")
+    assert "14.4 by 8.8 to 25.3 by 14.6 NM" in us_hold.note
+    assert not us_hold.published
+    assert primary_of(procedure("hold in lieu")).published
     us_teardrop = primary_of(procedure("teardrop", criteria="US"))
     assert "Base turn (teardrop) area" in us_teardrop.reference
+    assert not us_teardrop.published
     assert (
         "elevation not given"
         in primary_of(procedure("holding", guidance=Guidance("VOR", Place(46.2, -101.5), 10.0, None))).note

@@ -23,7 +23,7 @@ def test_every_line_of_every_set_has_a_source_and_a_status(name: str) -> None:
 
 
 def test_published_tolerances_of_the_tests() -> None:
-    """FAA-S-ACS-8C IR.III.B.S4 (second hand) and Part-FCL Appendix 7 item 11 (read)."""
+    """FAA-S-ACS-8C IR.III.B.S4 and Part-FCL Appendix 7 item 11 (read)."""
     us, europe = load_tolerances("us-practical-test"), load_tolerances("EUROPEAN skill test")
     keys = ("holding.altitude_ft", "holding.speed_kt", "holding.heading_deg", "holding.deflection")
     assert [us.value(key) for key in keys] == [100.0, 10.0, 10.0, 0.75]

@@ -24,6 +24,9 @@ class Area:
         How well the figures are known: "read", "second hand", "from memory", "calculated", "common practice".
     note : str
         One sentence for the report; may be empty.
+    published : bool
+        False where the criteria publish no such area and it was computed instead: how far inside it the flight was is
+        told, leaving it is no failure.
     """
 
     name: AreaName
@@ -32,3 +35,4 @@ class Area:
     reference: str
     status: str
     note: str = ""
+    published: bool = True

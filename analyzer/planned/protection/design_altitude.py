@@ -19,11 +19,18 @@ def distance_limit(procedure: Procedure) -> Area | None:
         "distance limit",
         Point(0.0, 0.0).buffer(procedure.remain_within_m, quad_segs=QUARTER_SEGMENTS),
         "procedure",
-        "Remain within distance of the procedure" if charted else "Customary remain within distance",
+        _distance_reference(procedure, charted=charted),
         "read" if charted else "common practice",
         f"Circle of {procedure.remain_within_m / METRES_PER_NM:g} NM about the fix"
         + ("." if charted else "; the procedure file gives no distance, this is the default."),
     )
+
+
+def _distance_reference(procedure: Procedure, *, charted: bool) -> str:
+    """Return what the distance rests on: the chart's note and the rule that makes it binding, or the usual distance."""
+    if procedure.criteria != "US":
+        return "chart note" if charted else "usual distance, common practice"
+    return "chart note; AIM 5-4-9 a" if charted else "usual distance, AIM 5-4-9 a3"
 
 
 def design_altitude_m(procedure: Procedure) -> float | None:

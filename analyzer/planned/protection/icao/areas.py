@@ -26,7 +26,7 @@ from analyzer.planned.protection.icao.procedure_turn import (
 )
 from analyzer.planned.protection.icao.racetrack import entry_template, template_racetrack
 from analyzer.planned.protection.icao.wind_spirals import Discs, envelope, fix_discs, joined, outermost
-from analyzer.standards import AREAS_ICAO, FLYING, SPEEDS_ICAO, speed_limit
+from analyzer.standards import AREAS_ICAO, AREAS_US, FLYING, SPEEDS_ICAO, speed_limit
 from analyzer.units import METRES_PER_FOOT, METRES_PER_NM, MPS_PER_KNOT
 
 DOCUMENT = "ICAO Doc 8168 Volume II, Part I, Section 4, Chapter 3 and Appendix C"
@@ -52,8 +52,8 @@ def computed_areas(procedure: Procedure) -> tuple[Area, ...]:
     """Primary area and secondary ring for the speed, altitude and wind of the criteria.
 
     Procedure turns cover the 45/180 and the 80/260; teardrops the base turn; holds the racetrack with entries from
-    every direction. Under US criteria, where no published figures are at hand for holds and teardrops, the same
-    construction is used with the US speed limit and labelled so.
+    every direction. Under US criteria no document at hand draws an area for this hold or teardrop: the same
+    construction is used with the US speed limit, and the area says that it is not a published one.
     """
     return _areas(procedure, _design(procedure))
 
@@ -107,12 +107,13 @@ def _areas(procedure: Procedure, design: Design) -> tuple[Area, ...]:
     buffered = procedure.reversal == "holding"
     width = AREAS_ICAO["icao.area.hold.buffer" if buffered else "icao.area.secondary"]
     ring = primary.buffer(width.value * METRES_PER_NM, quad_segs=45).difference(primary)
-    reference = DOCUMENT if procedure.criteria == "ICAO" else f"{kind}, computed as in {DOCUMENT}"
-    if procedure.criteria == "US":
-        notes = ["US dimensions are not at hand for this kind of reversal; the area is computed instead.", *notes]
+    published = procedure.criteria == "ICAO"
+    reference = DOCUMENT if published else f"computed, no published area: {kind} as in {DOCUMENT}"
+    if not published:
+        notes = [_no_us_area(procedure), *notes]
     note = " ".join([f"{kind}.", *notes, *design.notes])
     return (
-        Area("primary", primary, procedure.criteria, reference, "calculated", note),
+        Area("primary", primary, procedure.criteria, reference, "calculated", note, published),
         Area(
             "secondary",
             ring,
@@ -120,7 +121,22 @@ def _areas(procedure: Procedure, design: Design) -> tuple[Area, ...]:
             reference,
             width.status,
             f"{'Buffer' if buffered else 'Secondary area'} {width.value:g} NM wide outside the primary area.",
+            published,
         ),
+    )
+
+
+def _no_us_area(procedure: Procedure) -> str:
+    """Say why an area under US criteria is computed, and for a hold what sizes the US patterns have."""
+    if not procedure.is_hold:
+        return "Computed, no published area: the US rules draw none for a teardrop."
+    sizes = [
+        (AREAS_US[f"us.hold.length.{number}"].value, AREAS_US[f"us.hold.width.{number}"].value) for number in (4, 10)
+    ]
+    (short, narrow), (long, wide) = sizes
+    return (
+        f"Computed, no published area: US holding patterns 4 to 10 measure {short:g} by {narrow:g} to {long:g} by "
+        f"{wide:g} NM (FAA Order 8260.3C, second hand), which of them is this one's is not known."
     )
 
 

@@ -67,24 +67,59 @@ def template_base_turn(
 ) -> Discs:
     """Return the discs of the base turn area; x is the reciprocal of the inbound track, the outbound lies at +phi.
 
-    From each of b1 to b4 (nearest and farthest start of the turn on the two protection lines of the outbound track) the
-    inbound turn runs through 235 degrees; the wind acts through the turn, its effect along the outbound leg being in
-    the lengths.
+    The inbound turns are those of the document, in the order of its points: d and e from b2 (farthest start, outer
+    protection line of the outbound track), f from b4 (farthest, inner line), g and h about the fifth centre, i and j
+    from b3 (nearest, inner line). The wind acts through the turn, E per degree (lines 16 to 19); its effect along the
+    outbound leg is in the lengths.
     """
-    fix = fix_discs(tolerance.corners(), tolerance.radius_m)
-    turns = []
-    for distance_m in (limits.nearest_m, limits.farthest_m):
-        for side in (-1.0, 1.0):
-            off_m = side * tolerance.cross_at_m(abs(distance_m))
-            turns.append(turn_discs(AirPosition(distance_m, off_m, 0.0, 0.0), conditions, -235.0))
-    return joined(fix, joined(*turns).turned(divergence_deg))
+    starts = base_turn_starts(divergence_deg, limits, tolerance)
+    inbound = joined(turn_discs(starts["b2"], conditions, -100.0), turn_discs(starts["b4"], conditions, -100.0))
+    crossing = crossing_point(conditions, inbound)
+    return joined(
+        fix_discs(tolerance.corners(), tolerance.radius_m),
+        inbound,
+        turn_discs(crossing, conditions, -100.0),
+        turn_discs(starts["b3"], conditions, -235.0),
+    )
+
+
+def base_turn_starts(divergence_deg: float, limits: BaseTurnLimits, tolerance: FixTolerance) -> dict[str, AirPosition]:
+    """Return b1 to b4: the nearest and the farthest start of the inbound turn on both protection lines.
+
+    b1 (nearest) and b2 (farthest) are on the line away from the inbound track, b3 and b4 on the one towards it.
+    """
+    cosine, sine = math.cos(math.radians(divergence_deg)), math.sin(math.radians(divergence_deg))
+    starts = {}
+    for name, distance_m, side in (
+        ("b1", limits.nearest_m, 1.0),
+        ("b2", limits.farthest_m, 1.0),
+        ("b3", limits.nearest_m, -1.0),
+        ("b4", limits.farthest_m, -1.0),
+    ):
+        off_m = side * tolerance.cross_at_m(abs(distance_m))
+        x_m, y_m = cosine * distance_m - sine * off_m, sine * distance_m + cosine * off_m
+        starts[name] = AirPosition(x_m, y_m, divergence_deg, 0.0)
+    return starts
+
+
+def crossing_point(conditions: AreaConditions, inbound: Discs) -> AirPosition:
+    """Return k, where the farthest turning aircraft that drifts outbound crosses the inbound track, heading across it.
+
+    k lies on the inbound track and on the tangent to the spirals of the farthest turns that stands at 90 degrees plus
+    the drift angle d = arcsin(w/V) to it (Table I-4-3-App C-1, line 20; second hand). From there it turns inbound about
+    the fifth centre, r behind k. A wind as strong as the airspeed has no such line: the outermost point is taken.
+    """
+    share = conditions.wind_mps / conditions.tas_mps
+    drift = math.asin(share) if share < 1.0 else 0.0
+    reach_m = inbound.x_m * math.cos(drift) + inbound.y_m * math.sin(drift) + inbound.radius_m
+    return AirPosition(float(reach_m.max()) / math.cos(drift), 0.0, -90.0, 0.0)
 
 
 def entry_discs(conditions: AreaConditions, outbound_deg: float, tolerance: FixTolerance) -> Discs:
     """Return the discs of entries within 30 degrees of the outbound track: 11 s straight on, then a turn onto it.
 
-    [PANS-OPS II] I-4-3, 3.5.3 (sector, read) and appendix C, 3.1.2.5.2 (points l, m and n, read; their wind W = 11 w'
-    + E per degree, from memory).
+    [PANS-OPS II] I-4-3, 3.5.3 (sector, read) and appendix C, 3.1.2.5.2 (points l, m and n, read); lines 21 to 24: 11 v,
+    and the wind W = 11 w' + E per degree (second hand).
 
     Parameters
     ----------

@@ -1,10 +1,8 @@
 """Templates of the 45/180 and 80/260 procedure turns about the start of the turn, [PANS-OPS II] I-4-3 appendix C.
 
 The template's origin a is the start of the turn, its x axis the outbound track. The points are named as in the
-document: 3.2.2 for the 45/180 and 3.2.3 for the 80/260 turn (read; the tables' numeric lines are from memory).
+document: 3.2.2 for the 45/180 and 3.2.3 for the 80/260 turn (read); the tables' numeric lines are second hand.
 """
-
-from typing import Literal
 
 import numpy as np
 
@@ -12,47 +10,35 @@ from analyzer.planned.protection.icao.design_conditions import AreaConditions
 from analyzer.planned.protection.icao.wind_spirals import AirPosition, Discs, joined, turn_discs
 from analyzer.standards import AREAS_ICAO
 
-#: how lines 12 and 13 of the 45/180 table are read: tolerances about the time from the start of the turn, or every
-#: tolerance (timing, reaction, bank) added one after the other; the template takes the wider of both
-LegReading = Literal["about the turn", "all added", "wider"]
-
 _BANK_S = AREAS_ICAO["icao.area.bank_time"].value
 _TIMING_S = AREAS_ICAO["icao.area.timing"].value
-_REACTION_S = AREAS_ICAO["icao.area.reaction"].value
 _HEADING_DEG = AREAS_ICAO["icao.area.heading"].value
 _START = AirPosition(0.0, 0.0, 0.0, 0.0)
 
 
-def offset_leg_s(conditions: AreaConditions, timed_s: float, reading: LegReading = "wider") -> tuple[float, float]:
+def offset_leg_s(conditions: AreaConditions, timed_s: float) -> tuple[float, float]:
     """Return the shortest and longest straight part c-d of a 45/180's offset leg, timed from the start of the turn.
 
-    Lines 12 and 13: (t - 5 - 45/R) and (t + 15 - 45/R) seconds ("about the turn"), or (t - 10 - 45/R) and
-    (t + 16 - 45/R) ("all added"). Not below zero.
+    [PANS-OPS II] Table I-4-3-App C-2, lines 11 to 13 (second hand): cd = (t - 5 - 45/R) v, cd1 = cd3 = cd - 5 v and
+    cd2 = cd4 = cd + 15 v: (t - 10 - 45/R) and (t + 10 - 45/R) seconds. Not below zero.
     """
-    turn_s = conditions.turn_s(45.0)
-    about = (timed_s - _BANK_S - turn_s, timed_s + _TIMING_S + _BANK_S - turn_s)
-    added = (timed_s - _TIMING_S - turn_s, timed_s + _TIMING_S + _REACTION_S - turn_s)
-    if reading == "about the turn":
-        shortest, longest = about
-    elif reading == "all added":
-        shortest, longest = added
-    else:
-        shortest, longest = min(about[0], added[0]), max(about[1], added[1])
-    return max(shortest, 0.0), max(longest, 0.0)
+    straight_s = timed_s - conditions.turn_s(45.0)
+    return max(straight_s - _TIMING_S, 0.0), max(straight_s + _TIMING_S, 0.0)
 
 
-def template_points_45_180(
-    conditions: AreaConditions, timed_s: float, reading: LegReading = "wider"
-) -> dict[str, AirPosition]:
-    """Return the named points of the 45/180 template in still air, with the time for which the wind acts on each."""
-    shortest, longest = offset_leg_s(conditions, timed_s, reading)
+def template_points_45_180(conditions: AreaConditions, timed_s: float) -> dict[str, AirPosition]:
+    """Return the named points of the 45/180 template in still air, with the time for which the wind acts on each.
+
+    d1 and d2 lie on the line that leads away from the outbound track (50 degrees off it), d3 and d4 on the nearer one.
+    """
+    shortest, longest = offset_leg_s(conditions, timed_s)
     points = {"a": _START, "b": _START.after(conditions, _BANK_S)}
     points["c"] = points["b"].turned(conditions, 45.0)
     for name, seconds, off in (
-        ("d1", shortest, -_HEADING_DEG),
-        ("d2", longest, -_HEADING_DEG),
-        ("d3", shortest, _HEADING_DEG),
-        ("d4", longest, _HEADING_DEG),
+        ("d1", shortest, _HEADING_DEG),
+        ("d2", longest, _HEADING_DEG),
+        ("d3", shortest, -_HEADING_DEG),
+        ("d4", longest, -_HEADING_DEG),
     ):
         points[name] = points["c"].after(conditions, seconds, off)
     for name, start, degrees in (
@@ -68,23 +54,23 @@ def template_points_45_180(
     return points
 
 
-def template_45_180(conditions: AreaConditions, timed_s: float, reading: LegReading = "wider") -> Discs:
-    """Return the discs whose envelope is the 45/180 template.
+def template_45_180(conditions: AreaConditions, timed_s: float) -> Discs:
+    """Return the discs whose envelope is the 45/180 template: a, the arc about c, d2 - f - g, h - i - j, k - l.
 
     Parameters
     ----------
     conditions : AreaConditions
     timed_s : float
         Time of the offset leg from the start of the turn.
-    reading : str
-        How the lines of the offset leg are read, see `offset_leg_s`.
     """
-    points = template_points_45_180(conditions, timed_s, reading)
-    # each turn through 250 degrees, as far as the last named point: then every leg between the shortest and the longest
-    # is inside too
-    turns = [turn_discs(points[start], conditions, -250.0) for start in ("d1", "d2", "d3", "d4")]
-    outbound = turn_discs(points["b"], conditions, 45.0)
-    return joined(points["a"].disc(conditions), outbound, *turns)
+    points = template_points_45_180(conditions, timed_s)
+    return joined(
+        points["a"].disc(conditions),
+        turn_discs(points["b"], conditions, 45.0),
+        turn_discs(points["d2"], conditions, -100.0),
+        turn_discs(points["d4"], conditions, -200.0),
+        turn_discs(points["d3"], conditions, -250.0),
+    )
 
 
 def template_points_80_260(conditions: AreaConditions) -> dict[str, AirPosition]:

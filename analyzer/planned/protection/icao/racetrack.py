@@ -1,10 +1,11 @@
 """Racetrack and holding area with entries from every direction, [PANS-OPS II] I-4-3 appendix C, 3.3.
 
 x is the outbound direction, y the holding side; the fix is the origin. The wind acts from the fix on without any
-correction, so each disc has the radius w' x flying time. The table's numeric lines are from memory.
+correction, so each disc has the radius w' x flying time; only at the far end of the outbound leg the table adds less.
+The table's numeric lines (Table I-4-3-App C-4) are second hand.
 """
 
-from typing import Literal
+from dataclasses import replace
 
 import numpy as np
 
@@ -13,9 +14,6 @@ from analyzer.planned.entry_sectors import BOUNDARY_TOLERANCE_DEG, entry_sector
 from analyzer.planned.protection.icao.design_conditions import AreaConditions
 from analyzer.planned.protection.icao.wind_spirals import AirPosition, Discs, joined, same_turn_discs, turn_discs
 from analyzer.standards import AREAS_ICAO, FLYING
-
-#: line 26, wind at the far end of the outbound leg: 26 s (by lines 14 and 15) or 14 s more than at the near end
-FarWindReading = Literal["26 s", "14 s"]
 
 _BANK_S = AREAS_ICAO["icao.area.bank_time"].value
 _TIMING_S = AREAS_ICAO["icao.area.timing"].value
@@ -26,9 +24,12 @@ _OFFSET_TRACK_DEG = FLYING["entry.teardrop"].value
 _ENTRY_STEP_DEG = 5.0
 #: a parallel entry turns through more than 180 degrees: to an intercept of 45 degrees, here from the widest heading
 _PARALLEL_TURN_DEG = 235.0
+#: Table I-4-3-App C-4, line 26: Wi2 = Wi1 + 14 w'. The time between the near and the far end of the leg, lines 14 and
+#: 15, is 26 s; the table nevertheless has 14 (second hand, three sources agree)
+_FAR_WIND_S = AREAS_ICAO["icao.area.hold.far_wind"].value
 
 
-def template_racetrack(conditions: AreaConditions, outbound_s: float, far_wind: FarWindReading = "26 s") -> Discs:
+def template_racetrack(conditions: AreaConditions, outbound_s: float) -> Discs:
     """Return the discs whose envelope is the racetrack/holding template about its origin a.
 
     Outbound turn from b (5 s) and c (11 s); outbound leg from its end g, 5 degrees either side, (t - 5) to (t + 21) s;
@@ -40,17 +41,12 @@ def template_racetrack(conditions: AreaConditions, outbound_s: float, far_wind: 
     late = inbound.after(conditions, _BANK_S + _REACTION_S)
     end_of_turn = late.turned(conditions, -180.0)
     abeam = AirPosition(0.0, end_of_turn.y_m, 0.0, end_of_turn.wind_s)
-    ends = [end for start in (end_of_turn, abeam) for end in _leg_ends(conditions, start, outbound_s, far_wind)]
+    ends = [end for start in (end_of_turn, abeam) for end in outbound_leg_ends(conditions, start, outbound_s)]
     return joined(
         turn_discs(early, conditions, -270.0),
         turn_discs(late, conditions, -180.0),
         same_turn_discs(ends, conditions, -180.0),
     )
-
-
-def far_leg_wind_s(near_wind_s: float, far_wind: FarWindReading = "26 s") -> float:
-    """Return the wind time at the far end of the outbound leg, line 26, from that at the near end, line 25."""
-    return near_wind_s + (26.0 if far_wind == "26 s" else 14.0)
 
 
 def entry_template(conditions: AreaConditions, outbound_s: float, offset_s: float | None = None) -> Discs:
@@ -97,7 +93,11 @@ def _entry(
         turn, leg_s, last = _onto(start, _OFFSET_TRACK_DEG), offset_s, -(180.0 + _OFFSET_TRACK_DEG)
     else:
         turn, leg_s, last = _onto(start, 0.0), outbound_s, _PARALLEL_TURN_DEG
-    return turn_discs(start, conditions, turn), last, _leg_ends(conditions, start.turned(conditions, turn), leg_s)
+    return (
+        turn_discs(start, conditions, turn),
+        last,
+        outbound_leg_ends(conditions, start.turned(conditions, turn), leg_s),
+    )
 
 
 def _onto(start: AirPosition, heading_deg: float) -> float:
@@ -113,19 +113,18 @@ def _parallel_rest(
     [PANS-OPS II] I-4-3, 3.4.4.1 (read).
     """
     offset = start.turned(conditions, _onto(start, _OFFSET_TRACK_DEG)).after(conditions, offset_s + _REACTION_S)
-    return _leg_ends(conditions, offset.turned(conditions, -_OFFSET_TRACK_DEG), outbound_s - offset_s)
+    return outbound_leg_ends(conditions, offset.turned(conditions, -_OFFSET_TRACK_DEG), outbound_s - offset_s)
 
 
-def _leg_ends(
-    conditions: AreaConditions, start: AirPosition, leg_s: float, far_wind: FarWindReading = "26 s"
-) -> list[AirPosition]:
-    """Where an outbound leg may end: 5 degrees either side, earliest and latest."""
+def outbound_leg_ends(conditions: AreaConditions, start: AirPosition, leg_s: float) -> list[AirPosition]:
+    """Return where an outbound leg may end, i1 to i4 of the table: 5 degrees either side, earliest and latest.
+
+    Lines 14, 15, 25 and 26.
+    """
     nearest_s = max(leg_s - _TIMING_S + _BANK_S, 0.0)
     farthest_s = leg_s + _TIMING_S + _REACTION_S + _BANK_S
     ends = []
     for off in (-_HEADING_DEG, _HEADING_DEG):
         near, far = start.after(conditions, nearest_s, off), start.after(conditions, farthest_s, off)
-        if far_wind == "14 s":
-            far = AirPosition(far.x_m, far.y_m, far.heading_deg, far_leg_wind_s(near.wind_s, far_wind))
-        ends += [near, far]
+        ends += [near, replace(far, wind_s=near.wind_s + _FAR_WIND_S)]
     return ends
