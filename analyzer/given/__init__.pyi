@@ -5,7 +5,7 @@ from .clearance import (
     ReversalAsked as ReversalAsked,
 )
 from .options import Options as Options, ReversalExpected as ReversalExpected
-from .plane import Frame as Frame, frame_of as frame_of
+from .plane import Frame as Frame, course_and_distance as course_and_distance, frame_of as frame_of
 from .procedure import (
     ALTITUDE_SEGMENTS as ALTITUDE_SEGMENTS,
     AltitudeLimit as AltitudeLimit,

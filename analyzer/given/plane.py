@@ -1,13 +1,35 @@
-"""The local plane about the fix: the only place that projects."""
+"""The local plane about the fix, and lines on the ellipsoid: the only place that projects or measures the Earth."""
 
 from dataclasses import dataclass
 from functools import cached_property
 from typing import Any
 
 import numpy as np
-from pyproj import Proj
+from pyproj import Geod, Proj
 
 from analyzer.given.procedure import Procedure
+from analyzer.units import wrap_360
+
+_WGS84 = Geod(ellps="WGS84")
+
+
+def course_and_distance(
+    from_latitude_deg: Any, from_longitude_deg: Any, to_latitude_deg: Any, to_longitude_deg: Any
+) -> tuple[Any, Any]:
+    """Return the true course at the start, in [0, 360), and the metres of the shortest line to another place.
+
+    Parameters
+    ----------
+    from_latitude_deg, from_longitude_deg, to_latitude_deg, to_longitude_deg : float or array, one shape
+        Degrees, WGS 84.
+
+    Returns
+    -------
+    tuple of float or array, shapes as given
+        nan where a place is not finite; the course of a line without length means nothing.
+    """
+    forward, _, distance = _WGS84.inv(from_longitude_deg, from_latitude_deg, to_longitude_deg, to_latitude_deg)
+    return wrap_360(forward), distance
 
 
 @dataclass(frozen=True)

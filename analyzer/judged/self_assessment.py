@@ -3,7 +3,6 @@
 import csv
 from collections.abc import Mapping
 from dataclasses import dataclass
-from difflib import get_close_matches
 from pathlib import Path
 from typing import Literal, TypeVar, get_args
 
@@ -12,7 +11,7 @@ from analyzer.files import parsed_toml, read_small_text
 from analyzer.given import Procedure
 from analyzer.judged.findings import CODES, Judgement
 from analyzer.standards import printable
-from analyzer.units import METRES_PER_NM, visible
+from analyzer.units import METRES_PER_NM, did_you_mean, visible
 
 #: learner-centred grades of a manoeuvre, Aviation Instructor's Handbook FAA-H-8083-9 (status: from memory)
 Grade = Literal["describe", "explain", "practice", "perform", "not observed"]
@@ -176,8 +175,7 @@ def _one_of(text: str, words: tuple[Word, ...], kind: str, place: str) -> Word:
     for word in words:
         if plain == word:
             return word
-    close = get_close_matches(plain, words, n=1, cutoff=0.5)
-    likely = f' Did you mean "{close[0]}"?' if close else ""
+    likely = did_you_mean(plain, words, 0.5)
     raise ToleranceFileError(f'{place}: "{printable(text, 40)}" is no {kind}.{likely} Known: {", ".join(words)}.')
 
 

@@ -18,7 +18,7 @@ from analyzer.planned.wind_flight import (
     turn_to,
 )
 from analyzer.standards import FLYING
-from analyzer.units import METRES_PER_FOOT, METRES_PER_NM
+from analyzer.units import METRES_PER_FOOT, METRES_PER_NM, wrap_180
 
 __all__ = ["NominalPath", "PathLeg", "default_method", "nominal_paths"]
 
@@ -273,7 +273,7 @@ def _circuit(plan: PlannedFlight, procedure: Procedure, leg_s: float) -> None:
     """One circuit from the fix: turn, outbound leg, turn, inbound leg."""
     side = procedure.side
     inbound = plan.heading_for_track(0.0)
-    correction = (inbound + 180.0) % 360.0 - 180.0
+    correction = wrap_180(inbound)
     wanted = max(-MOST_OUTBOUND_CORRECTION_DEG, min(MOST_OUTBOUND_CORRECTION_DEG, OUTBOUND_CORRECTION * correction))
     if plan.ground_rate(180.0 - wanted)[0] <= 0.0:
         raise NoSuchHeadingError("the wind stops the outbound leg")

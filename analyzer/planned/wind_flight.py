@@ -10,7 +10,7 @@ import numpy as np
 
 from analyzer.given import PhaseName
 from analyzer.standards import FLYING
-from analyzer.units import GRAVITY_MPS2, FloatArray
+from analyzer.units import FloatArray, rate_of_bank_deg_s, wrap_180
 
 STANDARD_RATE_DEG_S = FLYING["turn.standard_rate"].value
 #: where the standard rate would need more bank than this, this bank is flown
@@ -54,8 +54,7 @@ def turn_rate_deg_s(
     tas_mps: float, bank_deg: float = MOST_BANK_DEG, ceiling_deg_s: float = STANDARD_RATE_DEG_S
 ) -> float:
     """Return the rate of a turn at a bank angle, not above the ceiling, degrees per second."""
-    banked = math.degrees(GRAVITY_MPS2 * math.tan(math.radians(bank_deg)) / tas_mps)
-    return min(ceiling_deg_s, banked)
+    return min(ceiling_deg_s, rate_of_bank_deg_s(bank_deg, tas_mps))
 
 
 @dataclass
@@ -121,7 +120,7 @@ class PlannedFlight:
         seconds = max(seconds, 0.0)
         steps = np.linspace(0.0, seconds, max(2, int(seconds / 5.0) + 1))
         track = math.degrees(math.atan2(cross_rate, -along_rate))
-        correction = (self.heading_deg - track + 180.0) % 360.0 - 180.0
+        correction = wrap_180(self.heading_deg - track)
         self._append(
             PathLeg(
                 phase,
@@ -194,7 +193,7 @@ def turn_inbound(plan: PlannedFlight, sign: int, side: int, first_track_deg: flo
     for track in tracks:
         heading = plan.heading_for_track(track)
         first = turn_to(plan.heading_deg, heading, sign)
-        last = (inbound - heading + 180.0) % 360.0 - 180.0
+        last = wrap_180(inbound - heading)
         cross_after = plan.cross_m + plan.turn_change(plan.heading_deg, first)[1] + plan.turn_change(heading, last)[1]
         seconds = -cross_after / plan.ground_rate(heading)[1]
         if seconds >= 0.0:

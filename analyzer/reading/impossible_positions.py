@@ -3,8 +3,8 @@
 import numpy as np
 import numpy.typing as npt
 
+from analyzer.given import course_and_distance
 from analyzer.reading.record import RawRecord
-from analyzer.reading.unit_crosscheck import great_circle_m
 from analyzer.units import MPS_PER_KNOT, BoolArray, FloatArray
 
 Index = npt.NDArray[np.intp]
@@ -20,9 +20,9 @@ _NEIGHBOURS = 3  # rows on either side that are asked about a row
 
 
 def _distance_m(record: RawRecord, start: Index, end: Index) -> FloatArray:
-    return great_circle_m(
-        record.latitude_deg[start], record.longitude_deg[start], record.latitude_deg[end], record.longitude_deg[end]
-    )
+    latitude, longitude = record.latitude_deg, record.longitude_deg
+    _, distance = course_and_distance(latitude[start], longitude[start], latitude[end], longitude[end])
+    return np.asarray(distance, dtype=np.float64)
 
 
 def _jumps(record: RawRecord, start: Index, end: Index) -> BoolArray:

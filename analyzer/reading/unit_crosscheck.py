@@ -3,6 +3,7 @@
 import numpy as np
 import numpy.typing as npt
 
+from analyzer.given import course_and_distance
 from analyzer.reading.record import RawRecord
 from analyzer.reading.wording import plain
 from analyzer.units import MPS_PER_KMH, MPS_PER_KNOT, FloatArray, difference_deg
@@ -17,21 +18,6 @@ SAME_SPEED = 0.08  # part of the speed within which two units count as the same;
 WRONG_SPEED = 0.25  # part of the speed beyond which a column is no ground speed
 SAME_TRACK_DEG = 10.0
 _UNITS = (("knots", MPS_PER_KNOT), ("metres per second", 1.0), ("km/h", MPS_PER_KMH), ("mph", 1609.344 / 3600.0))
-_EARTH_RADIUS_M = 6_371_000.0  # mean; only for telling possible from impossible
-
-
-def great_circle_m(
-    from_latitude_deg: FloatArray,
-    from_longitude_deg: FloatArray,
-    to_latitude_deg: FloatArray,
-    to_longitude_deg: FloatArray,
-) -> FloatArray:
-    """Return distances on a sphere, metres, shape as given; good to 0.6 %, for comparisons only."""
-    south, north = np.radians(from_latitude_deg), np.radians(to_latitude_deg)
-    half_north = np.sin((north - south) / 2.0)
-    half_east = np.sin(np.radians(to_longitude_deg - from_longitude_deg) / 2.0)
-    square = half_north**2 + np.cos(south) * np.cos(north) * half_east**2
-    return np.asarray(2.0 * _EARTH_RADIUS_M * np.arcsin(np.sqrt(np.clip(square, 0.0, 1.0))), dtype=np.float64)
 
 
 def compare_with_positions(record: RawRecord, time_s: FloatArray) -> None:
@@ -50,11 +36,11 @@ def compare_with_positions(record: RawRecord, time_s: FloatArray) -> None:
     start, end, middle = _bases(time_s)
     interval = time_s[end] - time_s[start]
     latitude, longitude = record.latitude_deg, record.longitude_deg
-    speed = great_circle_m(latitude[start], longitude[start], latitude[end], longitude[end]) / interval
+    bearing, distance = course_and_distance(latitude[start], longitude[start], latitude[end], longitude[end])
+    speed = distance / interval
     flying = speed > FLYING_MPS
-    start, end, middle, speed = start[flying], end[flying], middle[flying], speed[flying]
-    _settle_speed(record, middle, speed)
-    _settle_track(record, middle, _bearing_deg(record, start, end))
+    _settle_speed(record, middle[flying], speed[flying])
+    _settle_track(record, middle[flying], bearing[flying])
 
 
 def _bases(time_s: FloatArray) -> tuple[IndexArray, IndexArray, IndexArray]:
@@ -68,14 +54,6 @@ def _bases(time_s: FloatArray) -> tuple[IndexArray, IndexArray, IndexArray]:
     after = np.clip(np.searchsorted(time_s, middle_s), 1, len(time_s) - 1)
     nearer = np.where(middle_s - time_s[after - 1] <= time_s[after] - middle_s, after - 1, after)
     return start, end, nearer
-
-
-def _bearing_deg(record: RawRecord, start: IndexArray, end: IndexArray) -> FloatArray:
-    south, north = np.radians(record.latitude_deg[start]), np.radians(record.latitude_deg[end])
-    east = np.radians(record.longitude_deg[end] - record.longitude_deg[start])
-    across = np.sin(east) * np.cos(north)
-    along = np.cos(south) * np.sin(north) - np.sin(south) * np.cos(north) * np.cos(east)
-    return np.asarray(np.mod(np.degrees(np.arctan2(across, along)), 360.0), dtype=np.float64)
 
 
 def _settle_speed(record: RawRecord, middle: IndexArray, speed_mps: FloatArray) -> None:

@@ -1,12 +1,12 @@
 """Outside text in our own sentences: shortened, on one line, without control or direction marks."""
 
 import json
-import unicodedata
 from collections.abc import Iterable, Mapping
 from typing import Any
 
+from analyzer.units import visible
+
 _LONGEST_VALUE_SHOWN = 60
-_UNSEEN = frozenset({"Cc", "Cf", "Cs", "Co", "Cn", "Zl", "Zp"})  # control, format (right-to-left marks), surrogates ...
 
 
 def plain(text: object, limit: int = 60) -> str:
@@ -21,7 +21,7 @@ def plain(text: object, limit: int = 60) -> str:
     """
     raw = text.decode("latin-1") if isinstance(text, bytes) else str(text)
     raw = raw[: 4 * limit]
-    line = " ".join("".join(" " if unicodedata.category(c) in _UNSEEN else c for c in raw).split())
+    line = " ".join(visible(raw).split())
     return line if len(line) <= limit else line[: limit - 1] + "…"
 
 

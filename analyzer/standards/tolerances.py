@@ -2,7 +2,6 @@
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
-from difflib import get_close_matches
 from importlib import resources
 from pathlib import Path
 from types import MappingProxyType
@@ -10,7 +9,7 @@ from typing import Any
 
 from analyzer.errors import ToleranceFileError
 from analyzer.files import parsed_toml, read_small_text
-from analyzer.units import METRES_PER_FOOT, METRES_PER_NM, MPS_PER_KNOT, visible
+from analyzer.units import METRES_PER_FOOT, METRES_PER_NM, MPS_PER_KNOT, did_you_mean, visible
 
 #: every line a set must have: its dotted key, and what it means in words for the report
 LINES: Mapping[str, str] = MappingProxyType(
@@ -129,8 +128,8 @@ def load_tolerances(name_or_path: str | Path = "US practical test") -> Tolerance
     path = Path(name_or_path)
     if not path.is_file():
         raise ToleranceFileError(
-            f"{printable(name_or_path)}: no set of tolerances and no file has this name.{_likely(name, list(_SETS))} "
-            f"Sets: {', '.join(SET_NAMES)}."
+            f"{printable(name_or_path)}: no set of tolerances and no file has this name."
+            f"{did_you_mean(name, _SETS)} Sets: {', '.join(SET_NAMES)}."
         )
     try:
         text = read_small_text(path)
@@ -153,11 +152,6 @@ def printable(text: object, longest: int = 200) -> str:
     return plain if len(plain) <= longest else f"{plain[: longest - 1]}…"
 
 
-def _likely(word: str, words: list[str]) -> str:
-    close = get_close_matches(word, words, n=1, cutoff=0.6)
-    return f' Did you mean "{close[0]}"?' if close else ""
-
-
 def _load_text(text: str, source: str, *, own: bool) -> Tolerances:
     try:
         content = parsed_toml(text)
@@ -166,9 +160,9 @@ def _load_text(text: str, source: str, *, own: bool) -> Tolerances:
     tasks = sorted({key.split(".")[0] for key in LINES})
     for key in content:
         if key not in ("title", "note", "based_on", *tasks):
+            known = ["title", "note", "based_on", *tasks]
             raise ToleranceFileError(
-                f'{source}: unknown key "{printable(key, 40)}".{_likely(key, ["title", "note", "based_on", *tasks])} '
-                f"Known: title, note, based_on, {', '.join(tasks)}."
+                f'{source}: unknown key "{printable(key, 40)}".{did_you_mean(key, known)} Known: {", ".join(known)}.'
             )
     lines: dict[str, ToleranceLine] = {}
     based_on = content.get("based_on", "US practical test" if own else None)
@@ -199,7 +193,7 @@ def _task_lines(table: Any, task: str, source: str, *, own: bool) -> dict[str, T
     for name, given in table.items():
         if name not in names:
             raise ToleranceFileError(
-                f'{source}: {task}: unknown key "{printable(name, 40)}".{_likely(name, names)} '
+                f'{source}: {task}: unknown key "{printable(name, 40)}".{did_you_mean(name, names)} '
                 f"Known: {', '.join(names)}."
             )
         key = f"{task}.{name}"
@@ -207,7 +201,7 @@ def _task_lines(table: Any, task: str, source: str, *, own: bool) -> dict[str, T
         for word in entry:
             if word not in _LINE_KEYS:
                 raise ToleranceFileError(
-                    f'{source}: {key}: unknown key "{printable(word, 40)}".{_likely(word, list(_LINE_KEYS))} '
+                    f'{source}: {key}: unknown key "{printable(word, 40)}".{did_you_mean(word, list(_LINE_KEYS))} '
                     f"Known: {', '.join(_LINE_KEYS)}."
                 )
         status = _text(entry, "status", f"{source}: {key}", "own choice" if own else "")

@@ -9,18 +9,13 @@ import numpy as np
 
 from analyzer.synthesis.aircraft import STEP_S, Aircraft, wobble
 from analyzer.synthesis.plan import Pilot
-from analyzer.units import GRAVITY_MPS2
+from analyzer.units import GRAVITY_MPS2, wrap_180
 
 TurnPurpose = Literal["outbound", "offset", "reversal", "onto course", "other"]
 
 
 #: how fast the wanted heading changes where a line is followed: small corrections are no turns
 CORRECTION_RATE_DEG_S = 1.0
-
-
-def signed_deg(angle_deg: float) -> float:
-    """Return the angle in [-180, 180)."""
-    return (angle_deg + 180.0) % 360.0 - 180.0
 
 
 @dataclass
@@ -133,7 +128,7 @@ class Controls:
         part = now - second
         knots = self._heading_wobble
         error = heading_deg + (1.0 - part) * knots[second] + part * knots[second + 1] - aircraft.heading
-        error = (error + 180.0) % 360.0 - 180.0
+        error = wrap_180(error)
         # one degree off asks for the bank that would take it out in 5 s
         bank = error * 0.2 * pi / 180.0 * aircraft.tas / GRAVITY_MPS2 * (180.0 / pi)
         aircraft.step(max(-most_bank_deg, min(most_bank_deg, bank)))
@@ -202,7 +197,7 @@ class Controls:
 
     def turn_shortest(self, heading_deg: float, purpose: TurnPurpose) -> TurnNote:
         """Turn to a heading the short way."""
-        change = signed_deg(heading_deg - self.aircraft.heading)
+        change = wrap_180(heading_deg - self.aircraft.heading)
         return self.turn(heading_deg, 1 if change >= 0 else -1, purpose)
 
     def deviation_m(self, track_deg: float) -> float:
@@ -218,7 +213,7 @@ class Controls:
     def follow(self, track_deg: float, offset_m: float = 0.0, most_deg: float = 25.0) -> None:
         """Fly one step along a line through the fix, or one parallel to it to the right."""
         off = self.deviation_m(track_deg) - offset_m
-        if abs(signed_deg(track_deg - self._line_deg)) > 5.0:
+        if abs(wrap_180(track_deg - self._line_deg)) > 5.0:
             self._line_deg, self._learned_deg = track_deg, 0.0
         wanted = track_deg + self.correction_deg(off, most_deg)
         # what the drift correction lacks shows as a lasting deviation; it is learned within a minute or so
@@ -237,7 +232,7 @@ class Controls:
         turned_s = self.turns[-1].end_s if self.turns else None
         if turned_s is not None and now - turned_s < self.pilot.settle_s:
             return
-        change = signed_deg(heading_deg - self._eased_deg)
+        change = wrap_180(heading_deg - self._eased_deg)
         most = CORRECTION_RATE_DEG_S * STEP_S
         self._eased_deg += max(-most, min(most, change))
 

@@ -9,13 +9,13 @@ import numpy as np
 from analyzer.given import Frame, Procedure, Track, frame_of
 from analyzer.synthesis.aircraft import Aircraft, State, TrackEndsError, wobble
 from analyzer.synthesis.altitudes import AltitudePlan
-from analyzer.synthesis.controls import AttemptNote, Controls, LapNote, TurnNote, signed_deg
+from analyzer.synthesis.controls import AttemptNote, Controls, LapNote, TurnNote
 from analyzer.synthesis.manoeuvres import Manoeuvre
 from analyzer.synthesis.plan import FlightPlan
 from analyzer.synthesis.sensor import EXACT, Recording, Sensor, record
 from analyzer.synthesis.truth import truth_of
 from analyzer.synthesis.truth_values import Truth, sector_entry
-from analyzer.units import METRES_PER_NM
+from analyzer.units import METRES_PER_NM, wrap_180
 
 
 @dataclass(frozen=True)
@@ -98,7 +98,7 @@ class _Flown:
         """Track to the fix, relative to the inbound course."""
         plan, procedure = self.plan, self.procedure
         if plan.arrival_track_true_deg is not None:
-            return signed_deg(plan.arrival_track_true_deg - procedure.inbound_true_deg)
+            return wrap_180(plan.arrival_track_true_deg - procedure.inbound_true_deg)
         if plan.method == "straight in":
             return 0.0
         if plan.method in ("hold", "racetrack"):
@@ -145,7 +145,7 @@ class _Flown:
         note.wrong_side = plan.error("wrong side") is not None
         entry: str | None = None
         if self.procedure.is_hold:
-            expected, _ = sector_entry(signed_deg(controls.track_deg), manoeuvre.side)
+            expected, _ = sector_entry(wrap_180(controls.track_deg), manoeuvre.side)
             entry = plan.entry or expected
             if plan.error("wrong entry") is not None and plan.entry is None:
                 entry = {"direct": "teardrop", "teardrop": "direct", "parallel": "teardrop"}[expected]

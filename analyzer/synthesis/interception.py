@@ -5,9 +5,9 @@ from math import atan2, cos, degrees, hypot, radians, sin
 from analyzer.given import PhaseName, Procedure
 from analyzer.synthesis.aircraft import STEP_S
 from analyzer.synthesis.altitudes import AltitudePlan
-from analyzer.synthesis.controls import Controls, LapNote, signed_deg
+from analyzer.synthesis.controls import Controls, LapNote
 from analyzer.synthesis.plan import FlightPlan
-from analyzer.units import METRES_PER_NM
+from analyzer.units import METRES_PER_NM, wrap_180
 
 
 class Interception:
@@ -27,7 +27,7 @@ class Interception:
         self.plan = plan
         self.stops = stops
         self.side = -procedure.side if plan.error("wrong side") is not None else procedure.side
-        self.outbound_deg = signed_deg(procedure.outbound_true_deg - procedure.inbound_true_deg)
+        self.outbound_deg = wrap_180(procedure.outbound_true_deg - procedure.inbound_true_deg)
         if procedure.reversal != "teardrop":
             self.outbound_deg = 180.0
         elif plan.error("wrong side") is not None:
@@ -80,7 +80,7 @@ class Interception:
         late = self.plan.error("overshoot") or 0.0
         for attempt in range(3):
             course = controls.heading_for(0.0)
-            angle = signed_deg(course - aircraft.heading)
+            angle = wrap_180(course - aircraft.heading)
             if abs(angle) < 14.0:
                 break
             direction = 1 if angle > 0 else -1
@@ -165,7 +165,7 @@ class Interception:
     def _on_course(self) -> bool:
         aircraft = self.aircraft
         half_scale = 0.45 * self._full_scale_m(aircraft.along)
-        return abs(aircraft.cross) < half_scale and abs(signed_deg(self.controls.track_deg)) < 9.0
+        return abs(aircraft.cross) < half_scale and abs(wrap_180(self.controls.track_deg)) < 9.0
 
     def _full_scale_m(self, along_m: float) -> float:
         guidance = self.procedure.guidance

@@ -2,9 +2,9 @@
 
 from math import cos, radians, sin, sqrt
 
-from analyzer.synthesis.controls import LapNote, signed_deg
+from analyzer.synthesis.controls import LapNote
 from analyzer.synthesis.interception import Interception
-from analyzer.units import METRES_PER_NM
+from analyzer.units import METRES_PER_NM, wrap_180
 
 
 class Manoeuvre(Interception):
@@ -21,7 +21,7 @@ class Manoeuvre(Interception):
         controls.hold_for(self.aircraft.heading, controls.pilot.reaction_s + (self.plan.error("late turn") or 0.0))
         wanted = track_deg
         heading = controls.heading_for(track_deg) if heading_deg is None else heading_deg
-        change = signed_deg(heading - self.aircraft.heading)
+        change = wrap_180(heading - self.aircraft.heading)
         way = direction or (1 if change >= 0 else -1)
         if deviation_capture and abs(change) > 10.0:
             # where the turn would end, off the line: roll out on a heading that leads back to it
@@ -115,10 +115,10 @@ class Manoeuvre(Interception):
     def _off_line(self, line_deg: float) -> bool:
         """Whether the outbound course is still being taken up."""
         controls = self.controls
-        return abs(controls.deviation_m(line_deg)) > 500.0 or abs(signed_deg(controls.track_deg - line_deg)) > 8.0
+        return abs(controls.deviation_m(line_deg)) > 500.0 or abs(wrap_180(controls.track_deg - line_deg)) > 8.0
 
     def _offset_deg(self) -> float:
-        change = abs(signed_deg(self.procedure.offset_true_deg - self.procedure.reciprocal_true_deg))
+        change = abs(wrap_180(self.procedure.offset_true_deg - self.procedure.reciprocal_true_deg))
         return change if 25.0 <= change <= 60.0 else 45.0
 
     def _teardrop(self, lap: int) -> None:
@@ -128,7 +128,7 @@ class Manoeuvre(Interception):
         self.begins("outbound turn", lap)
         self.outbound_turn(track, None, deviation_capture=True)
         self.begins("outbound", lap)
-        divergence = max(8.0, abs(signed_deg(track - 180.0)))
+        divergence = max(8.0, abs(wrap_180(track - 180.0)))
         planned = plan.outbound_s or 60.0 * 36.0 / divergence
         distance = planned * aircraft.speed_target
         seconds = distance / max(20.0, controls.groundspeed_on(track)) + self._timing_change_s()

@@ -23,7 +23,7 @@ from analyzer.synthesis.truth_measures import (
     time_crossed,
 )
 from analyzer.synthesis.truth_values import AttemptTruth, Truth, TurnTruth, sector_entry
-from analyzer.units import METRES_PER_NM
+from analyzer.units import METRES_PER_NM, wrap_180
 
 ALONG_COURSE_DEG = 10.0
 
@@ -130,7 +130,7 @@ class _Builder:
         limit = self.procedure.remain_within_m
         span = slice(self.index(first.at_s), until + 1)
         arrival = (arrival_track_deg(self.state, first.at_s) + self.procedure.inbound_true_deg) % 360.0
-        relative = (arrival - self.procedure.inbound_true_deg + 180.0) % 360.0 - 180.0
+        relative = wrap_180(arrival - self.procedure.inbound_true_deg)
         expected, near_edge = sector_entry(relative, self.procedure.side)
         hold = self.procedure.is_hold
         window = None

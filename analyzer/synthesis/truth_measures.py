@@ -7,7 +7,7 @@ import numpy.typing as npt
 
 from analyzer.given import AltitudeLimit, Procedure, frame_of
 from analyzer.synthesis.aircraft import State
-from analyzer.units import METRES_PER_FOOT, FloatArray
+from analyzer.units import METRES_PER_FOOT, FloatArray, runs
 
 ARRIVAL_MEAN_S = 30.0
 ESTABLISHED_DEFLECTION = 0.5
@@ -116,9 +116,8 @@ def time_crossed(time_s: FloatArray, values: FloatArray, index: int) -> float:
 def beyond(time_s: FloatArray, excess: FloatArray) -> tuple[Violation, ...]:
     """Return the stretches in which `excess` is positive, starts and ends interpolated to zero."""
     outside = excess > 0.0
-    edges = np.flatnonzero(np.diff(np.concatenate(([False], outside, [False])).astype(int)))
     found = []
-    for first, after in zip(edges[::2].tolist(), edges[1::2].tolist(), strict=True):
+    for first, after in runs(outside):
         start = time_crossed(time_s, excess, first - 1) if first > 0 else float(time_s[0])
         end = time_crossed(time_s, excess, after - 1) if after < len(excess) else float(time_s[-1])
         worst = first + int(np.argmax(excess[first:after]))

@@ -3,9 +3,21 @@ from .angles import (
     difference_deg as difference_deg,
     reciprocal_deg as reciprocal_deg,
     unwrap_deg as unwrap_deg,
+    wrap_180 as wrap_180,
     wrap_360 as wrap_360,
 )
-from .arrays import BoolArray as BoolArray, FloatArray as FloatArray, IntArray as IntArray
+from .arrays import (
+    BoolArray as BoolArray,
+    FloatArray as FloatArray,
+    IntArray as IntArray,
+    robust_sigma as robust_sigma,
+    runs as runs,
+)
+from .coordinated_turn import (
+    bank_of_turn_deg as bank_of_turn_deg,
+    lean_of_turn as lean_of_turn,
+    rate_of_bank_deg_s as rate_of_bank_deg_s,
+)
 from .factors import (
     GRAVITY_MPS2 as GRAVITY_MPS2,
     KELVIN_AT_0_C as KELVIN_AT_0_C,
@@ -17,6 +29,7 @@ from .factors import (
     PASCALS_PER_HPA as PASCALS_PER_HPA,
     PASCALS_PER_INHG as PASCALS_PER_INHG,
 )
+from .misspelt import did_you_mean as did_you_mean, likely_words as likely_words
 from .outside_text import visible as visible
 from .pilot_words import (
     clock as clock,

@@ -1,6 +1,6 @@
 """Course arithmetic on scalars and arrays, in degrees."""
 
-from typing import Any
+from typing import Any, overload
 
 import numpy as np
 import numpy.typing as npt
@@ -21,6 +21,21 @@ def wrap_360(angle_deg: Any) -> Any:
     return float(wrapped) if np.ndim(angle_deg) == 0 else wrapped
 
 
+@overload
+def wrap_180(angle_deg: float) -> float: ...
+@overload
+def wrap_180(angle_deg: FloatArray) -> FloatArray: ...
+def wrap_180(angle_deg: Any) -> Any:
+    """Return the angle in [-180, 180): of a course relative to another, positive to its right.
+
+    Parameters
+    ----------
+    angle_deg : float or array, any shape
+        Degrees; nan stays nan.
+    """
+    return (angle_deg + 180.0) % 360.0 - 180.0
+
+
 def difference_deg(from_deg: Any, to_deg: Any) -> Any:
     """Return the signed change from one course to another, in [-180, 180), positive clockwise (to the right).
 
@@ -29,7 +44,7 @@ def difference_deg(from_deg: Any, to_deg: Any) -> Any:
     from_deg, to_deg : float or array, shapes that broadcast
         Degrees; nan stays nan.
     """
-    change = np.mod(np.asarray(to_deg, dtype=float) - np.asarray(from_deg, dtype=float) + 180.0, 360.0) - 180.0
+    change = wrap_180(np.asarray(to_deg, dtype=float) - np.asarray(from_deg, dtype=float))
     return float(change) if np.ndim(change) == 0 else change
 
 

@@ -8,7 +8,7 @@ differ by 0.1 mm in the polar radius, far below the last figure printed.
 import pytest
 from pyproj import Geod
 
-from analyzer.given.plane import Frame
+from analyzer.given import Frame, course_and_distance
 
 # 37 57 03.72030 S, 144 25 29.52440 E and 37 39 10.15610 S, 143 55 35.38390 E
 FROM = (-(37 + 57 / 60 + 3.72030 / 3600), 144 + 25 / 60 + 29.52440 / 3600)
@@ -44,3 +44,9 @@ def test_the_direct_problem_comes_back_to_the_printed_position():
     latitude, longitude = frame.latitude_longitude_from_along_cross(DISTANCE_M, 0.0)
     assert latitude == pytest.approx(TO[0], abs=2e-8)
     assert longitude == pytest.approx(TO[1], abs=2e-8)
+
+
+def test_course_and_distance_are_those_of_the_printed_example():
+    course, distance = course_and_distance(*FROM, *TO)
+    assert distance == pytest.approx(DISTANCE_M, abs=ONE_LAST_FIGURE_M)
+    assert course == pytest.approx(FORWARD_DEG, abs=ONE_LAST_FIGURE_DEG)

@@ -6,7 +6,7 @@ from itertools import pairwise
 import numpy as np
 
 from analyzer.flown.altitude.pentadiagonal import FiveDiagonals, solve_five_diagonals
-from analyzer.units import METRES_PER_FOOT, BoolArray, FloatArray
+from analyzer.units import METRES_PER_FOOT, BoolArray, FloatArray, robust_sigma
 
 BLOCK_MEAN_BELOW_S = 0.4  # faster recordings are averaged in blocks first: a climb takes seconds to begin
 BLOCK_S = 0.5
@@ -108,7 +108,7 @@ def _noise_m(time: FloatArray, altitude: FloatArray) -> float:
         return NOISE_LEAST_M
     share = (time[1:-1] - time[:-2]) / (time[2:] - time[:-2])
     miss = altitude[1:-1] - (altitude[:-2] + share * (altitude[2:] - altitude[:-2]))
-    scatter = 1.4826 * float(np.median(np.abs(miss / np.sqrt(1.0 + share**2 + (1.0 - share) ** 2))))
+    scatter = robust_sigma(miss / np.sqrt(1.0 + share**2 + (1.0 - share) ** 2))
     steps = np.abs(np.diff(altitude))
     steps = steps[steps > 1e-6]
     rounding = float(np.min(steps)) if steps.size else 0.0

@@ -5,7 +5,7 @@ from dataclasses import replace
 import numpy as np
 
 from analyzer.flown.motion.local_polynomial import LocalFit, local_polynomial
-from analyzer.units import BoolArray, FloatArray
+from analyzer.units import BoolArray, FloatArray, runs
 
 EDGE_PART = 0.7  # of the half width: so near to an end or a gap the fit is one-sided
 EDGE_WIDTH = 1.3  # one-sided fits are quadratics this many half widths wide
@@ -62,11 +62,9 @@ def mended_at_edges(
             whole[edge] = part
         for whole, part in zip(factors, (one.value_factor, one.slope_factor, one.curvature_factor), strict=True):
             whole[edge] = np.maximum(part, whole[edge]) if degree < 2 else part
-    for index in np.flatnonzero(np.diff(np.concatenate([[0], in_gap.astype(int), [0]])) == 1):
-        stop = int(index) + int(np.argmin(np.concatenate([in_gap[index:], [False]])))
-        if index == 0 or stop >= len(at_s):
-            continue
-        _bridge(arrays, factors, at_s, int(index) - 1, stop)
+    for first, after in runs(in_gap):
+        if first > 0 and after < len(at_s):
+            _bridge(arrays, factors, at_s, first - 1, after)
     return replace(
         fit,
         value=arrays[0],
@@ -81,8 +79,7 @@ def mended_at_edges(
 def _stretches(at_s: FloatArray, known: FloatArray, in_gap: BoolArray) -> list[tuple[float, float]]:
     """First and last sample of each stretch between gaps."""
     cuts = [float(known[0])]
-    edges = np.flatnonzero(np.diff(np.concatenate([[0], in_gap.astype(int), [0]])))
-    for start, stop in zip(edges[::2], edges[1::2], strict=True):
+    for start, stop in runs(in_gap):
         middle = 0.5 * (at_s[start] + at_s[min(stop, len(at_s) - 1)])
         before, after = known[known <= middle], known[known > middle]
         if len(before) and len(after):

@@ -8,7 +8,7 @@ from analyzer.flown.motion.gap_bridges import mended_at_edges
 from analyzer.flown.motion.local_polynomial import local_polynomial
 from analyzer.flown.motion.velocity_path import steadied_path
 from analyzer.given import Frame, QualityNote, Track
-from analyzer.units import BoolArray, FloatArray
+from analyzer.units import BoolArray, FloatArray, robust_sigma
 
 COARSE_STEP_S = 1.0  # step of the output for recordings of about 1 Hz and slower
 FINE_STEP_S = 0.5  # for faster ones: a roll-in takes 3 to 6 s, so half a second resolves it
@@ -240,7 +240,7 @@ def _near_running_median(along: FloatArray, cross: FloatArray) -> BoolArray:
         padded = np.pad(values, reach, mode="reflect", reflect_type="odd")
         middle = np.median(np.lib.stride_tricks.sliding_window_view(padded, 2 * reach + 1), axis=1)
         miss = np.hypot(miss, values - middle)
-    return miss <= max(OUTLIER_LEAST_M, OUTLIER_SIGMAS * 1.4826 * float(np.median(miss)))
+    return miss <= max(OUTLIER_LEAST_M, OUTLIER_SIGMAS * robust_sigma(miss))
 
 
 def _without_outliers(samples: Samples) -> tuple[Samples, tuple[QualityNote, ...]]:
@@ -276,7 +276,7 @@ def _off_path(samples: Samples, half_s: float, degree: int) -> tuple[FloatArray,
     for turn in range(6):
         fit = local_polynomial(samples.time_s, samples.time_s, position, np.maximum(weight, 1e-6), half_s, degree, True)
         miss = np.hypot(*(position - fit.value).T)
-        scale = 1.4826 * float(np.median(miss)) / 1.18  # the median of a Rayleigh variable is 1.18 sigma
+        scale = robust_sigma(miss) / 1.18  # the median of a Rayleigh variable is 1.18 sigma
         limit = max(OUTLIER_LEAST_M, OUTLIER_SIGMAS * scale)
         if turn == 0 and np.all(miss < limit):
             break
@@ -294,7 +294,7 @@ def _noise(samples: Samples, position: FloatArray, half_s: float) -> float:
     rest = position[used] - fit.value
     # a fitted sample has pulled the fit towards itself by its leverage
     rest = rest / np.sqrt(np.clip(1.0 - fit.leverage, 0.05, 1.0))[:, None]
-    return max(NOISE_LEAST_M, 1.4826 * float(np.median(np.abs(rest))))
+    return max(NOISE_LEAST_M, robust_sigma(rest))
 
 
 def _in_gap(at_s: FloatArray, samples: Samples) -> BoolArray:

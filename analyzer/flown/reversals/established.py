@@ -3,7 +3,7 @@
 import numpy as np
 
 from analyzer.flown.motion.motion import Motion
-from analyzer.units import BoolArray, FloatArray
+from analyzer.units import BoolArray, FloatArray, wrap_180
 
 #: established inbound (own definition, after common practice): half scale, 10 degrees, 10 seconds
 ESTABLISHED_DEFLECTION = 0.5
@@ -64,7 +64,7 @@ def established_time(
     time_s = np.concatenate(([from_s], motion.time_s[inside], [to_s]))
     needle = np.abs(np.interp(time_s, motion.time_s, deflection)) / ESTABLISHED_DEFLECTION - 1.0
     track_deg = np.degrees(np.unwrap(np.radians(motion.track_relative_deg)))
-    relative = np.mod(np.interp(time_s, motion.time_s, track_deg) + 180.0, 360.0) - 180.0
+    relative = wrap_180(np.interp(time_s, motion.time_s, track_deg))
     # noise lets a track within bounds seem to leave them more often than one out of bounds seem to stay
     track_sigma_deg = np.interp(time_s, motion.time_s, motion.track_sigma_deg)
     doubt_deg = np.minimum(STAY_SIGMAS * track_sigma_deg, STAY_MOST_DEG)

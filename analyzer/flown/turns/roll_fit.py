@@ -21,12 +21,11 @@ from analyzer.flown.turns.roll_model import (
     Models,
     RollHabit,
     Window,
-    bank_deg,
     misfit,
     misfit_and_slopes,
     models,
 )
-from analyzer.units import FloatArray
+from analyzer.units import FloatArray, bank_of_turn_deg
 
 ITERATIONS = 14
 TRIALS = 5
@@ -147,5 +146,8 @@ def _edge(window: Window, first: FloatArray, values: FloatArray) -> Edge | None:
     moved_s = max(abs(values[edge] - first[edge]) for edge, _, _ in asked)
     if not np.all(np.isfinite(values)) or moved_s > LARGEST_MOVE_S:
         return None
-    rolls = (bank_deg(float(values[rate]), float(values[SPEED])) / float(np.exp(values[log])) for _, rate, log in asked)
+    rolls = (
+        bank_of_turn_deg(float(values[rate]), float(values[SPEED])) / float(np.exp(values[log]))
+        for _, rate, log in asked
+    )
     return Edge(end, max(start, end) if len(asked) > 1 else start, tuple(rolls))

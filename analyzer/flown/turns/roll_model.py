@@ -12,7 +12,7 @@ import numpy.typing as npt
 
 from analyzer.flown.motion.motion import Samples
 from analyzer.flown.turns.air_motion import AirMotion
-from analyzer.units import GRAVITY_MPS2, FloatArray
+from analyzer.units import FloatArray, bank_of_turn_deg
 
 GRID_S = 0.25
 WINDOW_S = 12.0  # of level flight and of turn on each side of an edge
@@ -99,11 +99,6 @@ class Window:
         return int(np.ceil((self.time_s[-1] - self.time_s[0]) / GRID_S)) + 2
 
 
-def bank_deg(rate_deg_s: float, speed_mps: float) -> float:
-    """Return the bank of a level coordinated turn, degrees."""
-    return float(np.degrees(np.arctan(np.radians(abs(rate_deg_s)) * speed_mps / GRAVITY_MPS2)))
-
-
 class Models(NamedTuple):
     """Models of k windows of one kind: positions, weights and priors; n positions at most, g steps of the grid.
 
@@ -171,7 +166,7 @@ def _priors(window: Window, air: AirMotion, habit: RollHabit) -> tuple[list[floa
     inside = between(air.time_s, origin, float(window.time_s[-1]))
     speed = float(np.mean(air.speed_mps[inside] if inside.stop > inside.start else air.speed_mps))
     rates = (window.rate_before, window.rate_after)
-    rolls = [float(np.log(np.clip(bank_deg(rate, speed) / habit.rate_deg_s, 1.0, 10.0))) for rate in rates]
+    rolls = [float(np.log(np.clip(bank_of_turn_deg(rate, speed) / habit.rate_deg_s, 1.0, 10.0))) for rate in rates]
     heading = float(np.interp(origin, air.time_s, air.heading_deg))
     place = [float(each[0]) for each in window.position_m]
     rate_sigma = 0.35 * max(abs(window.rate_before), abs(window.rate_after), 1.0)

@@ -5,7 +5,7 @@ from itertools import pairwise
 import numpy as np
 
 from analyzer.flown.turns.air_motion import STANDING_MPS, AirMotion
-from analyzer.units import BoolArray, FloatArray, IntArray
+from analyzer.units import BoolArray, FloatArray, IntArray, runs
 
 # The turn rate of straight flight scatters by heading corrections, that of a turn lies anywhere between a shallow and
 # a steep one: common practice, settled on synthetic flights.
@@ -54,8 +54,7 @@ def turn_states(air: AirMotion) -> IntArray:
 
 def _with_turns_in_gaps(air: AirMotion, states: IntArray) -> IntArray:
     """Mark a turn inside a gap that has straight flight on both sides but another heading, where the change is."""
-    edges = np.flatnonzero(np.diff(np.concatenate([[0], air.in_gap.astype(int), [0]])))
-    for first, after in zip(edges[::2].tolist(), edges[1::2].tolist(), strict=True):
+    for first, after in runs(air.in_gap):
         if first == 0 or after >= len(states) or np.any(states[first - 1 : after + 1]):
             continue
         change = float(air.heading_deg[after] - air.heading_deg[first - 1])
@@ -107,10 +106,9 @@ def _most_likely(evidence: FloatArray, cost: float) -> IntArray:
     """
     states = np.ones(len(evidence), dtype=np.int64)
     worth = _worth_a_search(evidence, cost)
-    edges = np.flatnonzero(np.diff(np.concatenate([[0], worth.astype(np.int8), [0]])))
     # what lies between two stretches is the middle state for certain: one such moment stands for it
     pieces, places = [], []
-    for first, after in zip(edges[::2].tolist(), edges[1::2].tolist(), strict=True):
+    for first, after in runs(worth):
         pieces += [evidence[first:after], np.array([[-np.inf, 0.0, -np.inf]])]
         places += [np.arange(first, after), np.array([-1])]
     if not pieces:
@@ -132,9 +130,8 @@ def _worth_a_search(evidence: FloatArray, cost: float) -> BoolArray:
     gain = np.maximum(evidence[:, 0], evidence[:, 2]) - evidence[:, 1]
     total = np.concatenate([[0.0], np.cumsum(gain)])
     above = (total - np.minimum.accumulate(total))[1:]
-    edges = np.flatnonzero(np.diff(np.concatenate([[0], (above > 0.0).astype(np.int8), [0]])))
     worth = np.zeros(len(evidence), dtype=bool)
-    for first, after in zip(edges[::2].tolist(), edges[1::2].tolist(), strict=True):
+    for first, after in runs(above > 0.0):
         # a turn at the end of the recording has but a beginning to pay for
         needed = cost if after == len(evidence) else 2.0 * cost
         worth[first:after] = np.max(above[first:after]) >= needed * (1.0 - 1e-9)

@@ -4,7 +4,7 @@ import numpy as np
 
 from analyzer.flown.motion.motion import Motion
 from analyzer.given import Frame, Wind
-from analyzer.units import METRES_PER_NM, FloatArray
+from analyzer.units import METRES_PER_NM, FloatArray, robust_sigma
 
 AIRSPEED_ERROR = 0.03  # 1 sigma of an airspeed column's calibration, common practice
 HEADING_ERROR_DEG = 3.0  # 1 sigma of a heading column's constant error (deviation, rounded variation), common practice
@@ -62,7 +62,7 @@ def wind_from_columns(motion: Motion, frame: Frame, heading_true_deg: FloatArray
         solution = np.linalg.solve(normal, design.T @ (weight * share / scatter**2 * observed))
         covariance = np.linalg.inv(normal)
         rest = observed - design @ solution
-        scatter = max(SCATTER_MPS, 1.4826 * float(np.median(np.abs(rest))))
+        scatter = max(SCATTER_MPS, robust_sigma(rest))
         weight = np.minimum(1.0, 2.0 * scatter / np.maximum(np.abs(rest), 1e-9))
     if scatter > 6.0 or abs(solution[2]) > 0.2 or abs(np.degrees(solution[3])) > 20.0:
         return None  # the columns contradict the path: wrong units, a frozen gyro, a heading that is a track

@@ -35,11 +35,6 @@ class Correction:
     change: Change
 
 
-def signed_deg(angle_deg: float) -> float:
-    """Return the angle in [-180, 180)."""
-    return (angle_deg + 180.0) % 360.0 - 180.0
-
-
 def numbers_of(circuit: Circuit, phase: str, kind: type[Straight] | type[Turn]) -> list[int]:
     """Return the numbers of the straights or turns of a phase, in order."""
     return [n for n, piece in enumerate(circuit.pieces) if isinstance(piece, kind) and piece.phase == phase]

@@ -18,12 +18,12 @@ from analyzer.judged.causes.correction import (
     Correction,
     longer_turn,
     longest_straight,
-    signed_deg,
     steered,
 )
 from analyzer.judged.causes.reflight import Circuit, Straight, Turn, corners, rolled_out
 from analyzer.judged.causes.turns import rate_of_turn, turn_at_the_fix
 from analyzer.judged.causes.values import CauseName
+from analyzer.units import wrap_180
 
 
 def _heading(
@@ -33,7 +33,7 @@ def _heading(
 
     Where the correction asked for is lacking it is called that; else the heading is simply off.
     """
-    flown = signed_deg(piece.heading_deg - course_deg)
+    flown = wrap_180(piece.heading_deg - course_deg)
     asked = high_deg if abs(high_deg) >= abs(low_deg) else low_deg
     if _uncorrected(flown, asked):
         change = steered(number, asked - flown)
@@ -69,9 +69,9 @@ def outbound_heading(
     if attempt.flown_as in ("hold", "racetrack"):
         if lap == 1 and attempt.entry in ("teardrop", "parallel"):
             course = 180.0 - side * (ENTRY_DEG if attempt.entry == "teardrop" else 0.0)
-            drift = signed_deg(circuit.heading_for_track(course, piece.tas_mps) - course)
+            drift = wrap_180(circuit.heading_for_track(course, piece.tas_mps) - course)
             return _heading(number, piece, course, drift, drift, "outbound heading")
-        drift = signed_deg(circuit.heading_for_track(180.0, piece.tas_mps) - 180.0)
+        drift = wrap_180(circuit.heading_for_track(180.0, piece.tas_mps) - 180.0)
         most = max(-LARGEST_CORRECTION_DEG, min(LARGEST_CORRECTION_DEG, OUTBOUND_TIMES_DRIFT * drift))
         ends_on_course = _correction_to_course(circuit, number, piece, timed)
         if -side * rolled_out(circuit)[1] > LEAST_OVERSHOOT_M:
@@ -79,7 +79,7 @@ def outbound_heading(
         return _heading(number, piece, 180.0, most, ends_on_course, "outbound heading")
     if attempt.flown_as == "teardrop" and procedure.reversal != "teardrop":
         return []  # a procedure turn gives a teardrop no course
-    course = signed_deg(procedure.outbound_true_deg - procedure.inbound_true_deg)
+    course = wrap_180(procedure.outbound_true_deg - procedure.inbound_true_deg)
     if attempt.wrong_side and procedure.reversal == "teardrop":
         course = -course
     return _tracked(circuit, points, number, piece, course)
@@ -104,7 +104,7 @@ def _correction_to_course(circuit: Circuit, number: int, piece: Straight, timed:
 
 
 def _ends_beside(circuit: Circuit, number: int, piece: Straight, correction_deg: float) -> float:
-    changed = steered(number, signed_deg(180.0 + correction_deg - piece.heading_deg))(circuit)
+    changed = steered(number, wrap_180(180.0 + correction_deg - piece.heading_deg))(circuit)
     return rolled_out(changed)[1]
 
 
@@ -118,7 +118,7 @@ def _tracked(
     off_m = ((ended[0] - right[0]) ** 2 + (ended[1] - right[1]) ** 2) ** 0.5
     heading = circuit.heading_for_track(course, piece.tas_mps)
     following = circuit.pieces[number + 1] if number + 1 < len(circuit.pieces) else None
-    turned = signed_deg(heading - following.start_deg) if isinstance(following, Turn) else 0.0
+    turned = wrap_180(heading - following.start_deg) if isinstance(following, Turn) else 0.0
 
     def change(changed: Circuit) -> Circuit:
         present = changed.pieces[number]
@@ -130,8 +130,8 @@ def _tracked(
             changed = changed.with_piece(number + 1, replace(after, start_deg=start, degrees=degrees))
         return changed
 
-    drift = signed_deg(heading - course)
-    flown = signed_deg(piece.heading_deg - course)
+    drift = wrap_180(heading - course)
+    flown = wrap_180(piece.heading_deg - course)
     if _uncorrected(flown, drift):
         return [Correction("wind correction", flown, drift, "deg", HEADING_SIGMA_DEG, change)]
     return [Correction("outbound tracking", off_m, 0.0, "m", LINE_SIGMA_M, change)]
@@ -144,10 +144,10 @@ def offset_heading(circuit: Circuit, procedure: Procedure, attempt: Attempt) -> 
         return []
     piece = circuit.pieces[number]
     assert isinstance(piece, Straight)
-    course = signed_deg(procedure.offset_true_deg - procedure.inbound_true_deg)
+    course = wrap_180(procedure.offset_true_deg - procedure.inbound_true_deg)
     if attempt.wrong_side:
         course = -course
-    drift = signed_deg(circuit.heading_for_track(course, piece.tas_mps) - course)
+    drift = wrap_180(circuit.heading_for_track(course, piece.tas_mps) - course)
     return _heading(number, piece, course, 0.0, drift, "offset heading")
 
 

@@ -11,10 +11,10 @@ from analyzer.judged.causes.correction import (
     Correction,
     lengthened,
     numbers_of,
-    signed_deg,
 )
 from analyzer.judged.causes.reflight import Circuit, Straight, Turn, corners
 from analyzer.judged.findings.turns import asked_rate_deg_s
+from analyzer.units import wrap_180
 
 
 def rate_of_turn(circuit: Circuit) -> list[Correction]:
@@ -56,7 +56,7 @@ def onto_course_number(circuit: Circuit) -> int | None:
         turn, before = circuit.pieces[number], circuit.pieces[number - 1] if number > 0 else None
         if not isinstance(turn, Turn) or not isinstance(before, Straight):
             continue
-        left = signed_deg(circuit.heading_for_track(0.0, turn.tas_mps) - turn.start_deg)
+        left = wrap_180(circuit.heading_for_track(0.0, turn.tas_mps) - turn.start_deg)
         if left * turn.degrees > 0.0 and abs(left) <= LARGEST_INTERCEPT_DEG:
             return number
     return None

@@ -1,12 +1,10 @@
 """Judges bank and rate of turn."""
 
-import numpy as np
-
 from analyzer.judged.findings.case import Case, Part, verdict_of
 from analyzer.judged.findings.values import Finding, Severity, Verdict
 from analyzer.judged.findings.wording import in_phase
 from analyzer.judged.measurements.values import TurnMeasure
-from analyzer.units import GRAVITY_MPS2, clock
+from analyzer.units import clock, rate_of_bank_deg_s
 
 STANDARD_RATE_DEG_S = 3.0  # IFH ch. 7: 360 degrees in two minutes
 BANK_FOR_RATE_DEG = 25.0  # ICAO Doc 8168 Vol II I-4-3-7 f): 25 degrees or 3 deg/s, whichever is less
@@ -30,7 +28,7 @@ def asked_rate_deg_s(tas_mps: float | None, turned_deg: float | None = None) -> 
     """
     rate = STANDARD_RATE_DEG_S
     if tas_mps is not None and tas_mps > 0.0:
-        rate = min(rate, float(np.degrees(GRAVITY_MPS2 * np.tan(np.radians(BANK_FOR_RATE_DEG)) / tas_mps)))
+        rate = min(rate, rate_of_bank_deg_s(BANK_FOR_RATE_DEG, tas_mps))
     if turned_deg is None or turned_deg == 0.0:
         return rate
     return abs(turned_deg) / (abs(turned_deg) / rate + ROLLING_S)

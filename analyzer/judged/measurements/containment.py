@@ -10,7 +10,7 @@ from analyzer.given import PhaseName, Procedure
 from analyzer.judged.measurements.altitudes import inbound_passage_s
 from analyzer.judged.measurements.values import Containment, Excursion, LimitArea
 from analyzer.planned import Area, OutsideStretch, line_margins_m, outside_stretches, point_margins_m
-from analyzer.units import FloatArray
+from analyzer.units import FloatArray, runs
 
 #: positions are known to 10 m, 1 sigma, unless the user says otherwise (own choice)
 POSITION_SIGMA_M = 10.0
@@ -169,9 +169,8 @@ def _outside_circle(path: JudgedPath, radius_m: float) -> tuple[OutsideStretch, 
     middle = np.hypot(0.5 * (x[:-1] + x[1:]), 0.5 * (y[:-1] + y[1:])) - radius_m
     # next to a crossing the chord's middle and both ends decide alike; rounding at the crossing itself must not
     outside = np.maximum(middle, 0.5 * (depth[:-1] + depth[1:])) > 1e-6
-    edges = np.flatnonzero(np.diff(np.concatenate([[False], outside, [False]]).astype(int)))
     found = []
-    for first, last in zip(edges[::2], edges[1::2], strict=True):
+    for first, last in runs(outside):
         worst = int(first + np.argmax(depth[first : last + 1]))
         found.append(
             OutsideStretch(float(moments[first]), float(moments[last]), float(depth[worst]), float(moments[worst]))

@@ -13,7 +13,7 @@ from analyzer.judged.measurements.crossings import EXACT_NOISE_M, Crossing, cour
 from analyzer.judged.measurements.straight import straight_fit
 from analyzer.judged.measurements.values import Intercept
 from analyzer.planned import Plan, deflection, in_cone, near_station
-from analyzer.units import BoolArray, FloatArray
+from analyzer.units import BoolArray, FloatArray, wrap_180
 
 #: a course line that is crossed by less than the doubt about a smoothed position is not overshot there: two sigma of
 #: its own noise, and what satellite positions wander by together, which that noise does not show; a simulator's don't
@@ -54,7 +54,7 @@ class _Stretch:
     def track_deg(self, moment_s: float) -> float:
         """Return the track relative to the inbound course at a moment, in [-180, 180)."""
         unwrapped = np.degrees(np.unwrap(np.radians(self.relative_deg)))
-        return (self.at(unwrapped, moment_s) + 180.0) % 360.0 - 180.0
+        return wrap_180(self.at(unwrapped, moment_s))
 
 
 @dataclass(frozen=True)
@@ -174,7 +174,7 @@ def _stretch(motion: Motion, needle: FloatArray, cone: BoolArray, start_s: float
     )
     along, cross, relative, rate, deflected, sigma = (np.interp(time, motion.time_s, values) for values in columns)
     nearest = np.clip(np.searchsorted(motion.time_s, time), 0, len(motion) - 1)
-    wrapped = np.mod(relative + 180.0, 360.0) - 180.0
+    wrapped = wrap_180(relative)
     return _Stretch(time, along, cross, wrapped, rate, deflected, sigma, cone[nearest])
 
 

@@ -10,7 +10,7 @@ from analyzer.judged.measurements.altitudes import inbound_passage_s
 from analyzer.judged.measurements.values import Speed
 from analyzer.planned import Plan
 from analyzer.standards import cas_from_tas_mps
-from analyzer.units import MPS_PER_KNOT, FloatArray
+from analyzer.units import MPS_PER_KNOT, FloatArray, robust_sigma
 
 SMOOTHING_S = 5.0  # gusts and a flickering needle are no change of speed
 MOTION_SMOOTHING_S = 12.0  # half width, for airspeeds from the motion less the wind
@@ -115,7 +115,7 @@ def _column(track: Track, name: str, start_s: float, end_s: float) -> _Airspeeds
     # tricube weights of this half width reach as far as a mean over 5 s
     fit = local_polynomial(at_s, time, series[:, None], np.ones(time.shape), 0.8 * SMOOTHING_S, 1)
     rest = np.interp(at_s, time, series) - fit.value[:, 0]
-    noise = 1.4826 * float(np.median(np.abs(rest)))
+    noise = robust_sigma(rest)
     return _Airspeeds(at_s, fit.value[:, 0], np.hypot(READING_SIGMA_MPS, noise * fit.value_factor))
 
 
@@ -126,7 +126,7 @@ def _without_spikes(values: FloatArray) -> FloatArray:
     three = np.stack([values[:-2], values[1:-1], values[2:]])
     middle = np.median(three, axis=0)
     result = values.copy()
-    spread = 1.4826 * float(np.median(np.abs(values[1:-1] - middle)))
+    spread = robust_sigma(values[1:-1] - middle)
     off = np.abs(values[1:-1] - middle) > max(5.0 * spread, 5.0 * MPS_PER_KNOT)
     result[1:-1][off] = middle[off]
     return result

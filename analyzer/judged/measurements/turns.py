@@ -6,7 +6,7 @@ from analyzer.flown import Attempt, FlownTurn, Motion
 from analyzer.given import PhaseName, Track, Wind
 from analyzer.judged.measurements.timing import edge_sigma_s
 from analyzer.judged.measurements.values import TurnMeasure
-from analyzer.units import GRAVITY_MPS2
+from analyzer.units import bank_of_turn_deg, lean_of_turn
 
 SLOWEST_MPS = 5.0  # a slower "airspeed" is a column that does not work
 
@@ -50,8 +50,7 @@ def _measure(turn: FlownTurn, phase: PhaseName, lap: int, tas_mps: float | None,
     rate_sigma = float(np.hypot(np.hypot(*ends_deg) / duration, rate * np.sqrt(2.0) * edge_sigma_s(motion) / duration))
     bank = radius = bank_sigma = None
     if tas_mps is not None and tas_mps > SLOWEST_MPS and rate > 0.0:
-        lean = tas_mps * np.radians(rate) / GRAVITY_MPS2
-        bank = float(np.degrees(np.arctan(lean)))
+        bank = bank_of_turn_deg(rate, tas_mps)
         radius = float(tas_mps / np.radians(rate))
-        bank_sigma = float(np.degrees(tas_mps * np.radians(rate_sigma) / GRAVITY_MPS2 / (1.0 + lean**2)))
+        bank_sigma = float(np.degrees(lean_of_turn(rate_sigma, tas_mps) / (1.0 + lean_of_turn(rate, tas_mps) ** 2)))
     return TurnMeasure(phase, lap, turn, bank, radius, bank_sigma, rate_sigma)

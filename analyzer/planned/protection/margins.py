@@ -5,7 +5,7 @@ from typing import Any
 
 import numpy as np
 
-from analyzer.units import FloatArray
+from analyzer.units import FloatArray, runs
 
 _LONGEST_PIECE_M = 100.0  # outside a hollow edge the farthest point of a line may lie between its ends
 
@@ -84,9 +84,8 @@ def outside_stretches(shape: Any, time_s: Any, along_m: Any, cross_m: Any) -> tu
         return ()
     middle = point_margins_m(shape, 0.5 * (along[:-1] + along[1:]), 0.5 * (cross[:-1] + cross[1:]))
     margins = point_margins_m(shape, along, cross)
-    edges = np.flatnonzero(np.diff(np.concatenate(([False], middle < 0.0, [False])).astype(int)))
     found = []
-    for first, last in zip(edges[::2], edges[1::2], strict=True):
+    for first, last in runs(middle < 0.0):
         worst = int(first + np.argmin(margins[first : last + 1]))
         found.append(
             OutsideStretch(float(time[first]), float(time[last]), max(0.0, -float(margins[worst])), float(time[worst]))

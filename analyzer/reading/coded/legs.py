@@ -5,6 +5,7 @@ from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from typing import Any
 
+from analyzer.given import course_and_distance
 from analyzer.reading.coded.records import CodedAltitude, FixReference, Leg, Station
 from analyzer.units import METRES_PER_NM, difference_deg
 
@@ -33,7 +34,6 @@ _AT_OR_ABOVE = ("+", "H", "J", "V")
 _AT = ("", "@", "G", "I", "X")
 #: a fix this near the line of the inbound leg is on it; localizers are wider than this at a procedure turn's fix
 _ON_THE_LINE_M = 0.3 * METRES_PER_NM
-_METRES_PER_DEGREE = 60.0 * METRES_PER_NM
 #: two coded courses of one line differ by rounding and by the change of the meridians along it
 _SAME_COURSE_DEG = 2.0
 _STRAIGHT = ("CF", "TF")
@@ -196,9 +196,8 @@ def _runs_through(leg: Leg, reference: FixReference | None, station: StationFind
     if navaid.variation_deg is None:
         return False
     course = math.radians(leg.course_deg + (0.0 if leg.course_is_true else navaid.variation_deg))
-    east = ((point.longitude_deg - end.longitude_deg + 180.0) % 360.0 - 180.0) * math.cos(
-        math.radians(end.latitude_deg)
+    bearing, distance = course_and_distance(
+        end.latitude_deg, end.longitude_deg, point.latitude_deg, point.longitude_deg
     )
-    north = point.latitude_deg - end.latitude_deg
-    aside = east * math.cos(course) - north * math.sin(course)
-    return abs(aside) * _METRES_PER_DEGREE <= _ON_THE_LINE_M
+    aside_m = float(distance) * math.sin(math.radians(float(bearing)) - course)
+    return abs(aside_m) <= _ON_THE_LINE_M

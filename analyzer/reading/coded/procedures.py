@@ -1,6 +1,5 @@
 """Coded approaches as a user asks for them: a list, a procedure file, a procedure."""
 
-import difflib
 import json
 from collections.abc import Mapping
 from datetime import date, datetime
@@ -14,6 +13,7 @@ from analyzer.reading.coded.cycle import Cycle
 from analyzer.reading.coded.interpretation import CodedReversal, reversals_of_airport
 from analyzer.reading.coded.stored_index import open_coded_file
 from analyzer.reading.procedure_file.read import procedure_from_mapping
+from analyzer.units import likely_words
 
 _TABLES = ("fix", "course", "guidance", "limits", "altitudes_ft", "runway")
 #: a course reversal is asked for more often than the hold of a missed approach, so it is looked for first
@@ -173,7 +173,7 @@ def _folded(name: str) -> str:
 
 
 def _likely(wanted: str, names: list[str]) -> str:
-    close = difflib.get_close_matches(wanted, names, 50, 0.6)
+    close = likely_words(wanted, names, 50)
     if close:
         # of names that are as close as each other, those that begin alike are likelier
         close.sort(key=lambda name: -_alike_from_the_start(wanted, name))

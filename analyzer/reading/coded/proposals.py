@@ -7,7 +7,7 @@ import numpy as np
 
 from analyzer.given import Frame, Track
 from analyzer.reading.coded.stored_index import open_coded_file
-from analyzer.units import METRES_PER_NM, difference_deg
+from analyzer.units import METRES_PER_NM, difference_deg, runs, wrap_180
 
 #: a pass of a fix is within 1 NM of it, of a hold's within 2 NM
 _PASS_M = {"PI": METRES_PER_NM, "HF": 2.0 * METRES_PER_NM, "HA": 2.0 * METRES_PER_NM, "HM": 2.0 * METRES_PER_NM}
@@ -75,8 +75,8 @@ def proposals(path: str | Path, track: Track, most: int = 10) -> tuple[Proposal,
     longitude = np.array([row[5] for row in file.reversals])
     # longitudes relative to the track's first point, so that the date line is no edge
     start = float(track.longitude_deg[0])
-    near_east = (np.asarray(track.longitude_deg) - start + 180.0) % 360.0 - 180.0
-    east = (longitude - start + 180.0) % 360.0 - 180.0
+    near_east = wrap_180(np.asarray(track.longitude_deg) - start)
+    east = wrap_180(longitude - start)
     widest = _BOX_DEG / max(0.05, float(np.cos(np.radians(np.max(np.abs(track.latitude_deg))))))
     inside = (
         (latitude >= np.min(track.latitude_deg) - _BOX_DEG)
@@ -114,11 +114,9 @@ def _passes(
     moment = track.time_s[:-1] + part * np.diff(track.time_s)
     direction = np.degrees(np.arctan2(step_east, step_north)) % 360.0
     found: list[tuple[float, float, float]] = []
-    near = np.flatnonzero(distance <= radius_m)
-    for run in np.split(near, np.flatnonzero(np.diff(near) > 1) + 1):
-        if len(run):
-            best = int(run[np.argmin(distance[run])])
-            found.append((float(moment[best]), float(distance[best]), float(direction[best])))
+    for first, after in runs(distance <= radius_m):
+        best = first + int(np.argmin(distance[first:after]))
+        found.append((float(moment[best]), float(distance[best]), float(direction[best])))
     return found
 
 

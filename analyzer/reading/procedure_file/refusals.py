@@ -1,6 +1,5 @@
 """What the models of a procedure file refuse, a line for each key: key, value, what is wrong, what would be right."""
 
-import difflib
 import json
 from collections.abc import Iterable, Mapping
 from typing import Any, get_args
@@ -9,6 +8,7 @@ from pydantic import BaseModel, ValidationError
 
 from analyzer.reading.procedure_file.schema import ProcedureFile
 from analyzer.reading.wording import plain, shown
+from analyzer.units import did_you_mean, likely_words
 
 _LONGEST_KEY_SHOWN = 80
 
@@ -57,7 +57,7 @@ def _sentence(kind: str, key: str, model: type[BaseModel], name: str, value: Any
         return f"{key} is missing. Expected {right}"
     if kind == "literal_error":
         words = {word.lower(): word for word in _words(field.annotation)}
-        likely = difflib.get_close_matches(value.lower()[:80] if isinstance(value, str) else "", list(words), 1, 0.6)
+        likely = likely_words(value.lower() if isinstance(value, str) else "", words)
         hint = f'. Did you mean "{words[likely[0]]}"?' if likely else ""
         return f"{key} = {shown(value)} is none of the choices. Expected {right}{hint}"
     if kind.endswith("_type"):
@@ -104,9 +104,8 @@ def _type_word(value: Any) -> str:
 
 def _likely_key(key: str, model: type[BaseModel], name: str) -> str:
     table = key.rpartition(".")[0]
-    likely = difflib.get_close_matches(name.lower(), list(model.model_fields), 1, 0.6)
-    if likely:
-        return f'Did you mean "{likely[0]}"?'
+    if likely := did_you_mean(name.lower(), model.model_fields):
+        return likely.lstrip()
     for other, field in ProcedureFile.model_fields.items():
         inner = _table_of(ProcedureFile, other)
         if inner is not None and name in inner.model_fields and field is not None and other != table:

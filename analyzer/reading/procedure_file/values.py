@@ -1,6 +1,5 @@
 """Procedure values from a checked mapping: SI, courses true, defaults filled in and recorded."""
 
-import math
 from collections.abc import Mapping
 from datetime import datetime
 from typing import Any, cast
@@ -14,6 +13,7 @@ from analyzer.given import (
     Place,
     Procedure,
     Side,
+    course_and_distance,
 )
 from analyzer.standards import declination, figure as published, speed_limit
 from analyzer.units import METRES_PER_FOOT, METRES_PER_NM, MPS_PER_KNOT, difference_deg, reciprocal_deg, wrap_360
@@ -206,19 +206,9 @@ def _guidance(keys: _Keys, fix: Place) -> Guidance:
     station = fix
     if latitude is None or longitude is None:
         keys.defaults.update(("guidance.latitude", "guidance.longitude"))
-    elif _distance_m(fix, latitude, longitude) > _SAME_PLACE_M:
+    elif course_and_distance(fix.latitude_deg, fix.longitude_deg, latitude, longitude)[1] > _SAME_PLACE_M:
         station = Place(latitude, longitude)
     return Guidance(kind, station, scale_deg, _metres(scale_nm, METRES_PER_NM))
-
-
-def _distance_m(fix: Place, latitude_deg: float, longitude_deg: float) -> float:
-    # small distances only: is it the same place? a degree of latitude is 60 NM within half a per cent
-    metres_per_degree = 60.0 * METRES_PER_NM
-    east = (longitude_deg - fix.longitude_deg + 180.0) % 360.0 - 180.0
-    return math.hypot(
-        (latitude_deg - fix.latitude_deg) * metres_per_degree,
-        east * math.cos(math.radians(fix.latitude_deg)) * metres_per_degree,
-    )
 
 
 def _leg(keys: _Keys, kind: str, criteria: str, category: str, altitude_ft: float) -> tuple[float | None, float | None]:

@@ -1,6 +1,5 @@
 """Which column of a table holds what: by its name, or by what the user says with `--columns`."""
 
-import difflib
 from collections.abc import Mapping
 from dataclasses import dataclass
 
@@ -9,6 +8,7 @@ from analyzer.reading.table.column_names import MEANINGS, ColumnMeaning, column_
 from analyzer.reading.table.layout import TableLayout, folded
 from analyzer.reading.table.one_aircraft import state_vector_meanings
 from analyzer.reading.wording import listed, plain
+from analyzer.units import likely_words
 
 #: keys of `--columns` that set how a file is read and name no column
 SETTINGS = ("date_order",)
@@ -81,7 +81,7 @@ def _named_by_user(layout: TableLayout, source: str, columns: Mapping[str, str])
         place = exact.get(name.strip(), by_name.get(folded(name)))
         meaning = column_meaning(key)
         if meaning is None:
-            near = difflib.get_close_matches(key, [*MEANINGS, "elapsed_s", "altitude_ft", "altitude_m"], 1)
+            near = likely_words(key, [*MEANINGS, "elapsed_s", "altitude_ft", "altitude_m"])
             hint = f"; did you mean {near[0]}?" if near else "."
             raise TrackFileError(
                 f'--columns: "{plain(key)}" is nothing that a track holds{hint} Known: time, date, elapsed_s, '
@@ -89,7 +89,7 @@ def _named_by_user(layout: TableLayout, source: str, columns: Mapping[str, str])
                 "heading_deg, true_heading_deg, ias_kt, tas_kt, bank_deg, vertical_speed_fpm, deflection, date_order"
             )
         if place is None:
-            near = difflib.get_close_matches(name, layout.names, 1)
+            near = likely_words(name, layout.names)
             hint = f'; did you mean "{plain(near[0])}"?' if near else "."
             raise TrackFileError(
                 f'{source}, line {layout.header_line}: no column "{plain(name)}"{hint} Columns found: '

@@ -27,7 +27,7 @@ from analyzer.planned.protection.icao.procedure_turn import (
 from analyzer.planned.protection.icao.racetrack import entry_template, template_racetrack
 from analyzer.planned.protection.icao.wind_spirals import Discs, envelope, fix_discs, joined, outermost
 from analyzer.standards import AREAS_ICAO, AREAS_US, FLYING, SPEEDS_ICAO, speed_limit
-from analyzer.units import METRES_PER_FOOT, METRES_PER_NM, MPS_PER_KNOT
+from analyzer.units import METRES_PER_FOOT, METRES_PER_NM, MPS_PER_KNOT, difference_deg
 
 DOCUMENT = "ICAO Doc 8168 Volume II, Part I, Section 4, Chapter 3 and Appendix C"
 #: where the procedure gives no altitude at all; that of the document's own example
@@ -192,7 +192,7 @@ def _offset_timed_s(procedure: Procedure) -> float:
 def _base_turn(procedure: Procedure, design: Design) -> tuple[str, list[Discs], list[str]]:
     """Outbound leg by time or distance, at least to where the distance limit lets it go, and the template about it."""
     tolerance = design.tolerance
-    divergence_deg = abs((procedure.outbound_true_deg - procedure.reciprocal_true_deg + 180.0) % 360.0 - 180.0)
+    divergence_deg = abs(difference_deg(procedure.reciprocal_true_deg, procedure.outbound_true_deg))
     charted_s = procedure.outbound_s if "limits.outbound_min" not in procedure.defaults else None
     groups, notes = [], []
     for conditions in design.conditions:

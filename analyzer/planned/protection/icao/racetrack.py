@@ -14,6 +14,7 @@ from analyzer.planned.entry_sectors import BOUNDARY_TOLERANCE_DEG, entry_sector
 from analyzer.planned.protection.icao.design_conditions import AreaConditions
 from analyzer.planned.protection.icao.wind_spirals import AirPosition, Discs, joined, same_turn_discs, turn_discs
 from analyzer.standards import AREAS_ICAO, FLYING
+from analyzer.units import wrap_180
 
 _BANK_S = AREAS_ICAO["icao.area.bank_time"].value
 _TIMING_S = AREAS_ICAO["icao.area.timing"].value
@@ -102,7 +103,7 @@ def _entry(
 
 def _onto(start: AirPosition, heading_deg: float) -> float:
     """Shorter turn onto a heading."""
-    return (heading_deg - start.heading_deg + 180.0) % 360.0 - 180.0
+    return wrap_180(heading_deg - start.heading_deg)
 
 
 def _parallel_rest(

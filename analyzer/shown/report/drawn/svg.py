@@ -10,7 +10,7 @@ from collections.abc import Sequence
 import numpy as np
 from markupsafe import Markup, escape
 
-from analyzer.units import FloatArray
+from analyzer.units import FloatArray, runs
 
 Point = tuple[float, float]
 #: points of a line, or an array of shape (n, 2)
@@ -112,5 +112,4 @@ def _runs(points: Line) -> list[FloatArray]:
     good = np.isfinite(places).all(axis=1)
     if good.all():
         return [places] if len(places) else []
-    edges = np.flatnonzero(np.diff(good)) + 1
-    return [run for run, kept in zip(np.split(places, edges), np.split(good, edges), strict=True) if kept[0]]
+    return [places[first:after] for first, after in runs(good)]

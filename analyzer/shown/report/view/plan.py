@@ -9,7 +9,7 @@ from analyzer.planned import NominalPath, full_scale_m
 from analyzer.shown.report.view import wording
 from analyzer.shown.report.view.series import Series
 from analyzer.shown.report.view.values import AreaShape, Band, Bounds, Mark, PlanView, Point, Stretch
-from analyzer.units import METRES_PER_NM
+from analyzer.units import METRES_PER_NM, runs
 
 AREA_LABELS = {
     "primary": "primary area",
@@ -120,11 +120,10 @@ def _bounds(points: list[Point], pad: float = _PAD) -> Bounds:
 
 
 def _outside(series: Series, east: np.ndarray, north: np.ndarray) -> tuple[tuple[Point, ...], ...]:
-    beyond = np.flatnonzero(series.margin_m < 0)
-    if beyond.size == 0:
-        return ()
-    runs = np.split(beyond, np.flatnonzero(np.diff(beyond) > 1) + 1)
-    return tuple(tuple(_points(east[run], north[run])) for run in runs if len(run) > 1)
+    stretches = runs(series.margin_m < 0)
+    return tuple(
+        tuple(_points(east[first:after], north[first:after])) for first, after in stretches if after - first > 1
+    )
 
 
 def _at(series: Series, east: np.ndarray, north: np.ndarray, at_s: float) -> Point:

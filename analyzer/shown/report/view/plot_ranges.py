@@ -6,7 +6,7 @@ from analyzer.shown.report.drawn.scale import ticks
 from analyzer.shown.report.view import wording
 from analyzer.shown.report.view.series import Series
 from analyzer.shown.report.view.values import Point
-from analyzer.units import FloatArray
+from analyzer.units import FloatArray, runs
 
 
 def pairs(x: FloatArray, y: FloatArray, decimals: int = 2) -> tuple[Point, ...]:
@@ -39,8 +39,7 @@ def number_ticks(
 
 def gaps_of(series: Series) -> tuple[tuple[float, float], ...]:
     """Return when nothing was recorded and the path is bridged, seconds."""
-    missing = np.flatnonzero(series.in_gap)
-    if missing.size == 0:
-        return ()
-    runs = np.split(missing, np.flatnonzero(np.diff(missing) > 1) + 1)
-    return tuple((round(float(series.time_s[run[0]]), 1), round(float(series.time_s[run[-1]]), 1)) for run in runs)
+    return tuple(
+        (round(float(series.time_s[first]), 1), round(float(series.time_s[after - 1]), 1))
+        for first, after in runs(series.in_gap)
+    )
