@@ -10,6 +10,7 @@ from analyzer.flown.motion.motion import Motion, estimate_motion
 from analyzer.flown.reversals.attempts import find_attempts
 from analyzer.flown.reversals.fix_passes import passes
 from analyzer.flown.reversals.none_found import no_reversal_note
+from analyzer.flown.reversals.sparse import sparse_notes
 from analyzer.flown.reversals.unrelated import without_other_work
 from analyzer.flown.turns.air_motion import air_motion
 from analyzer.flown.turns.roll_edges import refined_turns
@@ -57,7 +58,7 @@ def read_flight(
     flight = Flight(track, motion, air, found.wind, altitude, found.reason, turns)
     attempts = find_attempts(motion, air, turns, procedure, frame, flight.altitude_m)
     attempts, other_work = without_other_work(attempts, motion)
-    notes = (*notes, *other_work)
+    notes = (*notes, *other_work, *sparse_notes(attempts, motion, track.time_s))
     if not attempts:
         radius_m = passage_radius_m(procedure)
         notes = (*notes, no_reversal_note(motion, passes(motion, radius_m), radius_m))

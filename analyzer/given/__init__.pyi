@@ -30,6 +30,7 @@ from .track import (
     SENSOR_NAMES as SENSOR_NAMES,
     SEPARATE_FLIGHTS_S as SEPARATE_FLIGHTS_S,
     AltitudeKind as AltitudeKind,
+    JudgedPart as JudgedPart,
     QualityNote as QualityNote,
     Track as Track,
 )

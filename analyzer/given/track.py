@@ -37,15 +37,34 @@ LONGEST_RECORD_S = 7 * 86_400.0
 SEPARATE_FLIGHTS_S = 6 * 3600.0
 
 
+#: what a doubt about the record can keep from being judged; "manoeuvre" is method, turns, timing and intercept
+JudgedPart = Literal["altitudes", "manoeuvre", "speed", "containment", "everything"]
+
+
 @dataclass(frozen=True)
 class QualityNote:
-    """One thing that a reader or a later step saw or repaired: a code for programs, a sentence for people."""
+    """One thing that a reader or a later step saw or repaired: a code for programs, a sentence for people.
+
+    Parameters
+    ----------
+    code, text : str
+    on_first_screen : bool
+        Whether it bears on the verdict, so that nobody should read the verdict without it.
+    not_judged : tuple of JudgedPart
+        What must not be judged from this record because of it; such a note bears on the verdict too.
+    attempt : int or None
+        Number of the one reversal that it speaks of.
+    """
 
     code: str
     text: str
+    on_first_screen: bool = False
+    not_judged: tuple[JudgedPart, ...] = ()
+    attempt: int | None = None
 
     def __post_init__(self) -> None:
         object.__setattr__(self, "text", visible(self.text))
+        object.__setattr__(self, "on_first_screen", self.on_first_screen or bool(self.not_judged))
 
 
 @dataclass(frozen=True)

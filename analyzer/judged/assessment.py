@@ -10,6 +10,7 @@ from analyzer.given import (
     LONGEST_RECORD_S,
     Entry,
     Frame,
+    JudgedPart,
     Options,
     Procedure,
     QualityNote,
@@ -24,6 +25,7 @@ from analyzer.judged.measurements.measure import measure_attempt
 from analyzer.judged.measurements.values import AttemptMeasures
 from analyzer.judged.scoring import Scores, score
 from analyzer.judged.self_assessment import ComparedItem, SelfAssessment, compare, read_self_assessment
+from analyzer.judged.withheld import attempt_without, measures_without, withheld_parts
 from analyzer.planned import Area, NominalPath, Plan, RoomLeft, default_method, nominal_paths, plan_of, room_left
 from analyzer.standards import Tolerances, load_tolerances
 
@@ -37,7 +39,7 @@ class AssessedAttempt:
 
     `own` holds the pilot's self-assessment beside what the track shows; empty where none was given. `cards` say what to
     fly next time: in the wind of the flight and in the forecast wind, those that are known. `causes` says why it
-    happened, None where that was not looked for.
+    happened, None where that was not looked for. `withheld` are the parts that a doubtful record keeps from judgement.
     """
 
     attempt: Attempt
@@ -47,6 +49,7 @@ class AssessedAttempt:
     own: tuple[ComparedItem, ...] = ()
     cards: tuple[FlightCard, ...] = ()
     causes: Causes | None = None
+    withheld: frozenset[JudgedPart] = frozenset()
 
 
 @dataclass(frozen=True)
@@ -69,6 +72,12 @@ class Assessment:
     notes: tuple[QualityNote, ...]
     options: Options = field(default_factory=Options)
     room: RoomLeft | None = None
+
+    @property
+    def doubts(self) -> tuple[str, ...]:
+        """The sentences that nobody should read the verdict without, each once."""
+        notes = (*self.track.quality, *self.notes)
+        return tuple(dict.fromkeys(note.text for note in notes if note.on_first_screen))
 
 
 def assess_track(track: Track, procedure: Procedure, options: Options | None = None) -> Assessment:
@@ -130,7 +139,9 @@ def _assessed(
     own: SelfAssessment | None,
 ) -> AssessedAttempt:
     """Return one attempt measured, judged, weighed and explained."""
-    measures = measure_attempt(attempt, flight, plan, options)
+    withheld = withheld_parts((*flight.track.quality, *flight.notes), attempt.number)
+    measures = measures_without(measure_attempt(attempt, flight, plan, options), withheld)
+    attempt = attempt_without(attempt, withheld)
     judgement = judge(
         Case(
             attempt,
@@ -141,16 +152,19 @@ def _assessed(
             "" if flight.altitude is None else flight.altitude.note,
             "" if flight.altitude is None else flight.altitude.kind,
             options.reversal_expected,
+            withheld,
         )
     )
+    told = "manoeuvre" not in withheld  # nothing is explained, and no next flight planned, from what is not known
     return AssessedAttempt(
         attempt,
         measures,
         judgement,
         score(judgement, attempt, measures),
         () if own is None else compare(own, judgement),
-        _cards(plan.procedure, attempt, flight, options),
-        explain(attempt, measures, flight, plan),
+        _cards(plan.procedure, attempt, flight, options) if told else (),
+        explain(attempt, measures, flight, plan) if told else None,
+        frozenset(withheld),
     )
 
 

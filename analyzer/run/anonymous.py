@@ -3,7 +3,7 @@
 import re
 from dataclasses import replace
 
-from analyzer.given import Frame, Place, Procedure, QualityNote, Track, frame_of
+from analyzer.given import Frame, Place, Procedure, Track, frame_of
 
 #: dates and clock times in notes that readers wrote
 _MOMENT = re.compile(r"\d{4}-\d{2}-\d{2}(?:[T ]\d{2}:\d{2}(?::\d{2}(?:\.\d+)?)?(?:Z|[+-]\d{2}:?\d{2})?)?")
@@ -36,7 +36,7 @@ def without_identity(track: Track, procedure: Procedure) -> tuple[Track, Procedu
         latitude_deg=latitude_deg,
         longitude_deg=longitude_deg,
         start=None,
-        quality=tuple(QualityNote(note.code, _without_identity(note.text, track.name)) for note in track.quality),
+        quality=tuple(replace(note, text=_without_identity(note.text, track.name)) for note in track.quality),
     )
 
     def moved(place: Place, ident: str | None) -> Place:

@@ -4,6 +4,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from analyzer.flown.motion.flyable import not_flyable
 from analyzer.flown.motion.gap_bridges import mended_at_edges
 from analyzer.flown.motion.local_polynomial import local_polynomial
 from analyzer.flown.motion.velocity_path import steadied_path
@@ -253,6 +254,8 @@ def _without_outliers(samples: Samples) -> tuple[Samples, tuple[QualityNote, ...
         # so wide a parabola cuts the corners of a turn: a cubic through the nearest neighbours has to agree
         near, near_limit = _off_path(samples, 3.2 * samples.interval_s, 3)
         outlier &= near > near_limit
+        # and what is left has to be more than an aircraft can fly: a fit knows nothing of tight turns
+        outlier = not_flyable(samples.time_s, samples.along_m, samples.cross_m, outlier)
     if np.mean(outlier) > 0.2:
         return samples, ()
     kept = np.where(outlier, 0.0, 1.0)

@@ -1,11 +1,11 @@
 """What the judging modules share: the case in hand, one module's part of the judgement, and the rule of doubt."""
 
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
 from typing import Literal
 
 from analyzer.flown import Attempt
-from analyzer.given import PhaseName, Procedure, Wind
+from analyzer.given import JudgedPart, PhaseName, Procedure, Wind
 from analyzer.judged.findings.values import Finding, Verdict
 from analyzer.judged.measurements.values import AttemptMeasures
 from analyzer.planned import Area, Plan
@@ -31,6 +31,8 @@ class Case:
         Kind of the altitude record ("indicated", "geometric" ...): decides what would settle a doubt.
     reversal_expected : "required", "not permitted" or None
         What the user said about the clearance.
+    withheld : mapping of JudgedPart to str
+        What the record leaves in too much doubt to be judged, and why; see `withheld_parts`.
     """
 
     attempt: Attempt
@@ -41,6 +43,7 @@ class Case:
     altitude_note: str = ""
     altitude_kind: str = ""
     reversal_expected: ReversalExpected | None = None
+    withheld: Mapping[JudgedPart, str] = field(default_factory=dict)
 
     @property
     def procedure(self) -> Procedure:

@@ -1,11 +1,12 @@
 """Puts the subjects together into one judgement."""
 
+from analyzer.given import JudgedPart
 from analyzer.judged.findings.altitude import judge_altitudes
-from analyzer.judged.findings.case import Case
+from analyzer.judged.findings.case import Case, Part
 from analyzer.judged.findings.containment import judge_containment
 from analyzer.judged.findings.hold import judge_hold
 from analyzer.judged.findings.intercept import judge_intercept
-from analyzer.judged.findings.method import judge_method
+from analyzer.judged.findings.method import judge_method, judge_side
 from analyzer.judged.findings.speed import judge_speed
 from analyzer.judged.findings.timing import judge_timing
 from analyzer.judged.findings.turns import judge_turns
@@ -16,6 +17,12 @@ _SIDES: dict[Verdict, Side] = {
     "not to standard": "outside",
     "too close to call": "too close to call",
     "not assessed": "not assessed",
+}
+_WORDS: dict[JudgedPart, str] = {
+    "containment": "Containment",
+    "altitudes": "Altitudes",
+    "manoeuvre": "Method, turns, timing and intercept",
+    "speed": "Speed",
 }
 
 
@@ -38,21 +45,25 @@ def judge(case: Case) -> Judgement:
     carry no verdict of their own (angle, crossings, rates, headings, laps) are raised only
     beyond the limit by more than that.
     """
-    containment = judge_containment(case)
+    kept = {part: Part("not assessed", (), (f"{_WORDS[part]}: {reason}",)) for part, reason in case.withheld.items()}
+    silent = Part("not assessed")  # the parts of a manoeuvre that is not judged say so once
+    containment = kept.get("containment") or judge_containment(case)
     altitudes, altitude = judge_altitudes(case)
-    intercept = judge_intercept(case)
-    timing = judge_timing(case)
-    speed = judge_speed(case)
+    manoeuvre = kept.get("manoeuvre")
+    speed = kept.get("speed") or judge_speed(case)
+    intercept = manoeuvre or judge_intercept(case)
+    timing = silent if manoeuvre else judge_timing(case)
     contained = containment.verdict != "not to standard"
+    method = judge_side(case) if manoeuvre else judge_method(case, contained=contained)
     parts = (
         containment,
         altitude,
         intercept,
         timing,
-        judge_turns(case),
+        silent if manoeuvre else judge_turns(case),
         speed,
-        judge_hold(case),
-        judge_method(case, contained=contained),
+        silent if manoeuvre else judge_hold(case),
+        silent if "containment" in kept else method,
     )
     findings = sorted((finding for part in parts for finding in part.findings), key=_order)
     return Judgement(

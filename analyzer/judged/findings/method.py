@@ -29,6 +29,12 @@ def judge_method(case: Case, *, contained: bool) -> Part:
     return Part("not to standard" if findings else "to standard", tuple(findings), tuple(missing))
 
 
+def judge_side(case: Case) -> Part:
+    """Return the side alone: where the flight went shows even in a record that tells little of its turns."""
+    findings = tuple(_side(case))
+    return Part("not to standard" if findings else "to standard", findings)
+
+
 def _side(case: Case) -> list[Finding]:
     if not case.attempt.wrong_side:
         return []

@@ -47,6 +47,7 @@ def attempt_view(assessment: Assessment, assessed: AssessedAttempt) -> AttemptVi
         result=wording.sentence(scores.result)[:-1],
         tone=TONES.get(scores.result, "plain"),
         headline=_headline(assessed, unfinished),
+        doubts=tuple(wording.sentence(text) for text in assessment.doubts),
         scores=_scores(assessed),
         worst=tuple(reasons[:MOST_REASONS]),
         next_time=_advice(findings),
@@ -235,6 +236,8 @@ def _deduction_words(deduction: Deduction) -> str:
 
 def _containment_fact(assessed: AssessedAttempt) -> str:
     measured = assessed.measures.containment
+    if "containment" in assessed.withheld:
+        return ""
     if measured.margin_m is None:
         return "no edge to keep inside"
     side = "inside" if measured.margin_m >= 0 else "outside"
@@ -265,6 +268,8 @@ def _altitude_fact(assessed: AssessedAttempt) -> str:
 
 def _intercept_fact(assessed: AssessedAttempt) -> str:
     cut = assessed.measures.intercept
+    if "manoeuvre" in assessed.withheld:
+        return ""
     if not cut.established:
         return "not established inbound"
     where = f"established {wording.miles(cut.established_at_m, 1)} out" if cut.established_at_m is not None else ""
@@ -274,6 +279,8 @@ def _intercept_fact(assessed: AssessedAttempt) -> str:
 
 def _timing_fact(assessed: AssessedAttempt) -> str:
     timing = assessed.measures.timing
+    if "manoeuvre" in assessed.withheld:
+        return ""
     if timing is None:
         return "no timed leg"
     text = f"{timing.leg} {wording.seconds(timing.leg_s)}, charted {wording.seconds(timing.planned_s)}"

@@ -82,6 +82,7 @@ def _flight_alone(assessment: Assessment) -> AttemptView:
         title="No course reversal in this track",
         result="Required reversal not flown" if missing else "Not assessed",
         tone="bad" if missing else "plain",
+        doubts=tuple(wording.sentence(text) for text in assessment.doubts),
         headline=" ".join(wording.sentence(text) for text in dict.fromkeys((missing, why)) if text) or NOTHING_FOUND,
         scores=(),
         worst=(),

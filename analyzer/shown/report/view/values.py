@@ -223,6 +223,7 @@ class AttemptView(NamedTuple):
     evidence: tuple[str, ...]
     not_assessed: tuple[str, ...]
     cursor: dict[str, Any]
+    doubts: tuple[str, ...] = ()
 
 
 class ReportView(NamedTuple):
