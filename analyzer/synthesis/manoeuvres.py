@@ -71,7 +71,7 @@ class Manoeuvre(Interception):
         tail, side = max(0.0, self.aircraft.wind_along), abs(self.aircraft.wind_cross)
         radius, turn_s = controls.radius_m, 180.0 / controls.turn_rate_deg_s
         if plan.method == "45/180":
-            leg_s = (plan.offset_leg_s or self.procedure.outbound_s or 60.0) + self._timing_change_s()
+            leg_s = self._offset_leg_s(45.0 / controls.turn_rate_deg_s) + self._timing_change_s()
             leg = 0.707 * controls.aircraft.speed_target * leg_s
             return leg + tail * (leg_s + turn_s) + 1.7 * radius, leg + side * leg_s + 1.3 * radius
         if plan.method == "80/260":
@@ -103,14 +103,24 @@ class Manoeuvre(Interception):
         if plan.method == "45/180":
             offset = controls.heading_for(offset) + wrong
         self.begins("offset turn", lap)
-        controls.turn(offset, -self.side, "offset")
+        turn = controls.turn(offset, -self.side, "offset")
         if plan.method == "45/180":
             self.begins("offset leg", lap)
-            leg = plan.offset_leg_s or self.procedure.outbound_s or 60.0
-            controls.hold_for(offset, leg + self._timing_change_s())
+            leg_s = self._offset_leg_s(aircraft.time_s - turn.start_s)
+            controls.hold_for(offset, leg_s + self._timing_change_s())
         self.begins("reversal turn", lap)
         angle = self._offset_deg() if plan.method == "45/180" else plan.intercept_deg
         self.reversal_turn(self.side, lap, angle)
+
+    def _offset_leg_s(self, turning_s: float) -> float:
+        """Straight part of a 45/180's offset leg: as planned, else as the procedure times it.
+
+        Where the procedure counts from the start of the turn, as ICAO criteria do, the turn's seconds are in its time.
+        """
+        if self.plan.offset_leg_s is not None:
+            return self.plan.offset_leg_s
+        asked_s = self.procedure.outbound_s or 60.0
+        return max(asked_s - turning_s, 0.0) if self.procedure.timing_from == "turn start" else asked_s
 
     def _off_line(self, line_deg: float) -> bool:
         """Whether the outbound course is still being taken up."""
@@ -129,8 +139,11 @@ class Manoeuvre(Interception):
         self.outbound_turn(track, None, deviation_capture=True)
         self.begins("outbound", lap)
         divergence = max(8.0, abs(wrap_180(track - 180.0)))
-        planned = plan.outbound_s or 60.0 * 36.0 / divergence
+        charted_s = self.procedure.outbound_s if charted else None
+        planned = plan.outbound_s or charted_s or 60.0 * 36.0 / divergence
         distance = planned * aircraft.speed_target
+        if charted and self.procedure.outbound_m is not None and plan.outbound_s is None:
+            distance = self.procedure.outbound_m
         seconds = distance / max(20.0, controls.groundspeed_on(track)) + self._timing_change_s()
         end_s = aircraft.time_s + seconds
         far = self._farthest_m()

@@ -124,7 +124,8 @@ class FlightPlan:
     outbound_s : float or None
         Time of the outbound leg; None takes the procedure's or a usual one, corrected for wind as the pilot can.
     offset_leg_s : float or None
-        Timed leg of a 45/180; None takes the procedure's or 60 s.
+        Straight part of a 45/180's offset leg, after roll-out; None takes what the procedure asks for, counted as it
+        counts (from wings level or from the start of the turn), or 60 s.
     intercept_deg : float
         Angle at which the course is intercepted where the reversal turn does not end on it.
     reintercept : bool

@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from analyzer.given.procedure import AltitudeLimit
-from analyzer.reading.procedure_file.read import read_procedure
+from analyzer.reading.procedure_file.read import procedure_from_mapping, read_procedure
 from analyzer.synthesis import AttemptTruth, FlightPlan, FlyingError, Sensor, fly, sector_entry
 from analyzer.synthesis.aircraft import State
 from analyzer.synthesis.truth_measures import (
@@ -63,6 +63,43 @@ def test_timing_from_the_turns_start_includes_the_turn() -> None:
     procedure = replace(TURN, timing_from="turn start")
     attempt = fly(procedure, FlightPlan("45/180", tas_mps=120.0 * MPS_PER_KNOT, offset_leg_s=60.0)).truth.attempts[0]
     assert attempt.timed_leg_s == pytest.approx(60.0 + 18.6, abs=0.5)
+
+
+@pytest.mark.parametrize(("category", "asked_s"), [("A", 60.0), ("B", 60.0), ("C", 75.0), ("D", 75.0), ("E", 75.0)])
+def test_an_icao_offset_leg_is_timed_from_the_start_of_the_turn(category: str, asked_s: float) -> None:
+    """Doc 8168 Vol II, I-4-3, 3.5.4.1: 1 min (A, B) or 1 min 15 s (C to E) from the start of the turn (second hand)."""
+    mapping = {
+        "title": "Timed from the turn",
+        "reversal": "procedure turn",
+        "fix": {"latitude": 46.2, "longitude": -101.5},
+        "course": {"inbound_deg": 118, "variation_deg": 7.0, "turn_side": "right"},
+        "guidance": {"kind": "VOR"},
+        "protection": {"criteria": "ICAO", "category": category},
+    }
+    procedure = procedure_from_mapping(mapping, "test")
+    attempt = fly(procedure, FlightPlan("45/180", tas_mps=120.0 * MPS_PER_KNOT)).truth.attempts[0]
+    turn, leg, reversal = (
+        next(phase for phase in attempt.phases if phase.name == name)
+        for name in ("offset turn", "offset leg", "reversal turn")
+    )
+    assert reversal.start_s - turn.start_s == pytest.approx(asked_s, abs=a_step_s)
+    # rolled out after 15 s at 3 deg/s and one roll of 18 degrees of bank at 5 deg/s: 3.6 s
+    assert leg.end_s - leg.start_s == pytest.approx(asked_s - 18.6, abs=0.5)
+
+
+def test_a_charted_base_turn_is_flown_for_its_time() -> None:
+    procedure = replace(
+        TURN,
+        reversal="teardrop",
+        outbound_true_deg=(TURN.reciprocal_true_deg + 18.0) % 360.0,
+        outbound_s=120.0,
+        defaults=frozenset(),
+    )
+    attempt = fly(procedure, FlightPlan("teardrop", tas_mps=120.0 * MPS_PER_KNOT)).truth.attempts[0]
+    outbound, reversal = (
+        next(phase for phase in attempt.phases if phase.name == name) for name in ("outbound", "reversal turn")
+    )
+    assert reversal.start_s - outbound.start_s == pytest.approx(120.0, abs=1.0)
 
 
 @pytest.mark.parametrize("method", ["45/180", "80/260", "teardrop", "racetrack"])
