@@ -12,12 +12,16 @@ from .procedure import (
     AltitudeRule as AltitudeRule,
     AltitudeSegment as AltitudeSegment,
     Criteria as Criteria,
+    DistanceLimit as DistanceLimit,
     Guidance as Guidance,
     GuidanceKind as GuidanceKind,
+    LeadingArc as LeadingArc,
+    MissedApproach as MissedApproach,
     Place as Place,
     Procedure as Procedure,
     ReversalKind as ReversalKind,
     Side as Side,
+    StepFix as StepFix,
     TimingFrom as TimingFrom,
 )
 from .reversal_names import PHASE_NAMES as PHASE_NAMES, Entry as Entry, FlownAs as FlownAs, PhaseName as PhaseName

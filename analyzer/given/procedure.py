@@ -1,4 +1,4 @@
-"""The procedure: what the chart asks for, as frozen values in SI. Reading the file is `readers/procedure_file`."""
+"""The procedure: what the chart asks for, as frozen values in SI. Reading the file is `reading/procedure_file`."""
 
 from dataclasses import dataclass
 from typing import Literal
@@ -51,12 +51,79 @@ class AltitudeLimit:
 
 
 @dataclass(frozen=True)
+class DistanceLimit:
+    """A limit by the distance from a station that need not be the fix, as "turn within 8 DME"; metres."""
+
+    station: Place
+    distance_m: float
+
+    def __post_init__(self) -> None:
+        _above_zero("distance_m", self.distance_m)
+
+
+@dataclass(frozen=True)
+class StepFix:
+    """A step-down fix between the fix and the runway: `distance_m` from `origin`, and at or above `low_m` until there.
+
+    Where `origin` is the procedure's fix, the distance counts on the inbound side, along the final course.
+    """
+
+    distance_m: float
+    origin: Place
+    low_m: float
+    ident: str | None = None
+
+    def __post_init__(self) -> None:
+        if self.ident is not None:
+            object.__setattr__(self, "ident", visible(self.ident))
+
+
+@dataclass(frozen=True)
+class MissedApproach:
+    """Where an approach ends: `before_runway_m` before the threshold, or `after_s` from the final fix; one of them.
+
+    `groundspeed_mps` is what the charted time goes with; `climb_to_m` above mean sea level, None where not given.
+    """
+
+    before_runway_m: float | None = None
+    after_s: float | None = None
+    groundspeed_mps: float | None = None
+    climb_to_m: float | None = None
+
+    def __post_init__(self) -> None:
+        if (self.before_runway_m is None) == (self.after_s is None):
+            raise ValueError("a missed approach point is given by a distance or by a time")
+        if (self.after_s is None) != (self.groundspeed_mps is None):
+            raise ValueError("a time to the missed approach point goes with a groundspeed")
+
+    @property
+    def after_m(self) -> float | None:
+        """Distance from the final fix that time and groundspeed stand for, metres; None where a distance is given."""
+        return None if self.after_s is None or self.groundspeed_mps is None else self.after_s * self.groundspeed_mps
+
+
+@dataclass(frozen=True)
+class LeadingArc:
+    """An arc that leads to the fix: flown from the bearing `from_true_deg` to `to_true_deg`, seen from `station`."""
+
+    station: Place
+    radius_m: float
+    from_true_deg: float
+    to_true_deg: float
+
+    def __post_init__(self) -> None:
+        _above_zero("radius_m", self.radius_m)
+
+
+@dataclass(frozen=True)
 class Procedure:
     """A course reversal as charted, defaults filled in.
 
     Courses are degrees true unless the name says magnetic. `defaults` holds the dotted keys ("limits.outbound_min")
     that the file left out, so that the report can show them as defaults. `notes` are sentences for the report, such
-    as where a variation comes from.
+    as where a variation comes from. `no_reversal_from` holds sectors of arrival courses, degrees true, clockwise from
+    the first to the second, from which the reversal is not flown; `steps` are in order of flight; `final_fix` is None
+    where it is the fix of the reversal.
     """
 
     title: str
@@ -81,6 +148,12 @@ class Procedure:
     defaults: frozenset[str] = frozenset()
     source: str | None = None
     notes: tuple[str, ...] = ()
+    outbound_limit: DistanceLimit | None = None
+    no_reversal_from: tuple[tuple[float, float], ...] = ()
+    steps: tuple[StepFix, ...] = ()
+    final_fix: Place | None = None
+    missed_approach: MissedApproach | None = None
+    arc: LeadingArc | None = None
 
     def __post_init__(self) -> None:
         object.__setattr__(self, "title", visible(self.title))
@@ -120,3 +193,12 @@ class Procedure:
     def altitude(self, segment: AltitudeSegment) -> AltitudeLimit | None:
         """Return the segment's limit or None where the procedure has none."""
         return next((limit for limit in self.altitudes if limit.segment == segment), None)
+
+    def is_no_reversal_course(self, course_true_deg: float) -> bool:
+        """Whether an arrival on this course, degrees true, is charted to go straight in."""
+        return any((course_true_deg - first) % 360.0 <= (last - first) % 360.0 for first, last in self.no_reversal_from)
+
+
+def _above_zero(name: str, value: float) -> None:
+    if not value > 0.0:
+        raise ValueError(f"{name} must be above zero, not {value:g}")

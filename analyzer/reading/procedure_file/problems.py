@@ -3,6 +3,8 @@
 from collections.abc import Mapping
 from typing import Any
 
+from analyzer.reading.procedure_file.by_category import for_category
+from analyzer.reading.procedure_file.extra_problems import extra_problems
 from analyzer.reading.wording import shown
 from analyzer.units import difference_deg, reciprocal_deg
 
@@ -19,7 +21,11 @@ def find_problems(mapping: Mapping[str, Any]) -> list[str]:
     from analyzer.reading.procedure_file.refusals import shape_problems  # loads pydantic: only where a file is read
 
     problems = shape_problems(mapping)
-    for key, problem in _contradictions(mapping, problems):
+    resolved, without = for_category(mapping)
+    for key in without:
+        if not any(wrong.startswith((key, "protection")) for wrong in problems):
+            problems[key] = f"{key} holds no value for the category of [protection]. Expected A = ... for A and above"
+    for key, problem in _contradictions(resolved, problems):
         problems.setdefault(key, problem)
     _drop_explained_absences(problems)
     return list(problems.values())
@@ -60,7 +66,7 @@ def _contradictions(mapping: Mapping[str, Any], problems: Mapping[str, str]) -> 
     tables = value("altitudes_ft")
     for segment in tables if isinstance(tables, Mapping) else ():
         found += _altitude_contradictions(f"altitudes_ft.{segment}", value(f"altitudes_ft.{segment}"), problems)
-    return found
+    return found + extra_problems(value)
 
 
 def _course_contradictions(value: Any) -> list[tuple[str, str]]:

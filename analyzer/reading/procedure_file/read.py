@@ -3,6 +3,7 @@
 All problems of a file are reported at once, one line each: file, key, value, what is wrong, what would be right.
 """
 
+import contextlib
 from collections.abc import Mapping
 from datetime import datetime
 from pathlib import Path
@@ -11,6 +12,8 @@ from typing import Any
 from analyzer.errors import ProcedureFileError
 from analyzer.files import parsed_toml, read_small_file
 from analyzer.given import Procedure
+from analyzer.reading.procedure_file.by_category import for_category
+from analyzer.reading.procedure_file.printed_forms import as_toml, with_positions_read
 from analyzer.reading.procedure_file.problems import find_problems
 from analyzer.reading.procedure_file.values import build_procedure
 from analyzer.units import visible
@@ -68,7 +71,7 @@ def procedure_from_mapping(mapping: Mapping[str, Any], source: str, track_start:
         With one line for each problem.
     """
     try:
-        mapping = _without_none(mapping)
+        mapping = with_positions_read(_without_none(mapping))
         problems = find_problems(mapping)
     except RecursionError as error:
         raise ProcedureFileError(f"{source}: tables nested too deep. Expected tables of single values") from error
@@ -77,7 +80,7 @@ def procedure_from_mapping(mapping: Mapping[str, Any], source: str, track_start:
             problems[_MOST_PROBLEMS:] = [f"and {len(problems) - _MOST_PROBLEMS:,} more problems like these"]
         raise ProcedureFileError("\n".join(f"{source}: {problem}" for problem in problems))
     try:
-        return build_procedure(mapping, source, track_start)
+        return build_procedure(for_category(mapping)[0], source, track_start)
     except ValueError as error:
         raise ProcedureFileError(f"{source}: {error}") from error
 
@@ -94,7 +97,13 @@ def _parsed(data: bytes, source: str) -> dict[str, Any]:
     except UnicodeDecodeError as error:
         line = data[: error.start].count(b"\n") + 1
         raise ProcedureFileError(f"{source}: line {line}: not UTF-8 text. Save the file as UTF-8") from error
-    try:
+    with contextlib.suppress(ValueError):  # perhaps for a number as it is printed
         return parsed_toml(text)
+    try:
+        mended = as_toml(text)
+    except ValueError as error:
+        raise ProcedureFileError(f"{source}: {error}") from error
+    try:
+        return parsed_toml(mended)
     except ValueError as error:
         raise ProcedureFileError(f"{source}: not valid TOML: {error}. Expected lines like key = value") from error

@@ -5,6 +5,7 @@ from collections.abc import Iterable, Mapping
 from typing import Any, get_args
 
 from pydantic import BaseModel, ValidationError
+from pydantic.fields import FieldInfo
 
 from analyzer.reading.procedure_file.schema import ProcedureFile
 from analyzer.reading.wording import plain, shown
@@ -19,39 +20,66 @@ def shape_problems(mapping: Mapping[str, Any]) -> dict[str, str]:
     try:
         ProcedureFile.model_validate(dict(mapping))
     except ValidationError as error:
-        for detail in error.errors(include_url=False):
-            key, model, name = _place(detail["loc"])
+        details = error.errors(include_url=False)
+        places = [detail["loc"] for detail in details]
+        for detail in details:
+            key, model, name = _place(detail["loc"], is_unknown=detail["type"] == "extra_forbidden")
+            if detail["type"] == "float_type" and _is_told_within(detail["loc"], detail["input"], places):
+                continue
             if key not in problems:
                 problems[key] = _sentence(detail["type"], key, model, name, detail["input"])
     return problems
 
 
-def _place(location: tuple[int | str, ...]) -> tuple[str, type[BaseModel], str]:
-    """Return the dotted key, the model of its table and its last name; pydantic adds union members, cut off here."""
+def _is_told_within(location: tuple[int | str, ...], value: Any, places: list[tuple[int | str, ...]]) -> bool:
+    """Whether a table stands where a single value may stand as well, and a key in it is told of."""
+    inner = len(location) + 1
+    return isinstance(value, Mapping) and any(
+        len(place) >= inner and place[: len(location) - 1] == location[:-1] and place != location for place in places
+    )
+
+
+def _place(location: tuple[int | str, ...], *, is_unknown: bool) -> tuple[str, type[BaseModel], str]:
+    """Return the dotted key, the model of its table and its last name; pydantic adds union members, left out here."""
     model: type[BaseModel] = ProcedureFile
+    owner = model
     path: list[str] = []
-    for step in location:
-        path.append(str(step))
-        inner = _table_of(model, str(step))
+    name = ""
+    for at, step in enumerate(location):
+        if isinstance(step, int):
+            path[-1] += f"[{step + 1}]"
+            continue
+        if step not in _fields(model) and not (is_unknown and at == len(location) - 1):
+            continue  # the name of a union's member
+        path.append(step)
+        owner, name = model, step
+        inner = _table_of(model, step)
         if inner is None:
             break
-        if step is not location[-1]:
-            model = inner
-    return ".".join(path), model, path[-1]
+        model = inner
+    return ".".join(path), owner, name
+
+
+def _fields(model: type[BaseModel]) -> dict[str, FieldInfo]:
+    """Return the fields of a table by the names they have in the file."""
+    return {field.alias or name: field for name, field in model.model_fields.items()}
 
 
 def _table_of(model: type[BaseModel], name: str) -> type[BaseModel] | None:
-    field = model.model_fields.get(name)
-    if field is None:
-        return None
-    members = (field.annotation, *get_args(field.annotation))
-    return next((entry for entry in members if isinstance(entry, type) and issubclass(entry, BaseModel)), None)
+    field = _fields(model).get(name)
+    return None if field is None else _model_within(field.annotation)
+
+
+def _model_within(annotation: Any) -> type[BaseModel] | None:
+    if isinstance(annotation, type) and issubclass(annotation, BaseModel):
+        return annotation
+    return next((found for member in get_args(annotation) if (found := _model_within(member))), None)
 
 
 def _sentence(kind: str, key: str, model: type[BaseModel], name: str, value: Any) -> str:
     if kind == "extra_forbidden":
         return f"{_shown_key(key)} = {shown(value)} is no known key. {_likely_key(key, model, name)}"
-    field = model.model_fields[name]
+    field = _fields(model)[name]
     right = field.description or _description_within(field.annotation, field.metadata) or f"a table: [{key}]"
     if kind == "missing":
         return f"{key} is missing. Expected {right}"
@@ -68,7 +96,7 @@ def _sentence(kind: str, key: str, model: type[BaseModel], name: str, value: Any
 def _shown_key(key: str) -> str:
     if len(key) > _LONGEST_KEY_SHOWN:
         return plain(key, _LONGEST_KEY_SHOWN)
-    return key if key.replace(".", "").replace("_", "").replace("-", "").isalnum() else plain(json.dumps(key))
+    return key if all(each.isalnum() or each in "._-[]" for each in key) else plain(json.dumps(key))
 
 
 def _description_within(annotation: Any, metadata: Iterable[Any]) -> str | None:
@@ -104,13 +132,13 @@ def _type_word(value: Any) -> str:
 
 def _likely_key(key: str, model: type[BaseModel], name: str) -> str:
     table = key.rpartition(".")[0]
-    if likely := did_you_mean(name.lower(), model.model_fields):
+    if likely := did_you_mean(name.lower(), _fields(model)):
         return likely.lstrip()
-    for other, field in ProcedureFile.model_fields.items():
+    for other in ProcedureFile.model_fields:
         inner = _table_of(ProcedureFile, other)
-        if inner is not None and name in inner.model_fields and field is not None and other != table:
+        if inner is not None and name in _fields(inner) and other != table:
             return f"It belongs in [{other}]"
     if table and name in ProcedureFile.model_fields:
         return "It belongs at the top of the file, before the first table"
     where = f"[{table}]" if table else "the top level"
-    return f"Known keys of {where}: {', '.join(model.model_fields)}"
+    return f"Known keys of {where}: {', '.join(_fields(model))}"

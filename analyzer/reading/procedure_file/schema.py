@@ -9,15 +9,22 @@ from typing import Annotated, Any, Literal
 
 from pydantic import BaseModel, ConfigDict, Field
 
+from analyzer.reading.procedure_file.printed_forms import PRINTED_LATITUDE, PRINTED_LONGITUDE
+
 # strict: a TOML string "118" or true is no number; nan and inf are numbers in TOML and possible nowhere here
 _Number = Annotated[float, Field(strict=True, allow_inf_nan=False)]
-_Latitude = Annotated[_Number, Field(ge=-90.0, le=90.0, description="degrees WGS 84 from -90 to 90, south negative")]
+_Latitude = Annotated[
+    Annotated[_Number, Field(ge=-90.0, le=90.0)] | Annotated[str, Field(pattern=PRINTED_LATITUDE)],
+    Field(description='degrees WGS 84 from -90 to 90, south negative, or as printed: "N46 12.0"'),
+]
 _Longitude = Annotated[
-    _Number, Field(ge=-180.0, le=180.0, description="degrees WGS 84 from -180 to 180, west negative")
+    Annotated[_Number, Field(ge=-180.0, le=180.0)] | Annotated[str, Field(pattern=PRINTED_LONGITUDE)],
+    Field(description='degrees WGS 84 from -180 to 180, west negative, or as printed: "W101 30.0"'),
 ]
 _Course = Annotated[_Number, Field(ge=0.0, le=360.0)]
 _Elevation = Annotated[_Number, Field(ge=-1500.0, le=30000.0, description="feet above mean sea level, -1500 to 30000")]
 _Altitude = Annotated[_Number, Field(ge=-1500.0, le=60000.0, description="feet above mean sea level, -1500 to 60000")]
+_Minutes = Annotated[_Number, Field(gt=0.0, le=10.0)]
 _Ident = Annotated[str, Field(min_length=1, max_length=40, pattern=r"^[^\x00-\x1f\x7f]+$")]
 
 
@@ -34,6 +41,30 @@ class FixTable(_Table):
     elevation_ft: _Elevation | None = None
 
 
+class CategoryCourses(_Table):
+    """Courses by approach category; a category that isn't named has that of the one before."""
+
+    A: _Course | None = None
+    B: _Course | None = None
+    C: _Course | None = None
+    D: _Course | None = None
+    E: _Course | None = None
+
+
+class CategoryMinutes(_Table):
+    """Minutes by approach category; a category that isn't named has those of the one before."""
+
+    A: _Minutes | None = None
+    B: _Minutes | None = None
+    C: _Minutes | None = None
+    D: _Minutes | None = None
+    E: _Minutes | None = None
+
+
+_Sectors = Annotated[list[Annotated[list[_Course], Field(min_length=2, max_length=2)]], Field(max_length=20)]
+_SECTORS = "a list of sectors [[first, last], ...], arrival courses in degrees magnetic, clockwise, with no reversal"
+
+
 class CourseTable(_Table):
     """[course]: magnetic courses, the variation that makes them true, the side of the manoeuvre."""
 
@@ -42,10 +73,11 @@ class CourseTable(_Table):
         description='degrees from -180 to 180, east positive and west negative, or "WMM"'
     )
     turn_side: Literal["left", "right"] | None = Field(None, description='"left" or "right"')
-    outbound_deg: _Course | None = Field(
-        None, description="degrees magnetic from 0 to 360; a teardrop's outbound course"
+    outbound_deg: _Course | CategoryCourses | None = Field(
+        None, description="degrees magnetic from 0 to 360, a teardrop's outbound course; or { A = 280, C = 272 }"
     )
     offset_deg: _Course | None = Field(None, description="degrees magnetic from 0 to 360; heading of the 45/180's leg")
+    no_reversal_from: _Sectors | None = Field(None, description=_SECTORS)
 
 
 class GuidanceTable(_Table):
@@ -62,14 +94,26 @@ class GuidanceTable(_Table):
     longitude: _Longitude | None = None
 
 
+class DistanceLimitTable(_Table):
+    """A limit by the distance from a station; without a position the station of the guidance."""
+
+    ident: _Ident | None = Field(None, description="a short text, as on the chart")
+    dme_nm: Annotated[_Number, Field(gt=0.0, le=200.0)] = Field(description="nautical miles, above 0 and up to 200")
+    latitude: _Latitude | None = None
+    longitude: _Longitude | None = None
+
+
 class LimitsTable(_Table):
     """[limits]: distance, leg and speed."""
 
     remain_within_nm: Annotated[_Number, Field(gt=0.0, le=100.0)] | None = Field(
         None, description="nautical miles from the fix, above 0 and up to 100"
     )
-    outbound_min: Annotated[_Number, Field(gt=0.0, le=10.0)] | None = Field(
-        None, description="minutes, above 0 and up to 10"
+    outbound_min: _Minutes | CategoryMinutes | None = Field(
+        None, description="minutes, above 0 and up to 10; or by category { A = 2, C = 1.5 }"
+    )
+    outbound_limit: DistanceLimitTable | None = Field(
+        None, description="a table such as { dme_nm = 8, latitude = 46.3, longitude = -101.4 }"
     )
     outbound_nm: Annotated[_Number, Field(gt=0.0, le=50.0)] | None = Field(
         None, description="nautical miles, above 0 and up to 50"
@@ -119,6 +163,54 @@ class RunwayTable(_Table):
     elevation_ft: _Elevation | None = None
 
 
+class PlaceTable(_Table):
+    """A position."""
+
+    latitude: _Latitude
+    longitude: _Longitude
+
+
+class StepTable(_Table):
+    """[[step]]: a step-down fix between the fix and the runway, by its distance from the fix or another place."""
+
+    ident: _Ident | None = Field(None, description="a short text, as on the chart")
+    distance_nm: Annotated[_Number, Field(gt=0.0, le=200.0)] = Field(
+        description="nautical miles from the place, above 0 and up to 200"
+    )
+    origin: Literal["fix"] | PlaceTable | None = Field(
+        None, alias="from", description='"fix", or a position { latitude = 46.2, longitude = -101.5 }'
+    )
+    latitude: _Latitude | None = None
+    longitude: _Longitude | None = None
+    at_or_above: _Altitude
+
+
+class MissedApproachTable(_Table):
+    """[missed_approach]: where the approach ends, by distance or by time, and what is climbed to."""
+
+    at_nm: Annotated[_Number, Field(ge=0.0, le=50.0)] | None = Field(
+        None, description="nautical miles before the runway's threshold, 0 to 50"
+    )
+    at_min: Annotated[_Number, Field(gt=0.0, le=30.0)] | None = Field(
+        None, description="minutes from the final fix, above 0 and up to 30"
+    )
+    groundspeed_kt: Annotated[_Number, Field(ge=30.0, le=600.0)] | None = Field(
+        None, description="knots from 30 to 600, the speed that at_min goes with"
+    )
+    climb_to_ft: _Altitude | None = None
+
+
+class ArcTable(_Table):
+    """[arc]: an arc that leads to the fix, between two radials of its station, in the order of flight."""
+
+    ident: _Ident | None = Field(None, description="a short text, as on the chart")
+    latitude: _Latitude
+    longitude: _Longitude
+    radius_nm: Annotated[_Number, Field(gt=0.0, le=100.0)] = Field(description="nautical miles, above 0 and up to 100")
+    from_deg: _Course = Field(description="degrees magnetic from 0 to 360, the radial where the arc begins")
+    to_deg: _Course = Field(description="degrees magnetic from 0 to 360, the radial where the arc ends")
+
+
 class SourceTable(_Table):
     """[source]: where the values are from and when they are in force, so that an old file says so on the report."""
 
@@ -149,6 +241,7 @@ class ProcedureFile(_Table):
     reversal: Literal["procedure turn", "teardrop", "hold in lieu", "holding"] = Field(
         description='"procedure turn", "teardrop", "hold in lieu" or "holding"'
     )
+    no_reversal_from: _Sectors | None = Field(None, description=_SECTORS)
     fix: FixTable
     course: CourseTable
     guidance: GuidanceTable
@@ -156,11 +249,17 @@ class ProcedureFile(_Table):
     altitudes_ft: AltitudesTable | None = None
     protection: ProtectionTable | None = None
     runway: RunwayTable | None = None
+    final_fix: FixTable | None = None
+    step: Annotated[list[StepTable], Field(max_length=20)] | None = Field(
+        None, description="one or more tables: [[step]]"
+    )
+    missed_approach: MissedApproachTable | None = None
+    arc: ArcTable | None = None
     source: SourceTable | None = None
 
 
 def procedure_schema() -> dict[str, Any]:
-    """Return the JSON Schema of a procedure file, as published in `analyzer/schemas/procedure.schema.json`."""
+    """Return the JSON Schema of a procedure file, as published in `procedure.schema.json`."""
     schema = {"$schema": "https://json-schema.org/draft/2020-12/schema", **ProcedureFile.model_json_schema()}
     for table in (schema, *schema["$defs"].values()):
         for name, field in table["properties"].items():

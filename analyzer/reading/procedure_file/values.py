@@ -15,11 +15,12 @@ from analyzer.given import (
     Side,
     course_and_distance,
 )
+from analyzer.reading.procedure_file.by_category import DEFAULT_CATEGORY
+from analyzer.reading.procedure_file.extra_values import extra_values
 from analyzer.standards import declination, figure as published, speed_limit
 from analyzer.units import METRES_PER_FOOT, METRES_PER_NM, MPS_PER_KNOT, difference_deg, reciprocal_deg, wrap_360
 
 DEFAULT_CRITERIA = "US"
-DEFAULT_CATEGORY = "A"
 HOLDS = ("hold in lieu", "holding")
 #: a station nearer to the fix than this is the fix: coordinates on charts are rounded to hundredths of a minute or so
 _SAME_PLACE_M = 60.0
@@ -96,6 +97,7 @@ def build_procedure(mapping: Mapping[str, Any], source: str | None, track_start:
     if max_ias_kt is None:
         limit = speed_limit(criteria, category, is_hold, altitude_ft)
         max_ias_kt = keys.or_default("limits.max_ias_kt", limit.value if limit else None)
+    guidance = _guidance(keys, fix)
     return Procedure(
         title=keys.given("title"),
         reversal=kind,
@@ -106,7 +108,7 @@ def build_procedure(mapping: Mapping[str, Any], source: str | None, track_start:
         turn_side=turn_side,
         outbound_true_deg=outbound,
         offset_true_deg=offset_true,
-        guidance=_guidance(keys, fix),
+        guidance=guidance,
         remain_within_m=_metres(keys.number("limits.remain_within_nm"), METRES_PER_NM),
         outbound_s=outbound_s,
         outbound_m=outbound_m,
@@ -119,6 +121,7 @@ def build_procedure(mapping: Mapping[str, Any], source: str | None, track_start:
         defaults=frozenset(keys.defaults),
         source=source,
         notes=tuple(note for note in (variation_note, _source_note(keys, track_start)) if note),
+        **extra_values(mapping, fix, guidance.station, variation),
     )
 
 
