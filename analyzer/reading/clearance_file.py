@@ -1,6 +1,5 @@
 """The clearance file: what was asked of one flight. All keys are optional; options of the command say the same."""
 
-import difflib
 import math
 import re
 from collections.abc import Callable, Mapping
@@ -13,7 +12,7 @@ from analyzer.errors import ClearanceFileError
 from analyzer.files import parsed_toml, read_small_text
 from analyzer.given import Clearance, HoldClearance, Landing, ReversalAsked
 from analyzer.reading.wording import plain, shown
-from analyzer.units import METRES_PER_FOOT
+from analyzer.units import METRES_PER_FOOT, likely_words
 
 #: a moment this far outside the recording was hardly meant: local time for UTC, or another day's clearance. Own choice.
 _FARTHEST_OUTSIDE_S = 3600.0
@@ -208,12 +207,9 @@ def _is_bool(value: Any) -> bool:
 
 
 def _likely(key: str) -> str:
-    known = [name.rpartition(".")[2] for name in _KEYS]
-    near = difflib.get_close_matches(key.rpartition(".")[2].lower()[:80], known, 1, 0.6)
-    if near:
-        full = next(name for name in _KEYS if name.rpartition(".")[2] == near[0])
-        return f'Did you mean "{full}"?'
-    return f"Known keys: {', '.join(_KEYS)}"
+    by_name = {full.rpartition(".")[2]: full for full in _KEYS}
+    near = likely_words(key.rpartition(".")[2].lower()[:80], by_name, 1)
+    return f'Did you mean "{by_name[near[0]]}"?' if near else f"Known keys: {', '.join(_KEYS)}"
 
 
 _ALTITUDE = (_number_in(-1500.0, 60_000.0), "feet above mean sea level, -1500 to 60000")

@@ -45,6 +45,10 @@ def without_identity(track: Track, procedure: Procedure) -> tuple[Track, Procedu
         )
         return Place(float(latitude), float(longitude), ident, place.elevation_m)
 
+    def unnamed(place: Place) -> Place:
+        return moved(place, None)
+
+    limit, arc = procedure.outbound_limit, procedure.arc
     fix = Place(NO_PLACE_LATITUDE_DEG, NO_PLACE_LONGITUDE_DEG, "FIX", procedure.fix.elevation_m)
     station = procedure.guidance.station
     at_the_fix = (station.latitude_deg, station.longitude_deg) == (
@@ -57,6 +61,10 @@ def without_identity(track: Track, procedure: Procedure) -> tuple[Track, Procedu
         fix=fix,
         guidance=replace(procedure.guidance, station=fix if at_the_fix else moved(station, "STN")),
         runway=None if procedure.runway is None else moved(procedure.runway, "RWY"),
+        outbound_limit=None if limit is None else replace(limit, station=unnamed(limit.station)),
+        steps=tuple(replace(step, origin=unnamed(step.origin), ident=None) for step in procedure.steps),
+        final_fix=None if procedure.final_fix is None else unnamed(procedure.final_fix),
+        arc=None if arc is None else replace(arc, station=unnamed(arc.station)),
         source=None,
         notes=(),  # they name fixes and the day of the flight
     )

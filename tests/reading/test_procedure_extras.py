@@ -135,7 +135,7 @@ def test_final_fix_missed_approach_and_arc(tmp_path: Path) -> None:
     procedure = read(tmp_path, text_of(rest=rest))
     assert procedure.final_fix == Place(46.15, -101.35, "BILKA")
     missed = procedure.missed_approach
-    assert missed == MissedApproach(after_s=150.0, groundspeed_mps=90 * 1852 / 3600, climb_to_m=5000 * 0.3048)
+    assert missed == MissedApproach(after_s=150.0, groundspeed_mps=pytest.approx(46.3), climb_to_m=5000 * 0.3048)
     assert missed.after_m == pytest.approx(3.75 * 1852), "2.5 minutes at 90 kt are 3.75 NM"
     assert procedure.arc == LeadingArc(Place(46.2, -101.5), 12 * 1852.0, 37.0, 297.0)
     before = read(tmp_path, text_of(rest="[missed_approach]\nat_nm = 0.5")).missed_approach
@@ -207,7 +207,7 @@ def test_a_file_typed_as_the_chart_is_printed(tmp_path: Path) -> None:
 
 def test_a_comma_that_may_part_thousands_is_answered_with_both_forms(tmp_path: Path) -> None:
     said = refusal(tmp_path, text_of(rest="[runway]\nelevation_ft = 1,900"))
-    assert said == "line 15: elevation_ft = 1,900 holds a comma. Expected 1900 where it parts thousands, or 1.900"
+    assert said == "line 16: elevation_ft = 1,900 holds a comma. Expected 1900 where it parts thousands, or 1.900"
 
 
 def test_a_position_beyond_its_range_is_refused(tmp_path: Path) -> None:
@@ -216,3 +216,44 @@ def test_a_position_beyond_its_range_is_refused(tmp_path: Path) -> None:
     said = refusal(tmp_path, text_of(rest='[runway]\nlatitude = "46 north"\nlongitude = "W101 30.0"'))
     assert said.startswith('runway.latitude = "46 north" is text. Expected degrees')
     assert said.endswith('or as printed: "N46 12.0"')
+
+
+def test_result_and_report_show_what_the_file_says(tmp_path: Path) -> None:
+    from analyzer.shown.report.view.procedure import procedure_table
+    from analyzer.shown.result.result import _procedure
+
+    rest = (
+        "[limits]\noutbound_limit = { dme_nm = 8 }\n[[step]]\ndistance_nm = 5\nat_or_above = 2100\n"
+        "[missed_approach]\nat_min = 2.5\ngroundspeed_kt = 90\nclimb_to_ft = 5000\n"
+        "[arc]\nlatitude = 46.2\nlongitude = -101.5\nradius_nm = 12\nfrom_deg = 30\nto_deg = 290\n"
+    )
+    procedure = read(tmp_path, text_of(top="no_reversal_from = [[80, 156]]", rest=rest))
+    charted = _procedure(procedure)["charted"]
+    assert charted["outbound_limit"]["dme_nm"] == 8
+    assert charted["no_reversal_from"] == [[80, 156]]
+    assert charted["steps"][0]["at_or_above_ft"] == 2100
+    assert charted["missed_approach"] == {"at_nm": None, "at_min": 2.5, "groundspeed_kt": 90, "climb_to_ft": 5000}
+    assert (charted["arc"]["from_deg"], charted["arc"]["to_deg"]) == (30, 290)
+    lines = {row[0].text: row[1].text for row in procedure_table(procedure).rows}
+    assert lines["no reversal from arrival courses"] == "080° to 156° magnetic"
+    assert "at or above 2,100 ft" in lines["step-down fix"]
+    assert lines["missed approach point"] == "150 s from the final fix at 90 kt over the ground, climb to 5,000 ft"
+
+
+def test_an_anonymous_procedure_has_none_of_the_charted_places(tmp_path: Path) -> None:
+    from datetime import UTC, datetime
+
+    import numpy as np
+
+    from analyzer.given import Track
+    from analyzer.run.anonymous import without_identity
+
+    rest = (
+        '[limits]\noutbound_limit = { dme_nm = 8 }\n[[step]]\nident = "BILKA"\ndistance_nm = 5\nat_or_above = 2100\n'
+        '[final_fix]\nident = "BILKA"\nlatitude = 46.15\nlongitude = -101.35\n'
+        '[arc]\nident = "HRF"\nlatitude = 46.2\nlongitude = -101.5\nradius_nm = 12\nfrom_deg = 30\nto_deg = 290\n'
+    )
+    track = Track("x", np.arange(3.0), np.full(3, 46.2), np.full(3, -101.5), start=datetime(2026, 5, 1, tzinfo=UTC))
+    _, procedure = without_identity(track, read(tmp_path, text_of(rest=rest)))
+    said = repr(procedure)
+    assert not [word for word in ("BILKA", "HRF", "46.", "-101.") if word in said]

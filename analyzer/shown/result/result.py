@@ -10,6 +10,7 @@ from analyzer.given import Place, Procedure, QualityNote, Wind
 from analyzer.judged import Assessment
 from analyzer.shown.result import types as shape
 from analyzer.shown.result.attempt import attempt_result
+from analyzer.shown.result.charted import charted_result
 from analyzer.shown.result.rounding import (
     DEGREES,
     FEET,
@@ -132,6 +133,7 @@ def _procedure(procedure: Procedure) -> shape.ProcedureResult:
         ],
         "protection": {"criteria": procedure.criteria, "category": procedure.category},
         "runway": _place(procedure.runway) if procedure.runway is not None else None,
+        "charted": charted_result(procedure, _place),
         "defaults": sorted(procedure.defaults),
         "source": _file_name(procedure.source),
         "notes": list(procedure.notes),

@@ -97,6 +97,51 @@ class CriteriaResult(TypedDict):
     category: str
 
 
+class DistanceLimitResult(TypedDict):
+    """A limit by the distance from a station."""
+
+    dme_nm: float | None
+    station: PlaceResult
+
+
+class StepResult(TypedDict):
+    """A step-down fix, by its distance from a place."""
+
+    ident: str | None
+    distance_nm: float | None
+    origin: PlaceResult
+    at_or_above_ft: float | None
+
+
+class MissedApproachResult(TypedDict):
+    """Where the approach ends: before the threshold, or after a time from the final fix."""
+
+    at_nm: float | None
+    at_min: float | None
+    groundspeed_kt: float | None
+    climb_to_ft: float | None
+
+
+class ArcResult(TypedDict):
+    """An arc that leads to the fix, from one radial of its station to another, degrees magnetic."""
+
+    station: PlaceResult
+    radius_nm: float | None
+    from_deg: float
+    to_deg: float
+
+
+class ChartedResult(TypedDict):
+    """The optional tables; `no_reversal_from` holds sectors of arrival courses, degrees magnetic, clockwise."""
+
+    outbound_limit: DistanceLimitResult | None
+    no_reversal_from: list[list[float]]
+    steps: list[StepResult]
+    final_fix: PlaceResult | None
+    missed_approach: MissedApproachResult | None
+    arc: ArcResult | None
+
+
 class ProcedureResult(TypedDict):
     """The procedure as understood. `defaults` are the dotted keys that the file left out."""
 
@@ -109,6 +154,7 @@ class ProcedureResult(TypedDict):
     altitudes: list[AltitudeLimitResult]
     protection: CriteriaResult
     runway: PlaceResult | None
+    charted: ChartedResult
     defaults: list[str]
     source: str | None
     notes: list[str]

@@ -2,7 +2,7 @@
 
 from pathlib import PurePath
 
-from analyzer.given import Place, Procedure
+from analyzer.given import MissedApproach, Place, Procedure
 from analyzer.shown.report.view import wording
 from analyzer.shown.report.view.values import Cell, TableView
 
@@ -44,6 +44,7 @@ def procedure_table(procedure: Procedure) -> TableView:
         rows.insert(6, ("offset heading (45/180)", both(procedure.offset_true_deg), ("course.offset_deg",)))
     if procedure.runway is not None:
         rows.append(("runway", _place(procedure.runway), ()))
+    rows += [(name, value, ()) for name, value in _charted(procedure)]
     return TableView(
         "procedure",
         "The procedure as understood",
@@ -54,6 +55,41 @@ def procedure_table(procedure: Procedure) -> TableView:
         ),
         note=f"File: {PurePath(procedure.source).name}." if procedure.source else "",
     )
+
+
+def _charted(procedure: Procedure) -> list[tuple[str, str]]:
+    """Return the lines of what the file may say beyond its required keys."""
+    rows: list[tuple[str, str]] = []
+    limit, missed, arc = procedure.outbound_limit, procedure.missed_approach, procedure.arc
+    if limit is not None:
+        rows.append(("turn within", f"{wording.miles(limit.distance_m, 1)} of {_place(limit.station)}"))
+    if procedure.no_reversal_from:
+        sectors = [
+            " to ".join(wording.course(procedure.magnetic_deg(edge)) for edge in sector) + " magnetic"
+            for sector in procedure.no_reversal_from
+        ]
+        rows.append(("no reversal from arrival courses", wording.listed(sectors)))
+    if arc is not None:
+        ends = [wording.course(procedure.magnetic_deg(end)) for end in (arc.from_true_deg, arc.to_true_deg)]
+        radius = wording.miles(arc.radius_m, 1)
+        rows.append(("arc", f"{radius} about {_place(arc.station)}, radials {ends[0]} to {ends[1]} magnetic"))
+    if procedure.final_fix is not None:
+        rows.append(("final fix", _place(procedure.final_fix)))
+    for step in procedure.steps:
+        origin = "the fix" if step.origin == procedure.fix else _place(step.origin)
+        where = f"{wording.miles(step.distance_m, 1)} from {origin}"
+        rows.append((f"step-down fix {step.ident or ''}".strip(), f"{where}: at or above {wording.feet(step.low_m)}"))
+    if missed is not None:
+        rows.append(("missed approach point", _missed_approach(missed)))
+    return rows
+
+
+def _missed_approach(missed: MissedApproach) -> str:
+    climb = f", climb to {wording.feet(missed.climb_to_m)}" if missed.climb_to_m is not None else ""
+    if missed.before_runway_m is not None:
+        return f"{wording.miles(missed.before_runway_m, 1)} before the threshold{climb}"
+    after = wording.seconds(missed.after_s)
+    return f"{after} from the final fix at {wording.knots(missed.groundspeed_mps)} over the ground{climb}"
 
 
 def _turn_side(procedure: Procedure) -> str:
