@@ -200,8 +200,8 @@ PAIRS: dict[str, tuple[Scenario, Scenario]] = {
     "leg-too-short": _errors("short timing", 20.0, 6.0),
     "timing-too-close": _errors("long timing", 20.0, 10.0),
     "bank-too-steep": (
-        Scenario(pilot={"turn_rate_deg_s": 9.0, "max_bank_deg": 42.0}, **RACER),
-        Scenario(pilot={"turn_rate_deg_s": 9.0, "max_bank_deg": 32.0}, **RACER),
+        Scenario(pilot={"turn_rate_deg_s": 9.0, "max_bank_deg": 31.5}, **RACER),
+        Scenario(pilot={"turn_rate_deg_s": 9.0, "max_bank_deg": 29.5}, **RACER),
     ),
     "turn-too-slow": (Scenario(pilot={"turn_rate_deg_s": 1.9}), Scenario(pilot={"turn_rate_deg_s": 2.4})),
     "turn-too-fast": (Scenario(pilot={"turn_rate_deg_s": 4.6}), Scenario(pilot={"turn_rate_deg_s": 3.6})),

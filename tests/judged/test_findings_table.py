@@ -19,6 +19,7 @@ from analyzer.judged.measurements.values import (
     AttemptMeasures,
     Containment,
     Excursion,
+    HeldBank,
     Intercept,
     LapMeasure,
     LegMeasure,
@@ -182,6 +183,10 @@ def _turned(**changes: object) -> Scene:
     return _measures(scene, turns=turns)
 
 
+def _banked(degrees: float) -> Scene:
+    return _turned(held_bank=HeldBank(degrees, 320.0, 0.5, recorded=True))
+
+
 def _rated(rate: float) -> Scene:
     return _turned(turn=_turn(308.0, 180.0, rate))
 
@@ -275,7 +280,7 @@ PAIRS: dict[str, tuple[Callable[[], Scene], Callable[[], Scene]]] = {
     "leg-too-long": (lambda: _timed(73.0), lambda: _timed(68.0)),
     "leg-too-short": (lambda: _timed(45.0), lambda: _timed(50.0)),
     "timing-too-close": (lambda: _timed(69.0), lambda: _timed(68.0)),
-    "bank-too-steep": (lambda: _turned(mean_bank_deg=33.0), lambda: _turned(mean_bank_deg=30.0)),
+    "bank-too-steep": (lambda: _banked(31.1), lambda: _banked(30.9)),
     "turn-too-slow": (lambda: _rated(1.9), lambda: _rated(2.15)),
     "turn-too-fast": (lambda: _rated(3.95), lambda: _rated(3.7)),
     "too-fast": (lambda: _speed(max_mps=205 * KT), lambda: _speed(max_mps=195 * KT)),
@@ -485,3 +490,12 @@ def test_a_needle_typically_farther_out_near_the_station_is_not_told_beside_the_
 def test_an_angle_that_rounds_to_its_limit_shows_the_tenth() -> None:
     text = _intercept(angle_deg=19.6, angle_sigma_deg=0.1).judged().findings[0].text
     assert "at 19.6°, shallower than 20°" in text
+
+
+@pytest.mark.parametrize(
+    ("degrees", "severity"), [(31.1, "minor"), (34.9, "minor"), (35.1, "major"), (44.9, "major"), (45.1, "critical")]
+)
+def test_a_bank_held_over_30_35_and_45_degrees_is_minor_major_and_critical(degrees: float, severity: str) -> None:
+    """30: FAA-H-8083-15B ch. 7 (read); 35 and 45: own choice."""
+    (finding,) = [one for one in _banked(degrees).judged().findings if one.code == "bank-too-steep"]
+    assert (finding.severity, finding.limit) == (severity, 30.0)

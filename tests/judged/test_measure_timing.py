@@ -126,7 +126,7 @@ class TestTimedLeg:
 class TestTurns:
     def test_bank_and_radius_of_a_standard_rate_turn(self):
         motion, made, _ = forty_five_one_eighty()
-        found = measure_turns(made, track(), motion, None)
+        found = measure_turns(made, flight_of(motion))
         assert [(one.phase, one.lap) for one in found] == [
             ("offset turn", 1), ("reversal turn", 1), ("intercept", 1),
         ]  # fmt: skip
@@ -138,10 +138,10 @@ class TestTurns:
     def test_no_airspeed_no_bank(self):
         motion, made, _ = forty_five_one_eighty()
         blind = replace(made, turns=(("reversal turn", 1, turn(165.0, 225.0, -180.0, None)),))
-        (one,) = measure_turns(blind, track(), motion, None)
+        (one,) = measure_turns(blind, flight_of(motion))
         assert (one.mean_bank_deg, one.radius_m, one.bank_sigma_deg) == (None, None, None)
         assert one.rate_sigma_deg_s > 0.0
-        (one,) = measure_turns(blind, track(tas_mps=60.0), motion, None)
+        (one,) = measure_turns(blind, flight_of(motion, track(tas_mps=60.0)))
         assert one.radius_m == pytest.approx(60.0 / np.radians(3.0))
 
 

@@ -10,10 +10,7 @@ STANDARD_RATE_DEG_S = 3.0  # IFH ch. 7: 360 degrees in two minutes
 BANK_FOR_RATE_DEG = 25.0  # ICAO Doc 8168 Vol II I-4-3-7 f): 25 degrees or 3 deg/s, whichever is less
 ROLLING_S = 4.0  # rolling in and out at about 5 deg/s takes half of this each; it lowers a turn's mean rate
 SMALLEST_TURN_DEG = 40.0  # of a shorter turn the rolling is too large a part to judge its rate
-CRITICAL_BANK_DEG = 45.0
-MAJOR_BANK_OVER_DEG = 5.0  # IR ACS, FAA-S-ACS-8C IR.IV.A.S1: bank within 5 degrees (second hand)
 DEFAULT_RATE_SIGMA_DEG_S = 0.1
-DEFAULT_BANK_SIGMA_DEG = 1.5
 
 
 def asked_rate_deg_s(tas_mps: float | None, turned_deg: float | None = None) -> float:
@@ -40,9 +37,11 @@ def judge_turns(case: Case) -> Part:
     fast: list[tuple[float, Finding]] = []
     steep: list[tuple[float, Finding]] = []
     for measure in case.measures.turns:
-        if measure.phase in ("arrival", "final") or abs(measure.turn.degrees) < SMALLEST_TURN_DEG:
+        if measure.phase in ("arrival", "final"):
             continue
         steep += _steep(case, measure)
+        if abs(measure.turn.degrees) < SMALLEST_TURN_DEG:
+            continue
         for word, found in (("slow", slow), ("fast", fast)):
             if word == "slow" and not measure.phase.endswith("turn"):
                 continue  # a gentle turn on the way to the course is a correction, and no turn flown too slowly
@@ -53,36 +52,38 @@ def judge_turns(case: Case) -> Part:
             findings.append(min(found, key=lambda pair: pair[0])[1])
     verdict: Verdict = "not to standard" if findings else "to standard" if case.measures.turns else "not assessed"
     missing: tuple[str, ...] = ()
-    if case.measures.turns and all(measure.mean_bank_deg is None for measure in case.measures.turns):
+    if case.measures.turns and all(measure.held_bank is None for measure in case.measures.turns):
         missing = ("Bank: the true airspeed is not known, so the bank of the turns can't be worked out.",)
     return Part(verdict, tuple(findings), missing)
 
 
 def _steep(case: Case, measure: TurnMeasure) -> list[tuple[float, Finding]]:
-    bank = measure.mean_bank_deg
-    if bank is None:
+    held = measure.held_bank
+    if held is None:
         return []
     limit = case.tolerances.value("turns.bank_deg")
-    sigma = DEFAULT_BANK_SIGMA_DEG if measure.bank_sigma_deg is None else measure.bank_sigma_deg
-    margin = limit - abs(bank)
-    if verdict_of(margin, sigma) != "not to standard":
+    margin = limit - held.degrees
+    if verdict_of(margin, held.sigma_deg) != "not to standard":
         return []
-    severity: Severity = "major" if -margin > MAJOR_BANK_OVER_DEG else "minor"
-    if abs(bank) > CRITICAL_BANK_DEG:
+    severity: Severity = "minor"
+    if held.degrees > case.tolerances.value("turns.critical_bank_deg"):
         severity = "critical"
+    elif held.degrees > case.tolerances.value("turns.major_bank_deg"):
+        severity = "major"
     turn = measure.turn
+    source = "recorded" if held.recorded else "worked out from airspeed and rate of turn"
+    shown = f"{held.degrees:.1f}" if round(held.degrees) == round(limit) else f"{held.degrees:.0f}"
     finding = Finding(
         "bank-too-steep",
         severity,
         measure.phase,
         measure.lap,
-        turn.start_s,
-        f"From {clock(turn.start_s)} to {clock(turn.end_s)}{in_phase(measure.phase)} the mean bank was "
-        f"{abs(bank):.0f}°, "
-        f"over the {limit:g}° limit.",
+        held.at_s,
+        f"In the turn from {clock(turn.start_s)} to {clock(turn.end_s)}{in_phase(measure.phase)} a bank of {shown}° "
+        f"({source}) was held for 3 s or longer, over the {limit:g}° limit.",
         f"Bank for 3°/s, about 15 % of the true airspeed in knots, and never more than {limit:g}°.",
         case.tolerances.reference("turns.bank_deg"),
-        abs(bank),
+        held.degrees,
         limit,
         margin,
         "deg",

@@ -38,7 +38,7 @@ def measure_attempt(attempt: Attempt, flight: Flight, plan: Plan, options: Optio
         altitudes=measure_altitudes(attempt, procedure, flight.recorded, ground_of(attempt, flight, plan)),
         intercept=measure_intercept(attempt, flight, plan, stated_m),
         timing=measure_timing(attempt, motion, wind, procedure, frame),
-        turns=measure_turns(attempt, track, motion, wind),
+        turns=measure_turns(attempt, flight),
         speed=measure_speed(attempt, flight, plan),
         laps=measure_laps(attempt, motion, procedure),
         legs=measure_legs(attempt, track, motion, wind, procedure, frame),

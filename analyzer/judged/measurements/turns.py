@@ -1,9 +1,12 @@
 """Bank and radius of each turn, from its rate and the airspeed."""
 
+from dataclasses import replace
+
 import numpy as np
 
-from analyzer.flown import Attempt, FlownTurn, Motion
+from analyzer.flown import Attempt, Flight, FlownTurn, Motion
 from analyzer.given import PhaseName, Track, Wind
+from analyzer.judged.measurements.bank import held_bank
 from analyzer.judged.measurements.timing import edge_sigma_s
 from analyzer.judged.measurements.values import TurnMeasure
 from analyzer.units import bank_of_turn_deg, lean_of_turn
@@ -11,24 +14,27 @@ from analyzer.units import bank_of_turn_deg, lean_of_turn
 SLOWEST_MPS = 5.0  # a slower "airspeed" is a column that does not work
 
 
-def measure_turns(attempt: Attempt, track: Track, motion: Motion, wind: Wind | None) -> tuple[TurnMeasure, ...]:
+def measure_turns(attempt: Attempt, flight: Flight) -> tuple[TurnMeasure, ...]:
     """Return each turn of the attempt with its phase, bank and radius.
 
     Parameters
     ----------
     attempt : Attempt
-    track : Track
-        Its true airspeed column serves where the wind is not known.
-    motion : Motion
-    wind : Wind or None
+    flight : Flight
+        The track's true airspeed column serves where the wind is not known.
 
     Notes
     -----
     In a level, coordinated turn tan(bank) = speed x rate / g and radius = speed / rate, all through the air; mean
     rate from roll-in to wings level, so that rolling in and out lowers the mean bank.
     """
+    track, wind = flight.track, flight.wind
     return tuple(
-        _measure(turn, phase, lap, _airspeed_mps(turn, track, wind), motion) for phase, lap, turn in attempt.turns
+        replace(
+            _measure(turn, phase, lap, _airspeed_mps(turn, track, wind), flight.motion),
+            held_bank=held_bank(turn, flight),
+        )
+        for phase, lap, turn in attempt.turns
     )
 
 

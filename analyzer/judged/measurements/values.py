@@ -127,6 +127,16 @@ class Timing:
 
 
 @dataclass(frozen=True)
+class HeldBank:
+    """The largest bank that was held for 3 s in a turn, when that began, its 1 sigma, and whether it was recorded."""
+
+    degrees: float
+    at_s: float
+    sigma_deg: float
+    recorded: bool
+
+
+@dataclass(frozen=True)
 class TurnMeasure:
     """One turn with its phase; bank and radius None where no airspeed is known. Sigmas are of the means, 1 sigma."""
 
@@ -137,6 +147,7 @@ class TurnMeasure:
     radius_m: float | None
     bank_sigma_deg: float | None = None
     rate_sigma_deg_s: float | None = None
+    held_bank: HeldBank | None = None
 
 
 @dataclass(frozen=True)

@@ -222,6 +222,8 @@ def _turns(measures: AttemptMeasures) -> list[shape.TurnResult]:
             "mean_rate_deg_s": rounded(measure.turn.mean_rate_deg_s, 3),
             "max_rate_deg_s": rounded(measure.turn.max_rate_deg_s, 3),
             "mean_bank_deg": number(measure.mean_bank_deg, 1.0, DEGREES),
+            "held_bank_deg": None if measure.held_bank is None else rounded(measure.held_bank.degrees, DEGREES),
+            "bank_recorded": measure.held_bank is not None and measure.held_bank.recorded,
             "radius_nm": number(measure.radius_m, METRES_PER_NM, NAUTICAL_MILES),
             "method": measure.turn.method,
             "start_s": rounded(measure.turn.start_s, SECONDS),

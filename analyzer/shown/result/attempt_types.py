@@ -108,7 +108,7 @@ class TimingResult(TypedDict):
 
 
 class TurnResult(TypedDict):
-    """One turn; degrees and rates are positive to the right."""
+    """One turn; degrees and rates are positive to the right. `held_bank_deg` is the largest bank held for 3 s."""
 
     phase: PhaseName
     lap: int
@@ -116,6 +116,8 @@ class TurnResult(TypedDict):
     mean_rate_deg_s: float
     max_rate_deg_s: float
     mean_bank_deg: float | None
+    held_bank_deg: float | None
+    bank_recorded: bool
     radius_nm: float | None
     method: Literal["air heading", "ground track"]
     start_s: float

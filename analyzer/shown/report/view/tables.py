@@ -207,14 +207,14 @@ def _turns(assessed: AssessedAttempt) -> TableView:
             _num(f"{wording.degrees(abs(one.turn.degrees))} {'right' if one.turn.degrees > 0 else 'left'}"),
             _num(f"{wording.number(abs(one.turn.mean_rate_deg_s), 1)}°/s"),
             _num(f"{wording.number(abs(one.turn.max_rate_deg_s), 1)}°/s"),
-            _num(wording.degrees(one.mean_bank_deg)),
+            _num(wording.degrees(None if one.held_bank is None else one.held_bank.degrees)),
             _num(wording.miles(one.radius_m)),
             Cell(one.turn.method),
         )
         for one in assessed.measures.turns
     )
-    heads = ("turn", "from", "through", "mean rate", "highest", "mean bank", "radius", "measured on")
-    note = "Bank is worked out from rate and true airspeed, where the airspeed is known."
+    heads = ("turn", "from", "through", "mean rate", "highest", "bank", "radius", "measured on")
+    note = "Bank: the largest held for 3 s, as recorded, or worked out from rate and true airspeed where that is known."
     return TableView("turns", "Turns", heads, rows, "No turn of 15° or more.", note)
 
 
