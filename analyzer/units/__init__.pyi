@@ -32,10 +32,13 @@ from .factors import (
 from .misspelt import did_you_mean as did_you_mean, likely_words as likely_words
 from .outside_text import visible as visible
 from .pilot_words import (
+    MINUS as MINUS,
+    NO_VALUE as NO_VALUE,
     clock as clock,
     feet as feet,
     knots as knots,
     miles as miles,
+    number as number,
     seconds as seconds,
     side_word as side_word,
     span as span,

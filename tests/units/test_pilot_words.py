@@ -2,7 +2,7 @@
 
 import pytest
 
-from analyzer.units import clock, feet, knots, miles, seconds, side_word, span
+from analyzer.units import clock, feet, knots, miles, number, seconds, side_word, span
 
 
 @pytest.mark.parametrize(
@@ -20,3 +20,12 @@ def test_si_becomes_what_the_chart_has():
     assert seconds(59.6) == "60 s"
     assert span(62.0, 130.0) == "from 01:02 to 02:10"
     assert (side_word(0.1), side_word(-0.1)) == ("right", "left")
+
+
+def test_what_is_below_zero_has_a_minus_sign_and_what_is_not_known_a_dash():
+    assert feet(-30.48) == "−100 ft"
+    assert feet(30.48, signed=True) == "+100 ft"
+    assert feet(-0.01) == "0 ft"
+    assert miles(2778.0, 1) == "1.5 NM"
+    assert miles(None) == knots(None) == seconds(float("nan")) == number(float("inf")) == "–"
+    assert number(-1234.56, 1) == "−1,234.6"

@@ -2,12 +2,7 @@
 
 from analyzer.judged.causes.correction import Correction
 from analyzer.judged.causes.values import EffectName
-from analyzer.units import METRES_PER_NM, side_word
-
-
-def _miles(distance_m: float) -> str:
-    return f"{distance_m / METRES_PER_NM:.2f}"
-
+from analyzer.units import miles, side_word
 
 _EFFECTS: dict[EffectName, str] = {
     "overshoot": "the overshoot",
@@ -22,16 +17,16 @@ def effect_text(name: EffectName, before_m: float, together_m: float) -> str:
     """Return the sentence on an effect as re-flown and with everything put right."""
     subject = _EFFECTS[name]
     return (
-        f"Flown again as it was, {subject} is {_miles(before_m)} NM; with everything below put right together it is "
-        f"{_miles(together_m)} NM."
+        f"Flown again as it was, {subject} is {miles(before_m)}; with everything below put right together it is "
+        f"{miles(together_m)}."
     )
 
 
 def cause_text(name: EffectName, cause: Correction, before_m: float, after_m: float, share_m: float) -> str:
     """Return the sentence on one cause put right alone, or on its share where it helps only together with others."""
     if after_m >= before_m - 0.5 * share_m:
-        return f"{_put_right(cause)}, and the rest put right as well, {_EFFECTS[name]} is {_miles(share_m)} NM less."
-    return f"{_put_right(cause)} {_EFFECTS[name]} is {_miles(after_m)} instead of {_miles(before_m)} NM."
+        return f"{_put_right(cause)}, and the rest put right as well, {_EFFECTS[name]} is {miles(share_m)} less."
+    return f"{_put_right(cause)} {_EFFECTS[name]} is {miles(after_m)} instead of {miles(before_m)}."
 
 
 def _drift(degrees: float) -> str:
@@ -48,7 +43,7 @@ def _put_right(cause: Correction) -> str:
         leg = "outbound" if cause.name == "outbound heading" else "on the offset leg"
         return f"With a heading {abs(asked - flown):.0f}° more to the {side_word(asked - flown)} {leg}"
     if cause.name == "outbound tracking":
-        return f"With the outbound course tracked instead of {_miles(flown)} NM beside it"
+        return f"With the outbound course tracked instead of {miles(flown)} beside it"
     if cause.name in ("outbound time", "offset leg time"):
         leg = "outbound" if cause.name == "outbound time" else "on the offset leg"
         return f"With {asked:.0f} s instead of {flown:.0f} s {leg}"

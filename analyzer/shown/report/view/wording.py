@@ -1,12 +1,18 @@
-"""Numbers as people read them: the one place where the report rounds and changes to knots, feet and nautical miles."""
+"""Numbers as the report shows them, and sentences about them."""
 
 import math
 from datetime import datetime, timedelta
 
-from analyzer.units import METRES_PER_FOOT, METRES_PER_NM, MPS_PER_KNOT, clock as minutes_and_seconds
-
-NO_VALUE = "–"  # an en dash stands for a value that is not known
-MINUS = "−"  # the minus sign proper: a hyphen breaks lines and is read out as a dash
+from analyzer.units import (
+    MINUS as MINUS,
+    NO_VALUE as NO_VALUE,
+    clock as minutes_and_seconds,
+    feet as feet,
+    knots as knots,
+    miles as miles,
+    number as number,
+    seconds as seconds,
+)
 
 
 def clock(seconds: float | None) -> str:
@@ -19,36 +25,6 @@ def clock(seconds: float | None) -> str:
 def moment(start: datetime | None, seconds: float) -> str:
     """Time of day in UTC, or nothing where the track has elapsed seconds only."""
     return (start + timedelta(seconds=seconds)).strftime("%H:%M:%S UTC") if start is not None else ""
-
-
-def number(value: float | None, decimals: int = 0, *, signed: bool = False) -> str:
-    """Return number with thousands parted by commas and a proper minus sign; a dash where not known."""
-    if value is None or not math.isfinite(value):
-        return NO_VALUE
-    text = f"{abs(value):,.{decimals}f}"
-    if float(text.replace(",", "")) == 0.0:
-        return text
-    return (MINUS if value < 0 else "+" if signed else "") + text
-
-
-def feet(metres: float | None, *, signed: bool = False) -> str:
-    """Metres as whole feet with their unit."""
-    return _with_unit(None if metres is None else metres / METRES_PER_FOOT, 0, "ft", signed)
-
-
-def miles(metres: float | None, decimals: int = 2, *, signed: bool = False) -> str:
-    """Metres as nautical miles with their unit."""
-    return _with_unit(None if metres is None else metres / METRES_PER_NM, decimals, "NM", signed)
-
-
-def knots(mps: float | None) -> str:
-    """Metres per second as whole knots with their unit."""
-    return _with_unit(None if mps is None else mps / MPS_PER_KNOT, 0, "kt", False)
-
-
-def seconds(value: float | None, *, signed: bool = False) -> str:
-    """Whole seconds with their unit."""
-    return _with_unit(value, 0, "s", signed)
 
 
 def degrees(value: float | None, decimals: int = 0, *, signed: bool = False) -> str:
@@ -83,8 +59,3 @@ def listed(items: list[str]) -> str:
     if len(items) < 2:
         return "".join(items)
     return ", ".join(items[:-1]) + " and " + items[-1]
-
-
-def _with_unit(value: float | None, decimals: int, unit: str, signed: bool) -> str:
-    text = number(value, decimals, signed=signed)
-    return text if text == NO_VALUE else f"{text} {unit}"
