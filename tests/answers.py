@@ -15,7 +15,7 @@ RESULTS = ("to standard", "not to standard", "not assessed")
 
 
 class NotNumbers(HTMLParser):
-    """Finds what is no number in a page: in texts, values of attributes and embedded data, not in script or style."""
+    """Finds what is not a number in a page: in texts, attributes and embedded data, not in script or style."""
 
     def __init__(self) -> None:
         super().__init__()
@@ -49,7 +49,7 @@ def not_numbers(page: str) -> list[str]:
 
 
 def check_page(page: str) -> None:
-    """Fail where a page is not whole or shows what is no number."""
+    """Fail where a page is not whole or shows what is not a number."""
     assert page[:20].lower().startswith("<!doctype html>")
     assert page.rstrip().endswith("</html>")
     assert not not_numbers(page)

@@ -116,7 +116,7 @@ def tolerance_plan(procedure: Procedure, method: str, generator: np.random.Gener
     timing_s = float(draw(-10.0, 10.0)) + float(draw(0.0, 6.0))
     heading_deg = float(draw(-5.0, 5.0))
     if method == "teardrop":
-        heading_deg = 0.0  # its outbound leg follows the needle: a heading error is no tolerance of it
+        heading_deg = 0.0  # its outbound leg follows the needle: a heading error is not a tolerance of it
     errors = (
         FlyingError("wrong heading", heading_deg),
         FlyingError("long timing", timing_s),

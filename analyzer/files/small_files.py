@@ -37,7 +37,7 @@ def read_small_text(path: Path) -> str:
     Raises
     ------
     OSError, ValueError
-        As `read_small_file`, and a ValueError for what is no UTF-8.
+        As `read_small_file`, and a ValueError for what is not UTF-8.
     """
     return read_small_file(path).decode("utf-8-sig")
 

@@ -23,7 +23,7 @@ def write_whole(path: Path, content: str | bytes) -> None:
     OutputError
         As `whole_file` does.
     """
-    # half a character, from a name that is no UTF-8, becomes a question mark
+    # half a character, from a name that is not UTF-8, becomes a question mark
     data = content.encode("utf-8", "replace") if isinstance(content, str) else content
     with whole_file(path) as stream:
         stream.write(data)

@@ -132,7 +132,7 @@ class Track:
         sensors = {}
         for key, values in self.sensors.items():
             if key not in SENSOR_NAMES:
-                raise ValueError(f"{key} is no sensor of a track; known: {', '.join(SENSOR_NAMES)}")
+                raise ValueError(f"{key} is not a sensor of a track; known: {', '.join(SENSOR_NAMES)}")
             if len(values) != count:
                 raise ValueError(f"{key} has {len(values)} values for {count} times")
             sensors[key] = _within(values, -LARGEST_READING, LARGEST_READING)

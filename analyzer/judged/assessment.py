@@ -103,7 +103,7 @@ def assess_track(track: Track, procedure: Procedure, options: Options | None = N
     track = longest_flight(track)
     if track.duration_s > LONGEST_RECORD_S:
         raise TrackFileError(
-            f"{track.name}: runs for {track.duration_s / 86_400.0:,.0f} days, which is no single flight; "
+            f"{track.name}: runs for {track.duration_s / 86_400.0:,.0f} days, which is not a single flight; "
             "cut out the flight and try again"
         )
     tolerances = load_tolerances(options.tolerances)

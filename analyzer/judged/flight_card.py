@@ -11,7 +11,7 @@ from analyzer.units import METRES_PER_FOOT, METRES_PER_NM, MPS_PER_FPM, differen
 
 SMALLEST_DRIFT_DEG = 1.0
 SMALLEST_DESCENT_M = 50.0 * METRES_PER_FOOT
-AT_ONCE_S = 6.0  # a level part shorter than this between two turns the same way is no leg: one turn
+AT_ONCE_S = 6.0  # a level part shorter than this between two turns the same way is not a leg: one turn
 BY_SO_LITTLE_M = 100.0  # a turn that passes the course by less than this ends on it
 LEAST_INBOUND_S = 5.0  # with the end of the turn that is established for 10 s: less than it asks for a circuit
 SHORTEST_HELD_S = 5.0

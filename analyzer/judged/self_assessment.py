@@ -151,7 +151,7 @@ def read_self_assessment(path: str | Path) -> SelfAssessment:
     path = Path(path)
     try:
         text = read_small_text(path)
-    except (OSError, ValueError) as error:  # bytes that are no UTF-8, a path with a zero byte
+    except (OSError, ValueError) as error:  # bytes that are not UTF-8, a path with a zero byte
         raise ToleranceFileError(printable(f"{path}: can't be read as UTF-8 text ({error}).", 400)) from error
     source = printable(path)
     grades: dict[Item, Grade] = {}
@@ -176,7 +176,9 @@ def _one_of(text: str, words: tuple[Word, ...], kind: str, place: str) -> Word:
         if plain == word:
             return word
     likely = did_you_mean(plain, words, 0.5)
-    raise ToleranceFileError(f'{place}: "{printable(text, 40)}" is no {kind}.{likely} Known: {", ".join(words)}.')
+    raise ToleranceFileError(
+        f'{place}: "{printable(text, 40)}" is not a known {kind}.{likely} Known: {", ".join(words)}.'
+    )
 
 
 def _toml_rows(text: str, source: str) -> list[tuple[str, str, str | None, str]]:
@@ -192,7 +194,7 @@ def _toml_rows(text: str, source: str) -> list[tuple[str, str, str | None, str]]
         for item, value in table.items():
             if not isinstance(value, str):
                 raise ToleranceFileError(
-                    f"{source}: {name}.{printable(item, 40)}: {printable(repr(value), 60)} is no text."
+                    f"{source}: {name}.{printable(item, 40)}: {printable(repr(value), 60)} is not text."
                 )
             place = f"{source}: {name}.{printable(item, 40)}"
             rows.append((place, item, value, "") if name == "grades" else (place, item, None, value))

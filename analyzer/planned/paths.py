@@ -32,7 +32,7 @@ HIGH_HOLD_FT = FLYING["hold.leg.boundary"].value
 OFFSET_LEG_S = 60.0 * FLYING["us.offset_leg.customary"].value
 #: outbound drift correction of a hold as a multiple of the inbound one
 OUTBOUND_CORRECTION = FLYING["hold.drift_factor"].value
-#: our own choice: beyond it three times the correction is no sensible heading
+#: our own choice: beyond it three times the correction is not a sensible heading
 MOST_OUTBOUND_CORRECTION_DEG = 60.0
 #: outbound track of a teardrop entry off the reciprocal; also the handbook's one-minute teardrop, [IFH] chapter 7
 TEARDROP_DEG = FLYING["entry.teardrop"].value
@@ -124,7 +124,7 @@ def _fly(
     elif method == "80/260":
         _eighty(plan, procedure, still)
     else:
-        raise ValueError(f"{method} is no method of a reversal")
+        raise ValueError(f"{method} is not a method of a reversal")
     return plan
 
 
@@ -307,7 +307,7 @@ def _correction_that_intercepts(
     """Outbound correction nearest to three times the inbound one with which the course is reached before the fix.
 
     Three times the inbound correction is a rule of thumb for outbound legs of about a minute: in a strong wind, where
-    the leg is much longer or shorter, it misses the course by so much that the intercept uses up the inbound leg.
+    the leg is much longer or shorter, it misses the course so widely that the intercept uses up the inbound leg.
     """
     least = min(abs(inbound_deg), abs(thrice_deg))
     steps = range(int((MOST_OUTBOUND_CORRECTION_DEG - least) / CORRECTION_STEP_DEG) + 1)

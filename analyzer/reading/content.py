@@ -1,4 +1,4 @@
-"""What a file holds, told by its first bytes; what is no track is refused in words."""
+"""What a file holds, told by its first bytes; what is not a track is refused in words."""
 
 import codecs
 import contextlib

@@ -10,7 +10,7 @@ from analyzer.units import MPS_PER_KNOT, BoolArray, FloatArray
 Index = npt.NDArray[np.intp]
 
 IMPOSSIBLE_SPEED_MPS = 1000.0 * MPS_PER_KNOT  # twice what any aircraft that flies course reversals reaches
-JUMP_ALLOWANCE_M = 200.0  # so that noise between rows a few hundredths of a second apart is no jump
+JUMP_ALLOWANCE_M = 200.0  # so that noise between rows a few hundredths of a second apart is not a jump
 STANDING_SPEED_MPS = 30.0 * MPS_PER_KNOT  # slower than this, equal positions may be an aircraft at rest
 ROUNDING_M = 30.0  # nearer than this, equal positions may be rounded ones, which keep their own times
 MOST_JUMPS = 0.2  # part of the rows; beyond it the rows themselves, or their clock, are of another kind

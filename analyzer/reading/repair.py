@@ -72,7 +72,7 @@ def checked_track(record: RawRecord) -> Track:
     elapsed_s = (microseconds - microseconds[0]) / 1e6
     if elapsed_s[-1] > LONGEST_RECORD_S:
         raise TrackFileError(
-            f"{record.source}: runs for {elapsed_s[-1] / 86_400.0:,.0f} days, which is no single flight; "
+            f"{record.source}: runs for {elapsed_s[-1] / 86_400.0:,.0f} days, which is not a single flight; "
             "cut out the flight and try again"
         )
     compare_with_positions(record, elapsed_s)

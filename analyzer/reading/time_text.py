@@ -11,7 +11,7 @@ from analyzer.units import BoolArray, FloatArray
 _Codes = npt.NDArray[np.uint32]
 
 LONGEST_TEXT = 40  # no layout that is read here is longer
-_MOST_LAYOUTS = 64  # a file with more layouts of time than this is no recorder's; bounds the work
+_MOST_LAYOUTS = 64  # a file with more layouts of time than this is not a recorder's; bounds the work
 _CHUNK = 65_536  # texts held as arrays of characters at a time: bounds the memory
 _SECONDS_PER_DAY = 86_400
 
@@ -245,7 +245,7 @@ def _decide_date_order(columns: _Columns, date_order: str | None) -> None:
         return
     dated = int(np.count_nonzero(np.isfinite(columns.date_s)))
     if date_order == "iso" or sum(len(dates.rows) for dates in columns.undecided) < dated:
-        for dates in columns.undecided:  # a few damaged rows among plain ones are no question to ask
+        for dates in columns.undecided:  # a few damaged rows among plain ones are not worth a question
             columns.readable[dates.rows] = False
         return
     order = date_order or _order_shown(columns.undecided)

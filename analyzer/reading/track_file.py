@@ -78,7 +78,7 @@ def read_bytes(file: Path, source: str, max_bytes: int) -> bytes:
         if file.is_dir():
             raise TrackFileError(f"{source}: is a folder; name the track file in it")
         if file.exists() and not file.is_file():
-            raise TrackFileError(f"{source}: is no regular file; save the track to a file first")
+            raise TrackFileError(f"{source}: is not a regular file; save the track to a file first")
         with file.open("rb") as stream:
             size = fstat(stream.fileno()).st_size  # not more is asked for: a large limit costs nothing
             data = stream.read(min(size, max_bytes) + 1)

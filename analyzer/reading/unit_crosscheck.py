@@ -15,7 +15,7 @@ LONGEST_BASE_S = 30.0  # over a longer interval the aircraft may have turned
 FLYING_MPS = 20.0  # slower than this an aircraft gives no good comparison
 FEWEST = 5  # comparisons
 SAME_SPEED = 0.08  # part of the speed within which two units count as the same; knots and mph lie 15 % apart
-WRONG_SPEED = 0.25  # part of the speed beyond which a column is no ground speed
+WRONG_SPEED = 0.25  # part of the speed beyond which a column is not a ground speed
 SAME_TRACK_DEG = 10.0
 _UNITS = (("knots", MPS_PER_KNOT), ("metres per second", 1.0), ("km/h", MPS_PER_KMH), ("mph", 1609.344 / 3600.0))
 
@@ -78,7 +78,7 @@ def _settle_speed(record: RawRecord, middle: IndexArray, speed_mps: FloatArray) 
     record.note("speed_unit_found", f'Column "{plain(column)}" is ground speed in {unit[0]}, as the positions show.')
 
 
-SLOWEST_MPS = 1e-3  # a reading below it is none of a moving aircraft, and a ratio to it no number
+SLOWEST_MPS = 1e-3  # a moving aircraft shows no such reading, and a ratio to it is not a number
 
 
 def _ratio(values: FloatArray, speed_mps: FloatArray) -> float | None:

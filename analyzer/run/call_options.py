@@ -119,13 +119,13 @@ def parsed_wind(wind: str | tuple[float, float], variation_deg: float = 0.0, opt
     Raises
     ------
     OptionError
-        Where it is no wind.
+        Where it is not a wind.
     """
     if isinstance(wind, str):
         parts = _WIND.fullmatch(wind)
         if parts is None:
             raise OptionError(
-                f'{option}: "{wind[:40]}" is no wind. Expected FROM/KNOTS, as 240/18 (degrees true) or 240M/18'
+                f'{option}: "{wind[:40]}" is not a wind. Expected FROM/KNOTS, as 240/18 (degrees true) or 240M/18'
             )
         from_deg, speed_kt = float(parts[1]), float(parts[3])
         to_true_deg = variation_deg if parts[2] in ("M", "m") else 0.0
@@ -143,7 +143,7 @@ def parsed_clock(clock: str | datetime) -> datetime:
     Raises
     ------
     OptionError
-        Where the text is no moment.
+        Where the text is not a time.
     """
     if isinstance(clock, str):
         text = clock
@@ -151,7 +151,7 @@ def parsed_clock(clock: str | datetime) -> datetime:
             clock = datetime.fromisoformat(text.strip())
         except ValueError as error:
             raise OptionError(
-                f'--clock: "{text[:40]}" is no moment. Expected ISO 8601, as 2026-05-01T12:00:00Z'
+                f'--clock: "{text[:40]}" is not a time. Expected ISO 8601, as 2026-05-01T12:00:00Z'
             ) from error
     return clock.replace(tzinfo=UTC) if clock.tzinfo is None else clock.astimezone(UTC)
 
@@ -162,14 +162,14 @@ def parsed_columns(text: str) -> dict[str, str]:
     Raises
     ------
     OptionError
-        Where a part is no pair, or a meaning stands twice.
+        Where a part is not a pair, or a meaning stands twice.
     """
     columns: dict[str, str] = {}
     for part in text.split(","):
         meaning, equals, column = (piece.strip() for piece in part.partition("="))
         if not equals or not meaning or not column:
             raise OptionError(
-                f'--columns: "{part.strip()[:40]}" is no pair. Expected MEANING=COLUMN, as time=Zulu,latitude=Lat'
+                f'--columns: "{part.strip()[:40]}" is not a pair. Expected MEANING=COLUMN, as time=Zulu,latitude=Lat'
             )
         if meaning in columns:
             raise OptionError(f'--columns: "{meaning[:40]}" stands twice; name one column for it')
@@ -181,8 +181,8 @@ def _setting_hpa(setting: float) -> float:
     hpa = setting if setting > SMALLEST_HPA_VALUE else setting * PASCALS_PER_INHG / PASCALS_PER_HPA
     if not LOWEST_SETTING_HPA <= hpa <= HIGHEST_SETTING_HPA:
         raise OptionError(
-            f"--altimeter-setting: {setting:g} is no altimeter setting. Expected inches of mercury, as 29.92, or hPa, "
-            "as 1013"
+            f"--altimeter-setting: {setting:g} is not an altimeter setting. Expected inches of mercury, as 29.92, or "
+            "hPa, as 1013"
         )
     return hpa
 

@@ -56,7 +56,7 @@ def jobs_for(
 
 
 def fingerprint(path: Path) -> str | None:
-    """SHA-256 of a file; None for what is no readable file: its reader says what is wrong with it."""
+    """SHA-256 of a file; None for what is not a readable file: its reader says what is wrong with it."""
     try:
         return file_sha256(path) if path.is_file() else None
     except (OSError, ValueError):

@@ -95,7 +95,7 @@ class ReportNames:
 
 
 def source_of_result(path: Path) -> str | None:
-    """SHA-256 of the track file that a result file was made from; None where it is no result file of ours."""
+    """SHA-256 of the track file that a result file was made from; None where it is not a result file of ours."""
     result = read_result(path)
     source = result.get("track") if result is not None else None
     return source.get("source_sha256") if isinstance(source, dict) else None

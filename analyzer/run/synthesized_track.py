@@ -181,7 +181,7 @@ def parsed_error(text: str) -> FlyingError:
     Raises
     ------
     OptionError
-        For a name that is not known or a size that is no positive number.
+        For a name that is not known or a size that is not a positive number.
     """
     name, _, size = text.partition("=")
     name = " ".join(name.replace("-", " ").replace("_", " ").lower().split())
@@ -198,7 +198,7 @@ def parsed_error(text: str) -> FlyingError:
     signed = known == "wrong heading"  # to the left where negative
     if not 0.0 < (abs(value) if signed else value) < 1e5:
         example = f"{name}=15" if unit else name
-        raise OptionError(f"--error {text}: the size is no number above 0; {example} {unit} would be right".rstrip())
+        raise OptionError(f"--error {text}: the size is not a number above 0; {example} {unit} would be right".rstrip())
     return FlyingError(known, value * factor)
 
 

@@ -86,6 +86,6 @@ def by_key(*figures: Figure) -> dict[str, Figure]:
         if figure.key in found:
             raise ValueError(f"the figure {figure.key} is listed twice")
         if figure.document not in DOCUMENTS:
-            raise ValueError(f"the figure {figure.key} cites {figure.document}, which is no listed document")
+            raise ValueError(f"the figure {figure.key} cites {figure.document}, which is not a listed document")
         found[figure.key] = figure
     return found

@@ -135,7 +135,7 @@ def load_tolerances(name_or_path: str | Path = "US practical test") -> Tolerance
         )
     try:
         text = read_small_text(path)
-    except (OSError, ValueError) as error:  # bytes that are no UTF-8, a path with a zero byte
+    except (OSError, ValueError) as error:  # bytes that are not UTF-8, a path with a zero byte
         raise ToleranceFileError(printable(f"{path}: can't be read as UTF-8 text ({error}).", 400)) from error
     return _load_text(text, printable(path), own=True)
 
@@ -171,7 +171,7 @@ def _load_text(text: str, source: str, *, own: bool) -> Tolerances:
     if based_on is not None:
         if not isinstance(based_on, str) or _plain(based_on) not in _SETS:
             raise ToleranceFileError(
-                f"{source}: based_on: {printable(repr(based_on), 60)} is no set of the package. "
+                f"{source}: based_on: {printable(repr(based_on), 60)} is not a set of the package. "
                 f"Sets: {', '.join(SET_NAMES)}."
             )
         lines.update(load_tolerances(based_on).lines)
@@ -209,7 +209,7 @@ def _task_lines(table: Any, task: str, source: str, *, own: bool) -> dict[str, T
         status = _text(entry, "status", f"{source}: {key}", "own choice" if own else "")
         if status not in STATUSES:
             raise ToleranceFileError(
-                f"{source}: {key}: status {printable(repr(status), 60)} is none of {', '.join(STATUSES)}."
+                f"{source}: {key}: status {printable(repr(status), 60)} is not one of {', '.join(STATUSES)}."
             )
         lines[key] = ToleranceLine(
             key,
@@ -225,7 +225,7 @@ def _task_lines(table: Any, task: str, source: str, *, own: bool) -> dict[str, T
 
 def _number(value: Any, key: str, source: str) -> float:
     if isinstance(value, bool) or not isinstance(value, int | float):
-        raise ToleranceFileError(f"{source}: {key}: {printable(repr(value), 60)} is no number.")
+        raise ToleranceFileError(f"{source}: {key}: {printable(repr(value), 60)} is not a number.")
     largest = _LARGEST.get(key.rsplit("_", 1)[-1], _LARGEST.get(key.rsplit(".", 1)[-1], 120.0))
     if not 0.0 <= value <= largest:
         raise ToleranceFileError(f"{source}: {key}: {value} is not between 0 and {largest:g}.")
@@ -235,5 +235,5 @@ def _number(value: Any, key: str, source: str) -> float:
 def _text(table: Mapping[str, Any], key: str, source: str, default: str) -> str:
     value = table.get(key, default)
     if not isinstance(value, str):
-        raise ToleranceFileError(f"{source}: {key}: {printable(repr(value), 60)} is no text.")
+        raise ToleranceFileError(f"{source}: {key}: {printable(repr(value), 60)} is not text.")
     return visible(value)

@@ -14,7 +14,7 @@ from analyzer.units import GRAVITY_MPS2, wrap_180
 TurnPurpose = Literal["outbound", "offset", "reversal", "onto course", "other"]
 
 
-#: how fast the wanted heading changes where a line is followed: small corrections are no turns
+#: how fast the wanted heading changes where a line is followed: small corrections are not turns
 CORRECTION_RATE_DEG_S = 1.0
 
 

@@ -2,7 +2,7 @@
 
 from analyzer.synthesis.controls import LapNote, TurnNote
 
-#: a turn of fewer degrees is no phase of its own
+#: a turn of fewer degrees is not a phase of its own
 SMALLEST_TURN_DEG = 15.0
 
 

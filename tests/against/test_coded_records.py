@@ -165,7 +165,7 @@ def test_the_inbound_course_of_a_cycle_is_the_bearing_to_the_next_fix(cycle, rev
     """Half of them within 0.2 (0.1) degrees, 95 in 100 within 0.7 (0.3).
 
     Courses are coded to 0.1 and declinations to a degree, in which the courses were drawn. The last few in a hundred
-    turn at the fix, which is no error.
+    turn at the fix, which is not an error.
     """
     geod = Geod(ellps="WGS84")
     errors = []

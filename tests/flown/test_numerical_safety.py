@@ -97,7 +97,7 @@ def test_fewer_than_two_points_are_refused_in_one_line(count: int) -> None:
 
 def test_a_track_of_many_days_is_refused_in_one_line() -> None:
     procedure = procedure_for()
-    with pytest.raises(TrackFileError, match="extreme: runs for 8 days, which is no single flight"):
+    with pytest.raises(TrackFileError, match="extreme: runs for 8 days, which is not a single flight"):
         assess(track_of(procedure, 5 * 3600.0 * np.arange(40.0), 0.0, 0.0), procedure)
 
 

@@ -1,4 +1,4 @@
-"""Coarse recordings: turns are no outliers, and what too few positions can't show is not assessed, with the reason."""
+"""Coarse recordings: turns are not outliers, and what too few positions can't show is not assessed, with the reason."""
 
 from dataclasses import replace
 from pathlib import Path

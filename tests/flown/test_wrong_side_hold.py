@@ -1,4 +1,4 @@
-"""A single circuit on the wrong side of a hold is no parallel entry."""
+"""A single circuit on the wrong side of a hold is not a parallel entry."""
 
 from pathlib import Path
 

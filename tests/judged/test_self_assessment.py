@@ -37,7 +37,7 @@ def test_toml_and_csv_say_the_same(tmp_path: Path) -> None:
     [
         ("a.toml", '[grades]\naltitud = "perform"\n', 'Did you mean "altitude"?'),
         ("b.toml", '[grades]\naltitude = "perfrom"\n', 'Did you mean "perform"?'),
-        ("c.toml", "[grades]\naltitude = 4\n", "4 is no text"),
+        ("c.toml", "[grades]\naltitude = 4\n", "4 is not text"),
         ("d.toml", "[grades\n", "not valid TOML"),
         ("e.toml", '[grade]\naltitude = "perform"\n', 'Did you mean "grades"?'),
         ("f.toml", "[grades]\n", "no item is rated"),

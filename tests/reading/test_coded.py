@@ -151,7 +151,7 @@ def test_a_file_of_something_else_is_one_line(tmp_path, data, said):
         procedures(path, "XXHF")
     with pytest.raises(CodedProcedureError, match="no such file"):
         procedures(tmp_path / "none", "XXHF")
-    with pytest.raises(CodedProcedureError, match="is no file"):
+    with pytest.raises(CodedProcedureError, match="is not a file"):
         procedures(tmp_path, "XXHF")
 
 

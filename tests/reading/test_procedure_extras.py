@@ -89,7 +89,7 @@ def test_a_category_without_a_value_is_told(tmp_path: Path) -> None:
     assert "course.outbound_deg holds no value for the category of [protection]" in said
     assert "Did you mean" not in said
     said = refusal(tmp_path, text_of(reversal="teardrop", course="outbound_deg = { F = 272 }"))
-    assert said.startswith("course.outbound_deg.F = 272 is no known key")
+    assert said.startswith("course.outbound_deg.F = 272 is not a known key")
     said = refusal(tmp_path, text_of(reversal="teardrop", course="outbound_deg = { A = 480 }"))
     assert said.startswith("course.outbound_deg.A = 480 is not possible")
 
@@ -120,9 +120,9 @@ def test_step_down_fixes(tmp_path: Path) -> None:
         3 * 1852.0, procedure.fix, pytest.approx(2800 * 0.3048, abs=A_MILLIMETRE_M), "BILKA"
     )
     said = refusal(tmp_path, text_of(rest="[[step]]\ndistance_nm = 3\nat_or_abov = 2800"))
-    assert 'step[1].at_or_abov = 2800 is no known key. Did you mean "at_or_above"?' in said
+    assert 'step[1].at_or_abov = 2800 is not a known key. Did you mean "at_or_above"?' in said
     said = refusal(tmp_path, text_of(rest='[[step]]\ndistance_nm = 3\nfrom = "runway"\nat_or_above = 1'))
-    assert said.startswith('step[1].from = "runway" is none of the choices. Expected "fix", or a position')
+    assert said.startswith('step[1].from = "runway" is not one of the choices. Expected "fix", or a position')
     assert "step[1].distance_nm is missing" in refusal(tmp_path, text_of(rest="[[step]]\nat_or_above = 2800"))
 
 

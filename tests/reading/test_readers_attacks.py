@@ -165,7 +165,11 @@ def test_name_from_the_file_is_one_short_line() -> None:
 def test_folder_missing_file_and_pipe_are_refused(tmp_path: Path) -> None:
     pipe = tmp_path / "pipe.gpx"
     os.mkfifo(pipe)
-    for path, words in ((tmp_path, "is a folder"), (tmp_path / "none.gpx", "no such file"), (pipe, "no regular file")):
+    for path, words in (
+        (tmp_path, "is a folder"),
+        (tmp_path / "none.gpx", "no such file"),
+        (pipe, "not a regular file"),
+    ):
         with pytest.raises(TrackFileError, match=words):
             read_track(path)
 

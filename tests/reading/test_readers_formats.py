@@ -144,7 +144,7 @@ def test_nmea_fixes_that_are_not_valid_are_left_out() -> None:
 
 
 def test_nmea_fields_that_are_infinite() -> None:
-    """Found by mutation: the minutes of an infinite angle are no number."""
+    """Found by mutation: the minutes of an infinite angle are not a number."""
     infinite = (
         b"$GPRMC,090005.00,A,inf,N,10130.0000,W,inf,inf,130124\r\n$GPRMC,inf,A,4612.0000,N,inf,W,1e999,,130124\r\n"
     )

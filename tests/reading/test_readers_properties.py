@@ -70,7 +70,7 @@ def flights(draw: st.DrawFn) -> Flight:
     time_s = np.concatenate(([0.0], np.cumsum(steps)))
     speed = draw(st.floats(30.0, 120.0))
     course = np.radians(draw(st.floats(0.0, 360.0)))
-    latitude0, longitude0 = draw(st.floats(-60.0, 60.0)), draw(st.floats(1.0, 170.0))  # 0, 0 is no fix
+    latitude0, longitude0 = draw(st.floats(-60.0, 60.0)), draw(st.floats(1.0, 170.0))  # 0, 0 is not a fix
     north = speed * time_s * np.cos(course) / 111_194.9  # metres in a degree on the sphere of the readers' comparison
     east = speed * time_s * np.sin(course) / 111_194.9 / np.cos(np.radians(latitude0))
     altitude = draw(st.floats(0.0, 5000.0)) + draw(st.floats(-5.0, 5.0)) * time_s

@@ -184,7 +184,7 @@ def test_a_clock_not_yet_set_is_no_part_of_the_flight() -> None:
 def test_days_without_a_landing_are_no_flight() -> None:
     raw = record(40, 5 * 3600.0)
     raw.latitude_deg[:] = 46.2
-    with pytest.raises(TrackFileError, match="runs for 8 days, which is no single flight"):
+    with pytest.raises(TrackFileError, match="runs for 8 days, which is not a single flight"):
         checked_track(raw)
 
 

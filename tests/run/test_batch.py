@@ -17,7 +17,7 @@ from analyzer.run.jobs import Job, Outcome
 
 @pytest.fixture(scope="module")
 def flights(tmp_path_factory: pytest.TempPathFactory) -> tuple[list[Path], Path]:
-    """Three flights of one procedure, two of them with the same stem, and a file that is no track."""
+    """Three flights of one procedure, two of them with the same stem, and a file that is not a track."""
     from analyzer.reading.procedure_file.read import read_procedure
     from analyzer.run.demo.scenario import DEMO_FLIGHTS, procedure_text
     from analyzer.synthesis import fly

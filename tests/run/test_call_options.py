@@ -21,7 +21,7 @@ def test_altimeter_setting_in_inches_and_in_hpa() -> None:
 
 @pytest.mark.parametrize("setting", [2992.0, 92.9, 500.0, 0.0, -29.92, float("nan"), float("inf")])
 def test_what_is_no_altimeter_setting_is_refused(setting: float) -> None:
-    with pytest.raises(OptionError, match=r"--altimeter-setting: .* is no altimeter setting. Expected inches"):
+    with pytest.raises(OptionError, match=r"--altimeter-setting: .* is not an altimeter setting. Expected inches"):
         options_from(altimeter_setting=setting)
 
 
@@ -73,7 +73,7 @@ def test_what_is_no_wind_is_refused(text: str) -> None:
 
 def test_columns_are_pairs() -> None:
     assert parsed_columns("time = Zulu, latitude=Lat") == {"time": "Zulu", "latitude": "Lat"}
-    with pytest.raises(OptionError, match="is no pair"):
+    with pytest.raises(OptionError, match="is not a pair"):
         parsed_columns("time")
     with pytest.raises(OptionError, match="stands twice"):
         parsed_columns("time=a,time=b")

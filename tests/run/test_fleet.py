@@ -53,7 +53,7 @@ def dask_setup(worker):
 
 @pytest.fixture(scope="module")
 def archive(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    """A folder of flights, in folders, with one that is no track and one whose name is a formula."""
+    """A folder of flights, in folders, with one that is not a track and one whose name is a formula."""
     from analyzer.reading.procedure_file.read import read_procedure
     from analyzer.run.demo.scenario import DEMO_FLIGHTS, procedure_text
     from analyzer.synthesis import fly
@@ -303,7 +303,7 @@ def some_rows(count: int) -> list[Row]:
 def test_parquet_holds_the_same_rows(tmp_path: Path) -> None:
     parquet = pytest.importorskip("pyarrow.parquet")
     rows = some_rows(2500)
-    rows[7]["file"] = "\udcff.gpx"  # a name that is no UTF-8
+    rows[7]["file"] = "\udcff.gpx"  # a name that is not UTF-8
     assert write_table(tmp_path / "t.parquet", rows) == 2500
     rows[7]["file"] = "\\udcff.gpx"
     assert parquet.read_table(tmp_path / "t.parquet").to_pylist() == rows

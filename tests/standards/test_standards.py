@@ -26,7 +26,7 @@ def test_a_key_given_twice_and_a_strange_document_are_refused():
     entry = Figure("x", 1.0, "kt", "AIM", "1", "read", "x")
     with pytest.raises(ValueError, match="listed twice"):
         by_key(entry, entry)
-    with pytest.raises(ValueError, match="no listed document"):
+    with pytest.raises(ValueError, match="not a listed document"):
         by_key(Figure("y", 1.0, "kt", "Somewhere", "1", "read", "y"))
     with pytest.raises(KeyError):
         figure("no.such.figure")

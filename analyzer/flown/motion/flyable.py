@@ -4,7 +4,7 @@ import numpy as np
 
 from analyzer.units import BoolArray, FloatArray
 
-#: sideways acceleration of a level turn at 45 degrees of bank, one g: steeper turns are no part of a reversal flown on
+#: sideways acceleration of a level turn at 45 degrees of bank, one g: steeper turns are not part of a reversal flown on
 #: instruments (own choice; the handbooks' limit is 30 degrees)
 STEEPEST_TURN_MPS2 = 9.80665
 #: a bend of at least this share of the middle one, the other way, before and after it: for a single position off the

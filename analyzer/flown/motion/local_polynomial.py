@@ -58,7 +58,7 @@ def local_polynomial(
     degree : int
         1 to 3.
     leave_out_self : bool
-        Whether a sample at exactly the moment counts not, so that outliers can't pull their own fit.
+        Whether a sample at exactly the moment does not count, so that outliers can't pull their own fit.
 
     Returns
     -------

@@ -29,7 +29,7 @@ BIAS_MPS = 0.3  # slow error of a velocity column, rounding to a knot or a degre
 SIDEWAYS_BIAS_MPS = 0.5  # the same across the track, where half a degree of rounding counts
 WINDOW_S = (12.0, 150.0)  # bounds of the half width over which positions tell where the path lies
 LIKELY = np.array([0.02, 0.02, 1.5])  # 1 sigma of scale, rotation (rad) and lag (s) before the flight is looked at
-MOST_SCALE, MOST_ROTATION, MOST_LAG_S = 0.1, 0.14, 3.0  # beyond, the columns are no velocity over the ground
+MOST_SCALE, MOST_ROTATION, MOST_LAG_S = 0.1, 0.14, 3.0  # beyond, the columns are not velocity over the ground
 GOOD_POSITION_M = 2.0  # positions that scatter less are good enough by themselves
 CLEARLY = 0.5  # the velocities' error is at most this part of that of the positions' slope
 

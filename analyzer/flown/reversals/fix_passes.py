@@ -10,7 +10,7 @@ from analyzer.units import METRES_PER_NM
 LEAST_RISE_M = 0.45 * METRES_PER_NM  # between two passes the distance rises at least so much above the nearer one
 RISING_S = 10.0  # so long at least a recording that begins at the fix goes away from it
 SLOWEST_FLIGHT_MPS = 25.0  # slower at its beginning, it begins with a take-off
-CIRCLING_RISE_M = 0.8 * METRES_PER_NM  # abeam on the outbound leg of a hold is no pass: it stays below this rise
+CIRCLING_RISE_M = 0.8 * METRES_PER_NM  # abeam on the outbound leg of a hold is not a pass: it stays below this rise
 
 
 @dataclass(frozen=True)

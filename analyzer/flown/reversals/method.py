@@ -21,7 +21,7 @@ CHARTED_NATS = 12.0  # where a teardrop is charted and no offset turn was flown,
 RACETRACK_TURN_DEG, RACETRACK_RAMP_DEG = (110.0, 260.0), 40.0  # sizes of a racetrack's turn at the fix, blurred below
 STRAIGHT_OUT_DEG = 75.0  # after a smaller one, or one the other way, a racetrack is unlikely
 ROUND_NATS, CARRIED_OFF_NATS = 1.5, 4.0  # a turn of that size at the fix, and a leg whose line passes the fix abeam
-OTHER_NATS = 6.0  # a leg that fits neither pattern by so much is none of them
+OTHER_NATS = 6.0  # a leg that is so far from both patterns is neither
 CUT_SHORT_S = 3.0  # a turn that ends so near to the end of the track is cut short by it
 PAUSE_45_S = 14.0  # a level leg longer than this between offset and reversal turn makes it a 45/180
 

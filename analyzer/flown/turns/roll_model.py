@@ -50,7 +50,7 @@ class Positions(NamedTuple):
 
 
 def used_positions(samples: Samples) -> Positions:
-    """Return the samples that are no outliers."""
+    """Return the samples that are not outliers."""
     good = samples.weight > 0.0
     return Positions(samples.time_s[good], np.stack([samples.along_m[good], samples.cross_m[good]]), samples.interval_s)
 

@@ -23,7 +23,7 @@ WANDER_SIGMAS_MPS = (0.05, 0.3, 0.7, 1.5, 4.0)
 WANDER_MEMORIES_S = (15.0, 60.0, 240.0)
 SIGMA_LIMIT_MPS = 5.0 * MPS_PER_KNOT  # a wind less well known than this is called not known
 HOPELESS_KT = 60.0  # a larger figure says no more than that nothing is known
-#: on a shorter arc a change of airspeed looks like a wind; who slows down on a straight-in approach makes one of 96 kt
+#: on a shorter arc a change of airspeed looks like a wind: slowing down on a straight-in approach, like one of 96 kt
 #: (own choice, after synthetic flights; the next one as well)
 LEAST_TURNED_DEG = 60.0
 MOST_WIND = 0.8  # of the airspeed; more is a fit gone wrong sooner than a wind to fly approaches in

@@ -9,14 +9,14 @@ from analyzer.given import Frame, Procedure
 from analyzer.planned import full_scale_m, in_cone, off_course_m
 from analyzer.units import BoolArray, FloatArray
 
-#: excursions under a tenth of full scale are no crossing (own definition)
+#: excursions under a tenth of full scale are not crossings (own definition)
 CROSSING_DEFLECTION = 0.1
 #: positions with less noise than this are a simulator's, which do not wander (metres, 1 sigma)
 EXACT_NOISE_M = 0.5
 #: near an angular station a tenth of full scale is less than the doubt about a position, yet any side that is seen is
 #: likelier the true one than not; only what noise alone brings about does not count (settled on synthetic flights)
 COUNTED_LEAST_M, COUNTED_EXACT_M = 3.0, 0.3
-#: the moments at which a crossing is looked for are no farther apart: the edge of a station's cone is not overrun
+#: the moments at which a crossing is looked for are not farther apart: the edge of a station's cone is not overrun
 FINEST_S = 0.25
 
 
@@ -39,7 +39,7 @@ def course_crossings(
     least_m : array, shape (n,)
         A side counts as gone to once the cross-track reaches this distance there.
     silent : array of bool, shape (n,), or None
-        Moments at which nothing counts: a change of side in them is no crossing.
+        Moments at which nothing counts: a change of side in them is not a crossing.
 
     Returns
     -------

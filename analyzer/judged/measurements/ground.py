@@ -1,4 +1,4 @@
-"""When the aircraft was on the ground: where a final ended with a landing, altitudes below its limit are no fault."""
+"""When the aircraft was on the ground: after a landing, altitudes below the limit are not a fault."""
 
 from dataclasses import dataclass
 

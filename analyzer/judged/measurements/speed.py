@@ -12,7 +12,7 @@ from analyzer.planned import Plan
 from analyzer.standards import cas_from_tas_mps
 from analyzer.units import MPS_PER_KNOT, FloatArray, robust_sigma
 
-SMOOTHING_S = 5.0  # gusts and a flickering needle are no change of speed
+SMOOTHING_S = 5.0  # gusts and a flickering needle are not changes of speed
 MOTION_SMOOTHING_S = 12.0  # half width, for airspeeds from the motion less the wind
 #: an airspeed column is taken to be right within 1 kt, 1 sigma (own choice)
 READING_SIGMA_MPS = 1.0 * MPS_PER_KNOT

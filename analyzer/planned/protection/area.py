@@ -26,7 +26,7 @@ class Area:
         One sentence for the report; may be empty.
     published : bool
         False where the criteria publish no such area and it was computed instead: how far inside it the flight was is
-        told, leaving it is no failure.
+        told, leaving it is not a failure.
     """
 
     name: AreaName

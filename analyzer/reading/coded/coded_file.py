@@ -81,7 +81,7 @@ def raw_lines(place: Path) -> Iterator[tuple[int, bytes]]:
         while position < end:
             stop = data.find(b"\n", position)
             stop = end if stop < 0 else stop
-            # a "line" of megabytes is no record; only its start is looked at
+            # a "line" of megabytes is not a record; only its start is looked at
             raw = data[position : min(stop, position + RECORD_LENGTH + 2)].rstrip(b"\r")
             yield position, raw
             position = stop + 1

@@ -73,7 +73,7 @@ def proposals(path: str | Path, track: Track, most: int = 10) -> tuple[Proposal,
         return ()
     latitude = np.array([row[4] for row in file.reversals])
     longitude = np.array([row[5] for row in file.reversals])
-    # longitudes relative to the track's first point, so that the date line is no edge
+    # longitudes relative to the track's first point, so that the date line is not an edge
     start = float(track.longitude_deg[0])
     near_east = wrap_180(np.asarray(track.longitude_deg) - start)
     east = wrap_180(longitude - start)

@@ -92,7 +92,7 @@ class Station:
 
 
 def is_primary(line: str, column: int) -> bool:
-    """Return whether a record is no continuation: its continuation number is 0, or 1 of several."""
+    """Return whether a record is not a continuation: its continuation number is 0, or 1 of several."""
     return line[column : column + 1] in ("0", "1")
 
 

@@ -30,7 +30,7 @@ def open_coded_file(path: str | Path) -> CodedFile:
     try:
         status = place.stat()
         if not place.is_file():
-            raise CodedProcedureError(f"{place}: is no file. Expected a file of ARINC 424 records")
+            raise CodedProcedureError(f"{place}: is not a file. Expected a file of ARINC 424 records")
         if status.st_size > _LARGEST_BYTES:
             raise CodedProcedureError(f"{place}: larger than 2 GB. Expected one cycle of coded procedures")
         stamp = {"version": _INDEX_VERSION, "size": status.st_size, "modified_ns": status.st_mtime_ns}

@@ -1,1 +1,1 @@
-"""One module for each format of recording that is no table."""
+"""One module for each format of recording that is not a table."""

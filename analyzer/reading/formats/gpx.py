@@ -121,7 +121,7 @@ def read_gpx(data: bytes, source: str, stem: str, limits: XmlLimits = DEFAULT_LI
     Raises
     ------
     TrackFileError
-        Where the document is not well-formed, breaks a limit or is no GPX.
+        Where the document is not well-formed, breaks a limit or is not GPX.
     """
     try:
         return read_gpx_directly(data, source, stem, limits)

@@ -77,7 +77,7 @@ def guarded_parser(source: str, encoding: str | None = None) -> Any:
 def too_much(source: str, parser: Any, what: str, limit: int) -> TrackFileError:
     """Return the refusal of a document beyond one of the limits."""
     return TrackFileError(
-        f"{source}, line {parser.CurrentLineNumber}: {what}, the limit is {limit:,}; this is no recorder's track file"
+        f"{source}, line {parser.CurrentLineNumber}: {what}, the limit is {limit:,}; no recorder writes such a track"
     )
 
 
@@ -102,7 +102,7 @@ def run_parser(make: Callable[[str | None], Any], data: bytes, source: str) -> b
     Raises
     ------
     TrackFileError
-        Where the document is no well-formed XML, with its line and column.
+        Where the document is not well-formed XML, with its line and column.
     UnknownEncodingError
         Where it declares an encoding that expat does not know.
     """

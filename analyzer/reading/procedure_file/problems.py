@@ -34,7 +34,7 @@ def find_problems(mapping: Mapping[str, Any]) -> list[str]:
 def _drop_explained_absences(problems: dict[str, str]) -> None:
     """Drop the absence of a misspelt required key: it would be told twice, and "unknown" tells more."""
     for key, problem in list(problems.items()):
-        if "Did you mean" in problem and "is no known key" in problem:
+        if "Did you mean" in problem and "is not a known key" in problem:
             table = key.rpartition(".")[0]
             meant = problem.rsplit('"', 2)[1]
             absent = f"{table}.{meant}" if table else meant

@@ -78,7 +78,7 @@ def _model_within(annotation: Any) -> type[BaseModel] | None:
 
 def _sentence(kind: str, key: str, model: type[BaseModel], name: str, value: Any) -> str:
     if kind == "extra_forbidden":
-        return f"{_shown_key(key)} = {shown(value)} is no known key. {_likely_key(key, model, name)}"
+        return f"{_shown_key(key)} = {shown(value)} is not a known key. {_likely_key(key, model, name)}"
     field = _fields(model)[name]
     right = field.description or _description_within(field.annotation, field.metadata) or f"a table: [{key}]"
     if kind == "missing":
@@ -87,7 +87,7 @@ def _sentence(kind: str, key: str, model: type[BaseModel], name: str, value: Any
         words = {word.lower(): word for word in _words(field.annotation)}
         likely = likely_words(value.lower() if isinstance(value, str) else "", words)
         hint = f'. Did you mean "{words[likely[0]]}"?' if likely else ""
-        return f"{key} = {shown(value)} is none of the choices. Expected {right}{hint}"
+        return f"{key} = {shown(value)} is not one of the choices. Expected {right}{hint}"
     if kind.endswith("_type"):
         return f"{key} = {shown(value)} is {_type_word(value)}. Expected {right}"
     return f"{key} = {shown(value)} is not possible. Expected {right}"

@@ -11,7 +11,7 @@ from pydantic import BaseModel, ConfigDict, Field
 
 from analyzer.reading.procedure_file.printed_forms import PRINTED_LATITUDE, PRINTED_LONGITUDE
 
-# strict: a TOML string "118" or true is no number; nan and inf are numbers in TOML and possible nowhere here
+# strict: a TOML string "118" or true is not a number; nan and inf are numbers in TOML and possible nowhere here
 _Number = Annotated[float, Field(strict=True, allow_inf_nan=False)]
 _Latitude = Annotated[
     Annotated[_Number, Field(ge=-90.0, le=90.0)] | Annotated[str, Field(pattern=PRINTED_LATITUDE)],

@@ -27,7 +27,7 @@ def find_tracks(places: Sequence[Path], output: Path, leave_out: Sequence[Path] 
     output : Path
         Folder of reports, not searched where it lies in one of the folders.
     leave_out : sequence of Path
-        Files that are no tracks (the table of an earlier run).
+        Files that are not tracks (the table of an earlier run).
 
     Raises
     ------

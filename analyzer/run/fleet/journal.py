@@ -47,7 +47,7 @@ class Journal:
                 with open(path, "rb") as stream:
                     if stream.readline(len(FIRST_LINE) + 1) != FIRST_LINE:
                         raise OutputError(
-                            f"{path}: is there already and is no journal of this program; name another table"
+                            f"{path}: is there already and is not a journal of this program; name another table"
                         )
             self._stream: IO[bytes] = open(path, "r+b" if existing and take_up else "w+b")  # noqa: SIM115
             if existing and take_up:

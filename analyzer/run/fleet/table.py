@@ -93,7 +93,7 @@ def check_place(path: Path) -> None:
     OptionError
         For a suffix other than .csv or .parquet, or .parquet without the package for it.
     OutputError
-        Where a file that is no such table lies there, or the folder is missing.
+        Where a file that is not such a table lies there, or the folder is missing.
     """
     suffix = path.suffix.lower()
     if suffix not in (".csv", ".parquet"):
@@ -108,7 +108,7 @@ def check_place(path: Path) -> None:
     if not path.parent.is_dir():
         raise OutputError(f"{path}: its folder is not there; make it or name another one")
     if os.path.lexists(path) and not _is_ours(path):
-        raise OutputError(f"{path}: is there already and is no table of this program; name another file with --table")
+        raise OutputError(f"{path}: is there already and not a table of this program; name another file with --table")
 
 
 def _is_ours(path: Path) -> bool:

@@ -25,7 +25,7 @@ class Scene:
     """What is drawn.
 
     `reach_m` is how far out along the outbound course the drawing has something to show; `cone_m` the radius of the
-    station's cone at the reversal altitude, None where the fix is no station or its elevation is not known.
+    station's cone at the reversal altitude, None where the fix is not a station or its elevation is not known.
     """
 
     procedure: Procedure

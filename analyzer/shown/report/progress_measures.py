@@ -14,7 +14,7 @@ from analyzer.standards import Tolerances, load_tolerances
 Attempt = Mapping[str, Any]
 Trend = Literal["improved", "got worse", "steady inside", "not inside yet", "too few flights"]
 FEWEST_FOR_A_TREND = 3
-#: a change of the middle distance beyond the band smaller than this share of the scale of the measure is no change
+#: a change of the middle distance beyond the band smaller than this share of the scale of the measure is not a change
 LEAST_CHANGE = 0.1
 
 

@@ -20,7 +20,7 @@ def change_point_errors_s(case: Case) -> list[float]:
     """Distance of each true start and end of a turn to the nearest change point.
 
     Optimal partition by dynamic programming (ruptures, KernelCPD with a linear kernel) of the turn rate at 1 s into
-    constant stretches. The true count is given, with four more an attempt for turns that are no part of the reversal.
+    constant stretches. The true count is given, with four more an attempt for turns that are not part of the reversal.
     """
     time, along_mps, cross_mps = _velocity(case)
     course = np.degrees(np.unwrap(np.arctan2(cross_mps, -along_mps)))

@@ -90,7 +90,7 @@ class Case:
 
     @property
     def right(self) -> bool:
-        """Whether it names one of the errors made; a wrong heading that is the course's own is no wind correction."""
+        """Whether it names one of the errors made; a wrong heading that is the course's own corrects no wind."""
         names = {name for error in self.errors for name in NAMES[error]}
         if "wrong heading" in self.errors and _on_course_heading(self.flight):
             names.add("wind correction")

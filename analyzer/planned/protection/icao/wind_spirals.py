@@ -1,6 +1,6 @@
 """Envelopes of discs: wind spirals and the common tangents that close a template.
 
-An aircraft that is at a point in still air after so many seconds is, in a wind from anywhere, in a disc about that
+An aircraft that is at a point in still air after some seconds is, in a wind from anywhere, in a disc about that
 point with the radius wind x time. The discs along a turn have the wind spiral as their envelope; the outline of a
 template is the convex envelope of all its discs, since spirals are joined by common tangents.
 

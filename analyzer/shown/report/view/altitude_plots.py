@@ -10,7 +10,7 @@ from analyzer.shown.report.view.series import Series, segment_spans
 from analyzer.shown.report.view.values import Band, Mark, PlotLine, PlotView, Point, Reference
 from analyzer.units import METRES_PER_FOOT, METRES_PER_NM, FloatArray
 
-MARGIN_TOP_FT = 600.0  # more room than this is no news: the line stays at the top
+MARGIN_TOP_FT = 600.0  # more room than this is not news: the line stays at the top
 _FEET_STEPS = (50, 100, 200, 500, 1000, 2000, 5000, 10000)
 
 
