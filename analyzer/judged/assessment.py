@@ -153,6 +153,7 @@ def _assessed(
             "" if flight.altitude is None else flight.altitude.kind,
             options.reversal_expected,
             withheld,
+            options.clearance,
         )
     )
     told = "manoeuvre" not in withheld  # nothing is explained, and no next flight planned, from what is not known

@@ -54,5 +54,5 @@ def measures_without(measures: AttemptMeasures, withheld: Mapping[JudgedPart, st
         )
         measures = replace(measures, altitudes=altitudes)
     if "manoeuvre" in withheld:
-        measures = replace(measures, intercept=_NO_INTERCEPT, timing=None, turns=(), laps=(), legs=())
+        measures = replace(measures, intercept=_NO_INTERCEPT, timing=None, turns=(), laps=(), legs=(), leg_end=None)
     return replace(measures, speed=None) if "speed" in withheld else measures

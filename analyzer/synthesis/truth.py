@@ -256,7 +256,8 @@ class _Builder:
             offset = next(turn for turn in lap.turns if turn.purpose == "offset")
             from_turn = self.procedure.timing_from == "turn start"
             return roll_in - self.clock(offset.start_s if from_turn else offset.end_s)
-        if not self.procedure.is_hold:
+        charted_s = self.procedure.outbound_s if self.procedure.reversal == "teardrop" else None
+        if not self.procedure.is_hold and (self.plan.method != "teardrop" or charted_s is None):
             return None
         start = next(phase.start_s for phase in phases if phase.lap == number and phase.name == "outbound")
         low, high = self.index(self.clock(lap.passage_s) - 5.0), self.index(roll_in)
@@ -264,6 +265,9 @@ class _Builder:
         behind = np.flatnonzero(along < 0.0)
         if behind.size and behind[-1] + 1 < len(along):
             start = max(start, time_crossed(self.time[low : high + 1], along, int(behind[-1])))
+        if charted_s is not None:  # over the fix or with wings level, whichever comes nearer to the time
+            passed = next(phase.start_s for phase in phases if phase.lap == number and phase.name != "arrival")
+            start = min((passed, start), key=lambda begun: abs(roll_in - begun - charted_s))
         return roll_in - start
 
     def _intercept(self, lap: LapNote, established: float | None, stop: float, side: int) -> dict[str, object]:

@@ -5,7 +5,7 @@ from dataclasses import dataclass, field
 from typing import Literal
 
 from analyzer.flown import Attempt
-from analyzer.given import JudgedPart, PhaseName, Procedure, Wind
+from analyzer.given import Clearance, JudgedPart, PhaseName, Procedure, Wind
 from analyzer.judged.findings.values import Finding, Verdict
 from analyzer.judged.measurements.values import AttemptMeasures
 from analyzer.planned import Area, Plan
@@ -33,6 +33,8 @@ class Case:
         What the user said about the clearance.
     withheld : mapping of JudgedPart to str
         What the record leaves in too much doubt to be judged, and why; see `withheld_parts`.
+    clearance : Clearance
+        What was asked of this flight and no chart says.
     """
 
     attempt: Attempt
@@ -44,6 +46,7 @@ class Case:
     altitude_kind: str = ""
     reversal_expected: ReversalExpected | None = None
     withheld: Mapping[JudgedPart, str] = field(default_factory=dict)
+    clearance: Clearance = field(default_factory=Clearance)
 
     @property
     def procedure(self) -> Procedure:
@@ -74,6 +77,18 @@ class Case:
             if self.attempt.phases and at_s == self.attempt.phases[-1].end_s:
                 return self.attempt.phases[-1].name, self.attempt.phases[-1].lap
         return None, None
+
+    @property
+    def left_s(self) -> float | None:
+        """When the flight left the hold over the fix, None where it did not or no hold was flown."""
+        return self.attempt.last_inbound_passage_s if self.procedure.is_hold else None
+
+    def left_on_time(self, lap: int) -> bool:
+        """Whether a lap was the last one before leaving at the time that the clearance gave, within its tolerance."""
+        asked_s, left_s = self.clearance.hold.leave_at_s, self.left_s
+        if asked_s is None or left_s is None or lap != self.attempt.laps:
+            return False
+        return abs(left_s - asked_s) <= self.tolerances.value("timing.leave_s")
 
     @property
     def reached_inbound(self) -> bool:

@@ -5,7 +5,7 @@ import numpy as np
 from analyzer.flown import Attempt, Motion, Phase
 from analyzer.given import Frame, PhaseName, Procedure, Track, Wind
 from analyzer.judged.measurements.straight import StraightFit, straight_fit
-from analyzer.judged.measurements.values import LegMeasure
+from analyzer.judged.measurements.values import LegEnd, LegMeasure
 from analyzer.units import circular_mean_deg, difference_deg, wrap_360
 
 STRAIGHT_LEGS: tuple[PhaseName, ...] = ("outbound", "offset leg", "intercept", "inbound")
@@ -31,6 +31,35 @@ def measure_legs(
         if fit is not None:
             measures.append(_leg(phase, (start_s, end_s), fit, attempt, track, motion, wind, procedure, frame))
     return tuple(measures)
+
+
+def measure_leg_end(attempt: Attempt, motion: Motion, procedure: Procedure, position_sigma_m: float) -> LegEnd | None:
+    """Return where the last lap's outbound leg ended, None where the procedure gives it no distance or none was flown.
+
+    Parameters
+    ----------
+    attempt : Attempt
+        Flown as a hold, or as a teardrop where a teardrop is charted.
+    motion : Motion
+    procedure : Procedure
+    position_sigma_m : float
+        Of one position, 1 sigma.
+    """
+    charted_teardrop = attempt.flown_as == "teardrop" and procedure.reversal == "teardrop"
+    reversal = attempt.phase("reversal turn", attempt.laps)
+    if procedure.outbound_m is None or reversal is None or not (attempt.flown_as == "hold" or charted_teardrop):
+        return None
+    along_m, cross_m = (
+        float(np.interp(reversal.start_s, motion.time_s, axis)) for axis in (motion.along_m, motion.cross_m)
+    )
+    return LegEnd(
+        lap=attempt.laps,
+        at_s=reversal.start_s,
+        along_m=along_m,
+        from_fix_m=float(np.hypot(along_m, cross_m)),
+        charted_m=procedure.outbound_m,
+        sigma_m=position_sigma_m,
+    )
 
 
 def _leg(

@@ -5,11 +5,11 @@ import numpy as np
 from analyzer.flown import Attempt, Flight, Motion, take_off_s
 from analyzer.given import Frame, Options, Procedure
 from analyzer.judged.measurements.altitudes import inbound_passage_s, measure_altitudes
-from analyzer.judged.measurements.containment import measure_containment
+from analyzer.judged.measurements.containment import POSITION_SIGMA_M, measure_containment
 from analyzer.judged.measurements.ground import Ground, ends_on_ground, touchdown_s
 from analyzer.judged.measurements.intercept import measure_intercept
 from analyzer.judged.measurements.laps import measure_laps
-from analyzer.judged.measurements.legs import measure_legs
+from analyzer.judged.measurements.legs import measure_leg_end, measure_legs
 from analyzer.judged.measurements.speed import measure_speed
 from analyzer.judged.measurements.timing import measure_timing
 from analyzer.judged.measurements.turns import measure_turns
@@ -42,6 +42,7 @@ def measure_attempt(attempt: Attempt, flight: Flight, plan: Plan, options: Optio
         speed=measure_speed(attempt, flight, plan),
         laps=measure_laps(attempt, motion, procedure),
         legs=measure_legs(attempt, track, motion, wind, procedure, frame),
+        leg_end=measure_leg_end(attempt, motion, procedure, POSITION_SIGMA_M if stated_m is None else stated_m),
     )
 
 

@@ -18,11 +18,16 @@ def edge_sigma_s(motion: Motion) -> float:
     return EDGE_LEAST_S + EDGE_INTERVALS * min(interval, EDGE_LONGEST_S)
 
 
-def timed_leg_name(attempt: Attempt) -> PhaseName | None:
-    """Return which phase is timed: the offset leg of a 45/180, the outbound leg of a hold, None otherwise."""
-    if attempt.flown_as == "45/180":
-        return "offset leg"
-    return "outbound" if attempt.flown_as == "hold" else None
+def timed_leg_name(attempt: Attempt, procedure: Procedure) -> PhaseName | None:
+    """Return which phase is timed: a 45/180's offset leg, the outbound leg of a hold or of a charted teardrop, or None.
+
+    A US procedure turn has no time of its own (AIM 5-4-9 a1): its leg is timed only where the file gives one.
+    """
+    if attempt.flown_as == "45/180" and procedure.reversal == "procedure turn":
+        given = procedure.criteria != "US" or "limits.outbound_min" not in procedure.defaults
+        return "offset leg" if given else None
+    charted_teardrop = attempt.flown_as == "teardrop" and procedure.reversal == "teardrop"
+    return "outbound" if attempt.flown_as == "hold" or charted_teardrop else None
 
 
 def timed_span(attempt: Attempt, motion: Motion, procedure: Procedure, lap: int) -> tuple[float, float] | None:
@@ -30,8 +35,10 @@ def timed_span(attempt: Attempt, motion: Motion, procedure: Procedure, lap: int)
 
     Of a 45/180 the offset leg, from wings level or from the start of the offset turn (the procedure's `timing_from`)
     to roll-in of the reversal turn; of a hold the outbound leg, from abeam the fix or wings level, whichever is later.
+    A base turn's clock starts over the fix or with wings level outbound, the documents don't say which: the start
+    counts that comes nearer to the time asked for (own choice).
     """
-    name = timed_leg_name(attempt)
+    name = timed_leg_name(attempt, procedure)
     reversal = attempt.phase("reversal turn", lap)
     leg = None if name is None else attempt.phase(name, lap)
     if reversal is None or leg is None:
@@ -41,7 +48,13 @@ def timed_span(attempt: Attempt, motion: Motion, procedure: Procedure, lap: int)
         start_s = turn.start_s if procedure.timing_from == "turn start" and turn is not None else leg.start_s
         return start_s, leg.end_s
     abeam_s = _abeam_s(motion, leg.start_s, leg.end_s)
-    return None if abeam_s is None else (abeam_s, leg.end_s)
+    if abeam_s is None:
+        return None
+    if attempt.flown_as == "teardrop" and procedure.outbound_s is not None:
+        asked_s = procedure.outbound_s
+        start_s = min((attempt.first_passage_s, abeam_s), key=lambda start: abs(leg.end_s - start - asked_s))
+        return start_s, leg.end_s
+    return abeam_s, leg.end_s
 
 
 def _abeam_s(motion: Motion, start_s: float, end_s: float) -> float | None:
@@ -64,6 +77,8 @@ def measure_timing(
 ) -> Timing | None:
     """Return the timed leg of the last lap, None where the procedure or the method has none or it was not finished.
 
+    A leg that ends at a distance is measured by `measure_leg_end`.
+
     Parameters
     ----------
     attempt : Attempt
@@ -74,7 +89,7 @@ def measure_timing(
         Its outbound time; a leg that ends at a distance is not timed.
     frame : Frame
     """
-    name = timed_leg_name(attempt)
+    name = timed_leg_name(attempt, procedure)
     span = timed_span(attempt, motion, procedure, attempt.laps)
     if name is None or span is None or procedure.outbound_s is None:
         return None

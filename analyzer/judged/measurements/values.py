@@ -137,6 +137,22 @@ class HeldBank:
 
 
 @dataclass(frozen=True)
+class LegEnd:
+    """Where an outbound leg that is charted by distance ended: roll-in of the reversal turn.
+
+    `along_m` is counted along the course from the fix, as area navigation does; `from_fix_m` straight, as a distance
+    read from a station at the fix is. Beside the course the first is the smaller one: too far out counts by it.
+    """
+
+    lap: int
+    at_s: float
+    along_m: float
+    from_fix_m: float
+    charted_m: float
+    sigma_m: float
+
+
+@dataclass(frozen=True)
 class TurnMeasure:
     """One turn with its phase; bank and radius None where no airspeed is known. Sigmas are of the means, 1 sigma."""
 
@@ -242,3 +258,4 @@ class AttemptMeasures:
     speed: Speed | None
     laps: tuple[LapMeasure, ...]
     legs: tuple[LegMeasure, ...] = ()
+    leg_end: LegEnd | None = None
