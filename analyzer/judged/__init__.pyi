@@ -13,6 +13,7 @@ from .findings.values import (
     Side as Side,
     Verdict as Verdict,
 )
+from .lesson import Lesson as Lesson, assess_lesson as assess_lesson
 from .measurements.altitudes import EXACT_BAND_M as EXACT_BAND_M, segment_span as segment_span
 from .measurements.values import (
     AltitudeMeasure as AltitudeMeasure,

@@ -98,6 +98,18 @@ def assess_track(track: Track, procedure: Procedure, options: Options | None = N
         Where the options name tolerances that can't be read.
     """
     options = Options() if options is None else options
+    flight, plan = read_for(checked_track(track), procedure, options)
+    return assess_flight(flight, plan, options)
+
+
+def checked_track(track: Track) -> Track:
+    """Return the one flight of a track that is assessed.
+
+    Raises
+    ------
+    TrackFileError
+        For a track of fewer than two points, or of several days.
+    """
     if len(track) < 2:
         raise TrackFileError(f"{track.name}: {len(track)} points; a track needs at least two")
     track = longest_flight(track)
@@ -106,21 +118,31 @@ def assess_track(track: Track, procedure: Procedure, options: Options | None = N
             f"{track.name}: runs for {track.duration_s / 86_400.0:,.0f} days, which is not a single flight; "
             "cut out the flight and try again"
         )
+    return track
+
+
+def read_for(track: Track, procedure: Procedure, options: Options) -> tuple[Flight, Plan]:
+    """Return a track as it is read about the fix of a procedure, and the procedure's plan."""
+    plan = plan_of(procedure)
+    altitude = altitude_record(track, procedure, options)
+    return read_flight(track, plan, altitude, options.wind, recorded_tas_mps(track, altitude, options)), plan
+
+
+def assess_flight(flight: Flight, plan: Plan, options: Options) -> Assessment:
+    """Return everything about the attempts of a flight that has been read."""
+    procedure = plan.procedure
     tolerances = load_tolerances(options.tolerances)
     own = None if options.self_assessment is None else read_self_assessment(options.self_assessment)
     if own is not None and options.anonymous:
         own = replace(own, remarks={})  # free words may name anybody
-    plan = plan_of(procedure)
-    altitude = altitude_record(track, procedure, options)
-    flight = read_flight(track, plan, altitude, options.wind, recorded_tas_mps(track, altitude, options))
     return Assessment(
-        track=track,
+        track=flight.track,
         procedure=procedure,
         frame=plan.frame,
         motion=flight.motion,
         wind=flight.wind,
         wind_reason=flight.wind_reason,
-        altitude=altitude,
+        altitude=flight.altitude,
         protection=plan.areas,
         nominal=_planned_paths(procedure, flight),
         attempts=tuple(_assessed(attempt, flight, plan, tolerances, options, own) for attempt in flight.attempts),

@@ -1,13 +1,14 @@
 """`assess`: from a track and a procedure to the debrief, for scripts and notebooks as for the command."""
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime
 from os import PathLike
 from typing import TYPE_CHECKING, Any
 
+from analyzer.errors import OptionError, ProcedureFileError
 from analyzer.given import Clearance, Procedure, Track, longest_flight
-from analyzer.judged import Assessment, assess_track
+from analyzer.judged import Assessment, Lesson, assess_lesson
 from analyzer.run.call_options import options_from, parsed_columns
 from analyzer.run.one_thread import one_thread
 
@@ -17,21 +18,30 @@ if TYPE_CHECKING:
 
 @dataclass(frozen=True)
 class Debrief:
-    """What a track says about a course reversal: everything known, the result file's content, the report."""
+    """What a track says about a course reversal: everything known, the result file's content, the report.
 
-    assessment: Assessment
+    `lesson` holds an assessment for each procedure; `assessment` is the first of them, the only one where one procedure
+    was handed in.
+    """
+
+    lesson: Lesson
+
+    @property
+    def assessment(self) -> Assessment:
+        """What the track says about the first procedure."""
+        return self.lesson.parts[0]
 
     def to_dict(self) -> dict[str, Any]:
         """Return the result file's content: plain values, no nan."""
-        from analyzer.shown import result_dict
+        from analyzer.shown import lesson_dict
 
-        return result_dict(self.assessment)
+        return lesson_dict(self.lesson)
 
     def to_html(self) -> str:
         """Return the report: one page that needs neither network nor script."""
-        from analyzer.shown import render_page
+        from analyzer.shown import render_lesson
 
-        return render_page(self.assessment)
+        return render_lesson(self.lesson)
 
 
 @dataclass(frozen=True)
@@ -44,9 +54,13 @@ class CodedChoice:
     transition: str | None = None
 
 
+#: how one procedure may be handed in
+ProcedureGiven = str | PathLike[str] | Procedure | CodedChoice
+
+
 def assess(
     track: str | PathLike[str] | Track,
-    procedure: str | PathLike[str] | Procedure | CodedChoice,
+    procedure: ProcedureGiven | Sequence[ProcedureGiven],
     *,
     columns: str | Mapping[str, str] | None = None,
     max_megabytes: float | None = None,
@@ -70,8 +84,9 @@ def assess(
     ----------
     track : path or Track
         GPX or CSV.
-    procedure : path, Procedure or CodedChoice
-        A procedure file (TOML), or a reversal of a file of coded procedures.
+    procedure : path, Procedure or CodedChoice, or a sequence of them
+        A procedure file (TOML), or a reversal of a file of coded procedures; a folder stands for the procedure files in
+        it. Of several each reversal in the track goes to the one that it fits.
     columns : str or mapping, optional
         Which column of a table holds a meaning: "time=Zulu,latitude=Lat" or a mapping.
     max_megabytes : float, optional
@@ -88,7 +103,7 @@ def assess(
         One of its kinds for a bad file or option: one line that says which, where, what is wrong, what would be right.
     """
     loaded_track = track if isinstance(track, Track) else load_track(track, columns, max_megabytes)
-    loaded_procedure = procedure if isinstance(procedure, Procedure) else _load_procedure(procedure, loaded_track)
+    procedures = _load_procedures(procedure, loaded_track)
     options = options_from(
         altimeter_setting=altimeter_setting,
         temperature_c=temperature_c,
@@ -97,7 +112,7 @@ def assess(
         altitude_sigma_ft=altitude_sigma_ft,
         wind=wind,
         forecast_wind=forecast_wind,
-        variation_deg=loaded_procedure.variation_deg,
+        variation_deg=procedures[0].variation_deg,
         tolerances=tolerances,
         self_assessment=None if self_assessment is None else str(self_assessment),
         anonymous=anonymous,
@@ -108,9 +123,12 @@ def assess(
     if anonymous:
         from analyzer.run.anonymous import without_identity
 
-        loaded_track, loaded_procedure = without_identity(loaded_track, loaded_procedure)
+        if len(procedures) > 1:
+            raise OptionError("--anonymous: takes one procedure; the places of several tell where they are")
+        loaded_track, moved = without_identity(loaded_track, procedures[0])
+        procedures = (moved,)
     with one_thread():
-        return Debrief(assess_track(loaded_track, loaded_procedure, options))
+        return Debrief(assess_lesson(loaded_track, procedures, options))
 
 
 def _clearance(
@@ -154,6 +172,25 @@ def load_track(
     data = read_bytes(file, source, max_bytes)
     track = read_track_bytes(data, source, file.stem, mapping)
     return replace(track, source_sha256=hashlib.sha256(data).hexdigest())
+
+
+def _load_procedures(given: ProcedureGiven | Sequence[ProcedureGiven], track: Track) -> tuple[Procedure, ...]:
+    """Return the procedures in the order given, a folder's by the names of its files."""
+    from pathlib import Path
+
+    several = [given] if isinstance(given, str | PathLike | Procedure | CodedChoice) else list(given)
+    found: list[Procedure] = []
+    for one in several:
+        if isinstance(one, Procedure):
+            found.append(one)
+        elif not isinstance(one, CodedChoice) and Path(one).is_dir():
+            files = sorted(Path(one).glob("*.toml"))
+            if not files:
+                raise ProcedureFileError(f"{one}: no procedure file in this folder. Expected files that end in .toml")
+            found += [_load_procedure(file, track) for file in files]
+        else:
+            found.append(_load_procedure(one, track))
+    return tuple(found)
 
 
 def _load_procedure(path: str | PathLike[str] | CodedChoice, track: Track) -> Procedure:

@@ -20,7 +20,7 @@ class Job:
 
     number: int
     track: Path
-    procedure: "Path | CodedChoice"
+    procedure: "Path | tuple[Path, ...] | CodedChoice"
     folder: Path
     stem: str
     options: dict[str, Any] = field(default_factory=dict)
@@ -45,7 +45,12 @@ class Outcome:
 
 
 def jobs_for(
-    tracks: Sequence[Path], procedure: "Path | CodedChoice", folder: Path, options: dict[str, Any], *, with_report: bool
+    tracks: Sequence[Path],
+    procedure: "Path | tuple[Path, ...] | CodedChoice",
+    folder: Path,
+    options: dict[str, Any],
+    *,
+    with_report: bool,
 ) -> Iterator[Job]:
     """Give the jobs of a run in order, each with a stem that no other track has."""
     names = ReportNames(folder)

@@ -21,6 +21,9 @@ LEAST_OPEN_S = 20.0  # a track that ends sooner after the fix shows no reversal
 FARTHEST_M = 15.0 * METRES_PER_NM  # longest procedure turn, AIM 5-4-9 a3; farther is a departure
 ABEAM_S = 200.0
 ABEAM_PART = 0.6
+#: a lap of a hold, however badly flown, takes no longer: what does is other work between two passes of the fix. A leg
+#: by distance may: at 100 kt, two turns of a minute, and half as long again (own choices)
+LONGEST_LAP_S, LAP_SPARE, SLOW_MPS = 600.0, 1.5, 51.4
 
 
 @dataclass(frozen=True)
@@ -61,12 +64,22 @@ def find_circuits(
             index += 1
             continue
         last = groups[-1][-1] if groups else None
-        if procedure.is_hold and last is not None and last.end is not None and last.end.at_s == circuit.start.at_s:
+        if last is not None and _follows(circuit, last, procedure):
             groups[-1].append(circuit)
         else:
             groups.append([circuit])
         index += used
     return groups
+
+
+def _follows(circuit: Circuit, last: Circuit, procedure: Procedure) -> bool:
+    """Whether a circuit is the next lap of a hold: right after one that was no longer than a lap can be."""
+    if not procedure.is_hold or last.end is None or last.end.at_s != circuit.start.at_s:
+        return False
+    by_distance_s = 0.0
+    if procedure.outbound_m is not None:
+        by_distance_s = LAP_SPARE * (2.0 * procedure.outbound_m / SLOW_MPS + 120.0)
+    return last.end.at_s - last.start.at_s <= max(LONGEST_LAP_S, by_distance_s)
 
 
 def _without_abeam(passed: tuple[Pass, ...], motion: Motion, room_m: float) -> tuple[Pass, ...]:

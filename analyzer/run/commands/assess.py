@@ -15,7 +15,13 @@ if TYPE_CHECKING:
 
 @click.command()
 @click.argument("tracks", nargs=-1, required=True, type=FILE, metavar="TRACK...")
-@click.option("--procedure", type=FILE, metavar="FILE", help="Procedure file (TOML); or a coded one by:")
+@click.option(
+    "--procedure",
+    type=FILE,
+    multiple=True,
+    metavar="FILE",
+    help="Procedure file (TOML), several times or a folder for a lesson with several; or a coded one by:",
+)
 @click.option("--coded", type=FILE, metavar="FILE", help="File of coded procedures (ARINC 424).")
 @click.option("--airport", metavar="IDENT", help="Airport of the coded procedure.")
 @click.option("--approach", metavar="NAME", help="Approach of the coded procedure.")
@@ -35,7 +41,7 @@ if TYPE_CHECKING:
 @click.option("--skip-existing", is_flag=True, help="Leave tracks alone whose reports are there already.")
 def assess(
     tracks: tuple[Path, ...],
-    procedure: Path | None,
+    procedure: tuple[Path, ...],
     coded: Path | None,
     airport: str | None,
     approach: str | None,
@@ -49,12 +55,15 @@ def assess(
 ) -> None:
     """Assess tracks and write a report and a result file for each.
 
-    Tracks are GPX or CSV; KML, IGC and NMEA 0183 are read as well. With --coded and no approach the reversals that the
-    first track may have flown are listed; --pick takes one of them.
+    A folder in the place of a track stands for all tracks in it. Tracks are GPX or CSV; KML, IGC and NMEA 0183 are
+    read as well. With --coded and no approach the reversals that the first track may have flown are listed; --pick
+    takes one of them. With several procedures each reversal goes to the one that it fits.
     """
     from analyzer.run import batch, jobs as work
+    from analyzer.run.fleet.archive import find_tracks
     from analyzer.run.report_names import prepare_folder
 
+    tracks = tuple(find_tracks(tracks, output)) if any(place.is_dir() for place in tracks) else tracks
     asked = _asked(tracks, procedure, coded, airport, approach, transition, pick)
     options = checked_options(options)
     prepare_folder(output)
@@ -87,17 +96,17 @@ def assess(
 
 def _asked(
     tracks: tuple[Path, ...],
-    procedure: Path | None,
+    procedure: tuple[Path, ...],
     coded: Path | None,
     airport: str | None,
     approach: str | None,
     transition: str | None,
     pick: int | None,
-) -> "Path | CodedChoice":
-    """Return the procedure file, or the coded reversal that was named or picked."""
-    if (procedure is None) == (coded is None):
+) -> "tuple[Path, ...] | CodedChoice":
+    """Return the procedure files, or the coded reversal that was named or picked."""
+    if bool(procedure) == (coded is not None):
         raise OptionError("assess: expected either --procedure FILE or --coded FILE")
-    if procedure is not None:
+    if procedure:
         if airport or approach or transition or pick:
             raise OptionError("assess: --airport, --approach, --transition and --pick go with --coded")
         return procedure

@@ -11,12 +11,13 @@ from typing import Any, NamedTuple
 from jinja2 import Environment, PackageLoader, StrictUndefined
 from markupsafe import Markup
 
-from analyzer.judged import Assessment
+from analyzer.judged import Assessment, Lesson
 from analyzer.shown.report.drawn.palette import palette_css
 from analyzer.shown.report.drawn.plan import PlanDrawing, draw_plan, zoom_css
 from analyzer.shown.report.drawn.plots import PlotDrawing, draw_plot
 from analyzer.shown.report.drawn.small import draw_entry, draw_needle, draw_score, draw_time_bar
 from analyzer.shown.report.view.cursor import SERIES, in_steps
+from analyzer.shown.report.view.lesson import lesson_view
 from analyzer.shown.report.view.report import report_view
 from analyzer.shown.report.view.values import AttemptView, ReportView
 
@@ -68,6 +69,11 @@ def report_html(assessment: Assessment, fixed_clock: datetime | None = None) -> 
 def render_page(assessment: Assessment) -> str:
     """Return the debrief of an assessment as one HTML page; see `report_html`."""
     return report_html(assessment)
+
+
+def render_lesson(lesson: Lesson) -> str:
+    """Return the debrief of a lesson as one HTML page: its parts in the order of time."""
+    return render_view(lesson_view(lesson, lesson.parts[0].options.made_at))
 
 
 def render_view(view: ReportView) -> str:

@@ -242,9 +242,10 @@ class ScoresResult(TypedDict):
 
 
 class AttemptResult(TypedDict):
-    """One reversal found in the track."""
+    """One reversal found in the track; `procedure` is an index into `procedures` where there are several."""
 
     number: int
+    procedure: NotRequired[int]
     start_s: float
     end_s: float
     fix_passages: list[FixPassageResult]

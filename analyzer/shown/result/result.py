@@ -63,12 +63,12 @@ def result_dict(assessment: Assessment) -> dict[str, Any]:
             "duration_s": rounded(track.duration_s, SECONDS),
             "median_interval_s": number(track.median_interval_s, 1.0, SECONDS),
             "columns_used": list(track.columns_used),
-            "quality": _quality(track.quality + assessment.notes),
+            "quality": quality_result(track.quality + assessment.notes),
             "start_utc": track.start.isoformat() if track.start is not None else None,
             "position_noise_m": number(assessment.motion.scatter_m, 1.0, 2),
             "source_sha256": track.source_sha256,
         },
-        "procedure": _procedure(assessment.procedure),
+        "procedure": procedure_result(assessment.procedure),
         "wind": _wind(assessment.wind),
         "wind_reason": assessment.wind_reason,
         "altitude_record": None
@@ -92,7 +92,8 @@ def result_dict(assessment: Assessment) -> dict[str, Any]:
     return dict(result)
 
 
-def _procedure(procedure: Procedure) -> shape.ProcedureResult:
+def procedure_result(procedure: Procedure) -> shape.ProcedureResult:
+    """Return a procedure as the result file holds it: as understood, with its defaults."""
     guidance = procedure.guidance
 
     def magnetic(true_deg: float) -> float:
@@ -194,7 +195,7 @@ def _file_name(path: str | None) -> str | None:
     return None if path is None else PurePath(path).name
 
 
-def _quality(notes: tuple[QualityNote, ...]) -> list[shape.QualityResult]:
+def quality_result(notes: tuple[QualityNote, ...]) -> list[shape.QualityResult]:
     """Return the notes in order, each once: a later step may hand on what the reader saw."""
     return [{"code": note.code, "text": note.text} for note in dict.fromkeys(notes)]
 

@@ -6,7 +6,7 @@ flying inbound; along-track is positive on the outbound side of the fix; an alti
 containment margin is positive inside. Keys may be added to a version; none is removed or changes its meaning.
 """
 
-from typing import Any, Literal
+from typing import Any, Literal, NotRequired
 
 from typing_extensions import TypedDict  # pydantic can't read typing.TypedDict before Python 3.12
 
@@ -210,4 +210,5 @@ class Result(TypedDict):
     tolerances: str | None
     protection: dict[str, Any]
     room: RoomResult | None
+    procedures: NotRequired[list[ProcedureResult]]
     attempts: list[AttemptResult]

@@ -242,3 +242,4 @@ class ReportView(NamedTuple):
     areas: TableView
     cautions: tuple[str, ...]
     made: str
+    more_procedures: tuple[TableView, ...] = ()

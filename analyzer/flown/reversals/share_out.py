@@ -1,0 +1,158 @@
+"""Several procedures for one recording: which of them each reversal goes to."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from analyzer.flown.attempt import Attempt
+from analyzer.flown.flight import Flight
+from analyzer.given import QualityNote
+from analyzer.planned import Plan
+from analyzer.units import METRES_PER_NM, clock
+
+
+@dataclass(frozen=True)
+class ShareOutSettings:
+    """What decides between procedures that one passage of work would fit. All of them are own choices.
+
+    Parameters
+    ----------
+    overlap_s : float
+        Passages from fix to fix that share more time than this are one piece of work and go to one procedure: the
+        turn from one part into the next may be seen by both.
+    fix_m : float
+        Passing a fix twice as far off as this speaks against its procedure as much as half of being established on
+        its course speaks for it.
+    course_deg : float
+        So does a track over the fix that is off the inbound course by this much.
+    """
+
+    overlap_s: float = 40.0
+    fix_m: float = 0.5 * METRES_PER_NM
+    course_deg: float = 20.0
+    established: float = 3.0
+    side: float = 2.0
+    shape: float = 1.0
+
+
+SETTINGS = ShareOutSettings()
+
+
+@dataclass(frozen=True)
+class _Candidate:
+    """One attempt as one procedure sees it, and how well it fits."""
+
+    number: int
+    attempt: Attempt
+    fit: float
+
+    @property
+    def from_s(self) -> float:
+        return self.attempt.first_passage_s
+
+    @property
+    def to_s(self) -> float:
+        last = self.attempt.last_inbound_passage_s
+        return self.attempt.end_s if last is None else last
+
+    @property
+    def is_whole(self) -> bool:
+        """Whether it came back to the fix, established on the way."""
+        return self.attempt.complete and _established(self.attempt)
+
+
+def share_out(
+    pairs: Sequence[tuple[Flight, Plan]], settings: ShareOutSettings = SETTINGS
+) -> tuple[tuple[tuple[Attempt, ...], ...], tuple[QualityNote, ...]]:
+    """Give each reversal to the procedure that it fits best.
+
+    Parameters
+    ----------
+    pairs : sequence of (Flight, Plan)
+        The same recording as each procedure sees it, about its own fix.
+    settings : ShareOutSettings
+
+    Returns
+    -------
+    attempts : tuple of tuple of Attempt
+        Those of each procedure, in the order of `pairs`; numbered in the order of time over all of them.
+    notes : tuple of QualityNote
+        What was left out because it is the way on from a reversal by another procedure.
+
+    Notes
+    -----
+    Fit is a sum of points: established inbound, the fix passed near, the track over it along the inbound course, on the
+    side that is protected, in a shape that the procedure asks for. Of two that overlap the better one stays. One that
+    never comes back to its fix stays only outside the span of a whole one by another procedure: over one fix every
+    way on from a reversal looks like the beginning of another.
+    """
+    candidates = [
+        _Candidate(number, attempt, _fit(attempt, flight, plan, settings))
+        for number, (flight, plan) in enumerate(pairs)
+        for attempt in flight.attempts
+    ]
+    kept: list[_Candidate] = []
+    notes: list[QualityNote] = []
+    for one in sorted(candidates, key=lambda each: (not each.is_whole, -each.fit, each.from_s)):
+        rivals = [each for each in kept if each.number != one.number]
+        if any(_overlap_s(one, each) > settings.overlap_s for each in rivals):
+            continue
+        if not one.is_whole and any(each.is_whole and _way_on(one, each) for each in rivals):
+            notes.append(_left_out(one, pairs[one.number][1]))
+            continue
+        kept.append(one)
+    kept.sort(key=lambda each: each.from_s)
+    shared: list[list[Attempt]] = [[] for _ in pairs]
+    for number, one in enumerate(kept, 1):
+        shared[one.number].append(replace(one.attempt, number=number))
+    return tuple(tuple(attempts) for attempts in shared), tuple(notes)
+
+
+def _fit(attempt: Attempt, flight: Flight, plan: Plan, settings: ShareOutSettings) -> float:
+    points = settings.established * sum(moment is not None for moment in attempt.established_s) / attempt.laps
+    farthest_m = max((passage.distance_m for passage in attempt.passages), default=0.0)
+    points -= 0.5 * settings.established * (farthest_m / (2.0 * settings.fix_m)) ** 2
+    last_s = attempt.last_inbound_passage_s
+    if last_s is not None:
+        motion = flight.motion
+        before = (motion.time_s >= last_s - 30.0) & (motion.time_s <= last_s - 2.0)
+        if np.any(before):
+            off_deg = float(np.mean(np.abs(motion.track_relative_deg[before])))
+            points -= 0.5 * settings.established * (off_deg / settings.course_deg) ** 2
+    points -= settings.side * attempt.wrong_side
+    return points + settings.shape * _shape(attempt, plan)
+
+
+def _shape(attempt: Attempt, plan: Plan) -> float:
+    """Return 1 for a shape that the procedure asks for, 0 for one that it allows, -1 for none of them."""
+    if attempt.flown_as == "other":
+        return -1.0
+    if plan.procedure.is_hold:
+        # an offset turn is no part of a hold: it is a procedure turn, seen by a hold at the same fix
+        return -1.0 if any(name == "offset turn" for name, _, _ in attempt.turns) else min(1.0, 0.5 * attempt.laps)
+    if plan.procedure.reversal == "teardrop":
+        return 1.0 if attempt.flown_as == "teardrop" else 0.0
+    return 1.0 if attempt.flown_as in ("45/180", "80/260") else 0.0
+
+
+def _established(attempt: Attempt) -> bool:
+    return any(moment is not None for moment in attempt.established_s)
+
+
+def _overlap_s(one: _Candidate, other: _Candidate) -> float:
+    return min(one.to_s, other.to_s) - max(one.from_s, other.from_s)
+
+
+def _way_on(one: _Candidate, whole: _Candidate) -> bool:
+    """Whether an attempt begins in the span of a whole one, from its arrival to the end of its final."""
+    return whole.attempt.start_s <= one.from_s <= whole.attempt.end_s
+
+
+def _left_out(one: _Candidate, plan: Plan) -> QualityNote:
+    return QualityNote(
+        "other-work",
+        f"From {clock(one.from_s)} on the flight left the fix of {plan.procedure.title} and did not come back to it "
+        "established: taken for the way on from the part before it and not judged. If it was meant to be a reversal, "
+        "cut it out and hand it in by itself.",
+    )
