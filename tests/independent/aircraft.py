@@ -122,9 +122,12 @@ class Line:
 
     def right_m(self, aircraft: Aircraft) -> float:
         """Distance right of the line, seen along its course."""
+        return self.right_of(aircraft.east_m, aircraft.north_m)
+
+    def right_of(self, east_m: float, north_m: float) -> float:
+        """Distance of a place right of the line, metres."""
         course = math.radians(self.course_deg)
-        east, north = aircraft.east_m - self.east_m, aircraft.north_m - self.north_m
-        return east * math.cos(course) - north * math.sin(course)
+        return (east_m - self.east_m) * math.cos(course) - (north_m - self.north_m) * math.sin(course)
 
     def past_m(self, aircraft: Aircraft) -> float:
         """Distance past the line's point, along its course."""

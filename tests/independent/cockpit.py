@@ -23,6 +23,7 @@ from tests.independent.aircraft import (
 from tests.independent.pilot import MACHINE, Errors, Pilot
 
 ALTITUDE_LAG_S = 6.0  # how soon a pilot closes an altitude that is off
+LEVEL_OFF_FT_S2 = 1.2  # the level-off is begun early enough for this change of the vertical speed
 TRACKING_S = 25.0  # a tracking error is closed at an angle that would take it out in this time
 LONGEST_ACTION_S = 1500.0
 
@@ -101,8 +102,9 @@ class Cockpit:
         now = aircraft.time_s
         aircraft.tas_kt = self.base_tas_kt + self.errors.speed_kt(now)
         wanted = self.target_ft + self.errors.altitude_ft(now)
-        climb = (wanted - aircraft.altitude_ft) / ALTITUDE_LAG_S * 60.0
-        aircraft.step(bank_deg, max(-self.rate_fpm, min(self.rate_fpm, climb)))
+        off_ft = wanted - aircraft.altitude_ft
+        most_fpm = min(self.rate_fpm, 60.0 * math.sqrt(2.0 * LEVEL_OFF_FT_S2 * abs(off_ft)))
+        aircraft.step(bank_deg, max(-most_fpm, min(most_fpm, off_ft / ALTITUDE_LAG_S * 60.0)))
         if aircraft.time_s >= self._next_record_s - 1e-6:
             self._record()
         for watch in list(self._watches):

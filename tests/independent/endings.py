@@ -1,6 +1,6 @@
 """What comes after the reversal: descent to the minimum, landing or missed approach."""
 
-from tests.independent.aircraft import Air
+from tests.independent.aircraft import NAUTICAL_MILE, Air
 from tests.independent.cockpit import Cockpit, passed
 from tests.independent.reversals import Charted, go_on
 
@@ -12,13 +12,14 @@ def land(
     c: Cockpit, charted: Charted, threshold_nm: float, elevation_ft: float, slope_ft_nm: float = FEET_PER_NM
 ) -> None:
     """Leave the altitude on a steady slope to the threshold, touch down and roll out; `threshold_nm` from the fix."""
-    high_ft = c.aircraft.altitude_ft - elevation_ft
-    go_on(c, charted, threshold_nm + 0.1 - high_ft / slope_ft_nm)
+    go_on(c, charted, threshold_nm + 0.1 - (c.target_ft - elevation_ft) / slope_ft_nm)
     c.mark("left minimum")
     line = charted.inbound
     ground_kt = c.aircraft.air.groundspeed_kt(line.course_deg, c.base_tas_kt)
     c.errors.pilot = type(c.pilot)()
-    c.descend(elevation_ft, slope_ft_nm * ground_kt / 60.0)
+    left_nm = max(threshold_nm + 0.1 - line.past_m(c.aircraft) / NAUTICAL_MILE, 0.2)
+    steepest_ft_nm = max(slope_ft_nm, (c.aircraft.altitude_ft - elevation_ft) / left_nm)
+    c.descend(elevation_ft, steepest_ft_nm * ground_kt / 60.0)
     c.track(line, lambda k: k.aircraft.altitude_ft <= elevation_ft + 8.0, name="landing")
     c.mark("touchdown")
     c.aircraft.air, c.aircraft.heading_deg = Air(), line.course_deg

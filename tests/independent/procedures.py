@@ -18,7 +18,7 @@ FIX = (46.2, -101.5)
 VARIATION_DEG = 7.0
 INBOUND_MAGNETIC_DEG = 118.0
 INBOUND_DEG = INBOUND_MAGNETIC_DEG + VARIATION_DEG
-RUNWAY_NM = 5.0  # from the fix to the threshold
+RUNWAY_NM = 6.5  # from the fix to the threshold
 RUNWAY_FT = 1870.0
 _WGS84 = Geod(ellps="WGS84")
 
@@ -65,7 +65,7 @@ def _file(reversal: str, guidance: Mapping[str, Any], side: str, limits: Mapping
 
 _LEVEL = {name: {"at_or_above": feet} for name, feet in
           {"arrival": 4600, "reversal": 4600, "inbound": 4600, "final": 2500}.items()}  # fmt: skip
-_HELD = {"arrival": {"at_or_above": 4600}, "reversal": {"at": 4600}, "inbound": {"at_or_above": 4600}}
+_HELD = {"arrival": {"at_or_above": 4400}, "reversal": {"at": 4600}, "inbound": {"at_or_above": 4400}}
 _TEN = {"remain_within_nm": 10}
 _MINUTE = {"outbound_min": 1.0}
 
