@@ -4,7 +4,7 @@ import math
 from dataclasses import dataclass
 from typing import Literal
 
-from analyzer.planned.wind_flight import turn_rate_deg_s
+from analyzer.planned.turn_rate import turn_rate_deg_s
 from analyzer.standards import AREAS_ICAO, ATMOSPHERE
 from analyzer.units import METRES_PER_FOOT, METRES_PER_NM, MPS_PER_KNOT
 

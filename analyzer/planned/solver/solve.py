@@ -1,0 +1,323 @@
+"""One call for every kind of reversal: the plan for a procedure in a wind, or why there is none."""
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from analyzer.given import Entry, FlownAs, Procedure, Wind, frame_of
+from analyzer.planned.protection.area import Area
+from analyzer.planned.protection.margins import point_margins_m
+from analyzer.planned.solver.air import Air, NoSuchHeadingError, air_for
+from analyzer.planned.solver.constraints import checked
+from analyzer.planned.solver.holds import (
+    ESTABLISHED_S,
+    Leg,
+    fly_circuit,
+    parallel_entry,
+    solve_circuit,
+    teardrop_entry,
+)
+from analyzer.planned.solver.procedure_turns import (
+    Turned,
+    eighty,
+    fly_procedure_turn,
+    forty_five,
+    latest_start_m,
+    outbound_seconds,
+)
+from analyzer.planned.solver.sketch import Sketch, sampled
+from analyzer.planned.solver.teardrops import Charted, fly_teardrop, free_teardrop
+from analyzer.planned.solver.thumb import rule_of_thumb
+from analyzer.planned.solver.values import NoPlan, NoPlanError, SolvedPlan
+from analyzer.planned.turn_rate import bank_for_rate_deg
+from analyzer.standards import FLYING
+from analyzer.units import METRES_PER_FOOT, METRES_PER_NM, MPS_PER_KNOT, difference_deg
+
+HOLD_LEG_S, HIGH_HOLD_LEG_S = 60.0 * FLYING["hold.leg.low"].value, 60.0 * FLYING["hold.leg.high"].value
+HIGH_HOLD_FT = FLYING["hold.leg.boundary"].value
+#: a wind slower than this is called still air
+STILL_MPS = 0.25
+#: the turn of a procedure turn is begun earlier by steps until all of it is inside the primary area
+EARLIER_M, MOST_EARLIER = 0.1 * METRES_PER_NM, 80
+
+
+@dataclass(frozen=True)
+class Asked:
+    """What a plan is for.
+
+    Parameters
+    ----------
+    procedure : Procedure
+    tas_mps : float
+        True airspeed, greater than zero.
+    wind : Wind or None
+        None or a calm: still air.
+    method : str
+        "45/180", "80/260", "teardrop", "racetrack" or "hold".
+    entry : str or None
+        Of a hold; None: direct.
+    arrival_true_deg : float or None
+        Ground track on which the fix of a hold is reached; None: a direct entry comes along the inbound course, the
+        others begin on their outbound track.
+    same_way : bool
+        45/180: the 180 turns the same way as the 45.
+    """
+
+    procedure: Procedure
+    tas_mps: float
+    wind: Wind | None
+    method: FlownAs
+    entry: Entry | None = None
+    arrival_true_deg: float | None = None
+    same_way: bool = False
+
+    @property
+    def calm(self) -> "Asked":
+        """The same in still air."""
+        return replace(self, wind=None)
+
+
+def solve(asked: Asked, areas: Sequence[Area] = (), doubt_m: float = 0.0) -> SolvedPlan | NoPlan:
+    """Return the plan for a reversal, solved on the exact path, or why there is none.
+
+    Parameters
+    ----------
+    asked : Asked
+    areas : sequence of Area
+        The primary area among them must hold the whole plan.
+    doubt_m : float
+        Room that the plan keeps to the edges of what must not be left.
+
+    Raises
+    ------
+    ValueError
+        For an airspeed that is none, or a method without a plan ("other").
+
+    Notes
+    -----
+    A wind-corrected plan rolls out where still air does: on the course, or as far from it, so that the charted time or
+    distance is the still-air answer. Rates: 3 deg/s or 25 degrees of bank, whichever needs less bank.
+    """
+    if not (math.isfinite(asked.tas_mps) and asked.tas_mps > 0.0):
+        raise ValueError(f"tas_mps is {asked.tas_mps}; a path needs an airspeed greater than zero")
+    side = asked.procedure.side
+    along, cross = 0.0, 0.0
+    wind = asked.wind
+    if wind is not None and wind.speed_mps >= STILL_MPS:
+        along, cross = frame_of(asked.procedure).along_cross_from_east_north(wind.east_mps, wind.north_mps)
+    else:
+        wind = None
+    air = air_for(asked.tas_mps, float(along), side * float(cross))
+    try:
+        try:
+            plan = _flown(asked, air, wind, areas, doubt_m)
+            return checked(plan, asked.procedure, areas, doubt_m)
+        except NoSuchHeadingError:
+            speed_kt = 0.0 if wind is None else wind.speed_mps / MPS_PER_KNOT
+            raise NoPlanError(
+                f"at {asked.tas_mps / MPS_PER_KNOT:.0f} kt no heading holds the course in {speed_kt:.0f} kt of wind: "
+                "not with this speed; ask for vectors or another approach"
+            ) from None
+    except NoPlanError as no:
+        return NoPlan(asked.method, _entry(asked), asked.tas_mps, wind, no.reason, no.failed)
+
+
+def hold_leg_s(procedure: Procedure) -> float:
+    """Return the timed leg of a hold: as charted, or by the altitude."""
+    if procedure.outbound_s is not None:
+        return procedure.outbound_s
+    limit = procedure.altitude("reversal")
+    low_m = limit.low_m if limit is not None else None
+    return HIGH_HOLD_LEG_S if low_m is not None and low_m > HIGH_HOLD_FT * METRES_PER_FOOT else HOLD_LEG_S
+
+
+def hold_leg(procedure: Procedure) -> Leg:
+    """Return what ends the outbound leg: the inbound time, or the distance as it is read from fix or station."""
+    if procedure.outbound_m is None:
+        return Leg(inbound_s=hold_leg_s(procedure))
+    x, y = station_m(procedure)
+    if math.hypot(x, y) == 0.0:
+        return Leg(distance_m=procedure.outbound_m)
+    at_fix = math.hypot(x, y)
+    outwards = x <= 0.0
+    end = at_fix + procedure.outbound_m if outwards else abs(at_fix - procedure.outbound_m)
+    return Leg(distance_m=end, from_x_m=x, from_y_m=y)
+
+
+def station_m(procedure: Procedure) -> tuple[float, float]:
+    """Return where the station lies whose distance is read, in the solver's plane; the fix without one elsewhere."""
+    station, fix = procedure.guidance.station, procedure.fix
+    if procedure.guidance.kind == "RNAV":
+        return 0.0, 0.0
+    if (station.latitude_deg, station.longitude_deg) == (fix.latitude_deg, fix.longitude_deg):
+        return 0.0, 0.0
+    along, cross = frame_of(procedure).along_cross_m(station.latitude_deg, station.longitude_deg)
+    return float(along), procedure.side * float(cross)
+
+
+def _entry(asked: Asked) -> Entry | None:
+    return (asked.entry or "direct") if asked.method == "hold" else None
+
+
+def _flown(asked: Asked, air: Air, wind: Wind | None, areas: Sequence[Area], doubt_m: float) -> SolvedPlan:
+    """Fly the plan of the asked kind."""
+    procedure = asked.procedure
+    still = air_for(asked.tas_mps, 0.0, 0.0)
+    latest_m = None
+    if asked.method in ("hold", "racetrack"):
+        sketch, inbound_s, notes = _hold(asked, air, still)
+    elif asked.method == "teardrop":
+        sketch, inbound_s = fly_teardrop(air, charted_teardrop(procedure), still)
+        notes = ()
+    elif asked.method in ("45/180", "80/260"):
+        sketch, inbound_s, latest_m = _procedure_turn(asked, air, still, areas, doubt_m)
+        notes = ()
+    else:
+        raise ValueError(f"{asked.method} is no method of a reversal with a plan")
+    legs = sampled(sketch, procedure.side, procedure.inbound_true_deg)
+    return SolvedPlan(
+        method=asked.method,
+        entry=_entry(asked),
+        tas_mps=asked.tas_mps,
+        rate_deg_s=air.rate_deg_s,
+        bank_deg=bank_for_rate_deg(asked.tas_mps, air.rate_deg_s),
+        wind=wind,
+        legs=legs,
+        roll_out_m=(sketch.roll_out_m[0], procedure.side * sketch.roll_out_m[1]),
+        inbound_s=inbound_s,
+        beyond_m=0.0,
+        farthest_m=max(float(np.max(np.hypot(leg.along_m, leg.cross_m))) for leg in legs),
+        notes=notes,
+        thumb=None if wind is None else rule_of_thumb(asked.method, procedure, air, legs),
+        latest_start_m=latest_m,
+    )
+
+
+def charted_teardrop(procedure: Procedure) -> Charted:
+    """Return what the chart gives for the outbound leg of a teardrop; of a procedure turn's teardrop nothing."""
+    if procedure.reversal != "teardrop":
+        return free_teardrop()
+    off = float(difference_deg(procedure.inbound_true_deg, procedure.outbound_true_deg)) * procedure.side
+    seconds = None if "limits.outbound_min" in procedure.defaults else procedure.outbound_s
+    return Charted(off, None if procedure.outbound_m is not None else seconds, procedure.outbound_m)
+
+
+# --- holds ---------------------------------------------------------------------------------------------------------
+
+
+def _hold(asked: Asked, air: Air, still: Air) -> tuple[Sketch, float, tuple[str, ...]]:
+    """Fly the entry and, where one is asked for, a circuit after it."""
+    procedure = asked.procedure
+    entry = _entry(asked) or "direct"
+    leg = Leg(inbound_s=hold_leg_s(procedure)) if asked.method == "racetrack" else hold_leg(procedure)
+    inbound = air.heading_for_track(0.0)
+    arrival, still_arrival = _arrival_deg(asked, air), _arrival_deg(asked, still)
+    sketch = Sketch(air, inbound % 360.0 if arrival is None else arrival % 360.0)
+    notes: list[str] = []
+    if entry == "direct":
+        inbound_s = fly_circuit(sketch, leg, _first_circuit(sketch, leg, arrival))
+    elif entry == "teardrop":
+        aim = None if air == still else _still_beside_m(still, leg, hold_leg_s(procedure), still_arrival)
+        inbound_s = teardrop_entry(sketch, leg, hold_leg_s(procedure), arrival, aim)
+    else:
+        aim = None if air == still else _still_x_m(still, leg, hold_leg_s(procedure), still_arrival)
+        inbound_s = parallel_entry(sketch, leg, hold_leg_s(procedure), arrival, aim)
+    in_lieu = procedure.reversal == "hold in lieu" or asked.method == "racetrack"
+    another = not in_lieu and (entry != "direct" or arrival is not None)
+    if in_lieu and entry != "direct" and inbound_s < ESTABLISHED_S:
+        notes.append("The entry leaves no time to be established before the fix: ask for one circuit more.")
+        another = True
+    if another:
+        sketch.lap += 1
+        sketch.heading_deg = inbound % 360.0
+        sketch.x_m, sketch.y_m = min(sketch.x_m, 0.0), 0.0
+        inbound_s = fly_circuit(sketch, leg, solve_circuit(sketch, leg))
+    asked_s = leg.inbound_s
+    if asked_s is not None and (another or entry == "direct") and abs(inbound_s - asked_s) > 10.0:
+        notes.append(
+            f"The inbound leg comes out at {inbound_s:.0f} s instead of {asked_s:.0f} s: no outbound time makes it "
+            "right in this wind."
+        )
+    return sketch, inbound_s, tuple(notes)
+
+
+def _first_circuit(sketch: Sketch, leg: Leg, arrival_deg: float | None) -> "object":
+    return solve_circuit(sketch, leg)
+
+
+def _arrival_deg(asked: Asked, air: Air) -> float | None:
+    """Heading on which the fix is reached, relative, in the solver's plane; None where it is not known."""
+    if asked.arrival_true_deg is None or asked.method != "hold":
+        return None
+    procedure = asked.procedure
+    track = procedure.side * float(difference_deg(procedure.inbound_true_deg, asked.arrival_true_deg))
+    return air.heading_for_track(track)
+
+
+def _still_beside_m(still: Air, leg: Leg, charted_s: float, arrival_deg: float | None) -> float:
+    """Where the turn of a teardrop entry ends beside the course in still air."""
+    sketch = Sketch(still)
+    teardrop_entry(sketch, leg, charted_s, arrival_deg, None)
+    number = next(n for n, piece in enumerate(sketch.pieces) if piece.phase == "reversal turn")
+    piece = sketch.pieces[number]
+    return piece.y_m + still.turn(piece.heading_deg, (-piece.heading_deg) % 360.0)[1]
+
+
+def _still_x_m(still: Air, leg: Leg, charted_s: float, arrival_deg: float | None) -> float:
+    """How far out the turn of a parallel entry begins in still air."""
+    sketch = Sketch(still)
+    parallel_entry(sketch, leg, charted_s, arrival_deg, None)
+    return next(piece.x_m for piece in sketch.pieces if piece.phase == "reversal turn")
+
+
+# --- procedure turns -----------------------------------------------------------------------------------------------
+
+
+def _procedure_turn(
+    asked: Asked, air: Air, still: Air, areas: Sequence[Area], doubt_m: float
+) -> tuple[Sketch, float, float | None]:
+    """Fly a 45/180 or 80/260 from the fix, its turn begun so that all of it stays inside."""
+    limit_m = asked.procedure.remain_within_m
+    limit_m = None if limit_m is None else limit_m - doubt_m
+    calm = _turned(asked, still, None)
+    aim_x_m = calm.x_m + still.tas_mps * outbound_seconds(still, calm, limit_m, None)
+    turned, aim = (calm, None) if air == still else (_turned(asked, air, calm.y_m), aim_x_m)
+    seconds = outbound_seconds(air, turned, limit_m, aim)
+    latest_m = None if limit_m is None else latest_start_m(turned, limit_m)
+    sketch, inbound_s = fly_procedure_turn(air, turned, seconds)
+    primary = next((area.shape for area in areas if area.name == "primary"), None)
+    step_s = EARLIER_M / air.ground_mps(air.heading_for_track(180.0))[0]
+    side, course = asked.procedure.side, asked.procedure.inbound_true_deg
+    for _ in range(MOST_EARLIER):
+        if primary is None or seconds - step_s < 15.0:
+            break
+        legs = sampled(sketch, side, course)
+        if room_m(primary, legs) >= doubt_m:
+            break
+        seconds -= step_s
+        sketch, inbound_s = fly_procedure_turn(air, turned, seconds)
+    return sketch, inbound_s, latest_m
+
+
+def room_m(shape: object, legs: Sequence[object]) -> float:
+    """Return the smallest distance of a path to the edge of an area, negative outside."""
+    along = np.concatenate([leg.along_m for leg in legs])  # type: ignore[attr-defined]
+    cross = np.concatenate([leg.cross_m for leg in legs])  # type: ignore[attr-defined]
+    return float(np.min(point_margins_m(shape, along, cross)))
+
+
+def _turned(asked: Asked, air: Air, aim_y_m: float | None) -> Turned:
+    procedure = asked.procedure
+    if asked.method == "80/260":
+        return eighty(air, aim_y_m)
+    offset = procedure.side * float(difference_deg(procedure.inbound_true_deg, procedure.offset_true_deg))
+    return forty_five(
+        air,
+        offset,
+        (procedure.outbound_s, procedure.outbound_m),
+        procedure.timing_from == "turn start",
+        aim_y_m,
+        -1 if asked.same_way else 1,
+    )
