@@ -32,6 +32,7 @@ from analyzer.judged.measurements.values import (
 from analyzer.judged.scoring import Deduction, Scores
 from analyzer.planned.paths import nominal_paths
 from analyzer.planned.protection.build import protection_areas
+from analyzer.planned.solver.values import NoPlan
 from analyzer.units.factors import METRES_PER_FOOT, METRES_PER_NM, MPS_PER_KNOT
 
 INBOUND_TRUE_DEG = 125.0
@@ -39,6 +40,7 @@ CARD = FlightCard(
     "Next time, in the same wind",
     "Wind 062° magnetic at 21 kt, true airspeed 100 kt.",
     ("Outbound heading 304° (6° right for the wind), 2:00.", "Turn right to 343°, 54 seconds from wings level."),
+    NoPlan("45/180", None, 51.4, None, "made by hand"),
 )
 CAUSES = Causes(
     1,

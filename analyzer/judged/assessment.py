@@ -2,13 +2,10 @@
 
 from dataclasses import dataclass, field, replace
 
-import numpy as np
-
 from analyzer.errors import TrackFileError
 from analyzer.flown import AltitudeRecord, Attempt, Flight, Motion, altitude_record, read_flight, recorded_tas_mps
 from analyzer.given import (
     LONGEST_RECORD_S,
-    Entry,
     Frame,
     JudgedPart,
     Options,
@@ -21,16 +18,25 @@ from analyzer.given import (
 from analyzer.judged.causes import Causes, explain
 from analyzer.judged.findings import Case, Judgement, judge, missing_reversal
 from analyzer.judged.flight_card import FlightCard, flight_card
+from analyzer.judged.measurements.asked_for import next_plan, planning_tas_mps
 from analyzer.judged.measurements.measure import measure_attempt
 from analyzer.judged.measurements.values import AttemptMeasures
 from analyzer.judged.scoring import Scores, score
 from analyzer.judged.self_assessment import ComparedItem, SelfAssessment, compare, read_self_assessment
 from analyzer.judged.withheld import attempt_without, measures_without, withheld_parts
-from analyzer.planned import Area, NominalPath, Plan, RoomLeft, default_method, nominal_paths, plan_of, room_left
+from analyzer.planned import (
+    Area,
+    NominalPath,
+    Plan,
+    RoomLeft,
+    SolvedPlan,
+    default_method,
+    nominal_path,
+    nominal_paths,
+    plan_of,
+    room_left,
+)
 from analyzer.standards import Tolerances, load_tolerances
-
-#: no aeroplane flies slower over the ground for a whole flight: such a track is a parked one and gets no planned path
-SLOWEST_FLIGHT_MPS = 10.0
 
 
 @dataclass(frozen=True)
@@ -144,7 +150,7 @@ def assess_flight(flight: Flight, plan: Plan, options: Options) -> Assessment:
         wind_reason=flight.wind_reason,
         altitude=flight.altitude,
         protection=plan.areas,
-        nominal=_planned_paths(procedure, flight),
+        nominal=_planned_paths(plan, flight),
         attempts=tuple(_assessed(attempt, flight, plan, tolerances, options, own) for attempt in flight.attempts),
         notes=_procedure_notes(procedure) + flight.notes + _notes_without_reversal(flight, procedure, options),
         options=options,
@@ -185,7 +191,7 @@ def _assessed(
         judgement,
         score(judgement, attempt, measures),
         () if own is None else compare(own, judgement),
-        _cards(plan.procedure, attempt, flight, options) if told else (),
+        _cards(plan, attempt, flight, options) if told else (),
         explain(attempt, measures, flight, plan) if told else None,
         frozenset(withheld),
     )
@@ -202,37 +208,34 @@ def _procedure_notes(procedure: Procedure) -> tuple[QualityNote, ...]:
     return tuple(QualityNote("procedure", text) for text in procedure.notes)
 
 
-def _planned_paths(procedure: Procedure, flight: Flight) -> tuple[NominalPath, ...]:
-    """Return the planned path of the method that was flown first, of the procedure's usual one where none was."""
-    method = default_method(procedure)
-    entry: Entry = "direct"
-    if flight.attempts:
-        first = flight.attempts[0]
-        method = method if first.flown_as == "other" else first.flown_as
-        entry = first.entry_expected or first.entry or "direct"
-    tas_mps = _tas_mps(flight)
-    return () if tas_mps is None else nominal_paths(procedure, tas_mps, flight.wind, method, entry)
+def _planned_paths(plan: Plan, flight: Flight) -> tuple[NominalPath, ...]:
+    """Return the planned paths of what was flown first, of the procedure's usual method where nothing was.
 
-
-def _cards(procedure: Procedure, attempt: Attempt, flight: Flight, options: Options) -> tuple[FlightCard, ...]:
-    """Return the cards for the next flight with the method and airspeed of this one."""
-    tas_mps = _tas_mps(flight)
+    In a wind the second one is the plan that card, findings and causes speak of.
+    """
+    tas_mps = planning_tas_mps(flight)
     if tas_mps is None:
         return ()
-    entry = attempt.entry if attempt.entry_near_boundary else attempt.entry_expected or attempt.entry
-    cards = [flight_card(procedure, tas_mps, flight.wind, attempt.flown_as, entry)] if flight.wind is not None else []
-    if options.forecast_wind is not None:
-        title = "Next time, in the forecast wind"
-        cards.append(flight_card(procedure, tas_mps, options.forecast_wind, attempt.flown_as, entry, title))
+    if not flight.attempts:
+        return nominal_paths(plan.procedure, tas_mps, flight.wind, default_method(plan.procedure))
+    first = flight.attempts[0]
+    method = default_method(plan.procedure) if first.flown_as == "other" else first.flown_as
+    still = nominal_paths(plan.procedure, tas_mps, None, method, first.entry_expected or first.entry or "direct")
+    corrected = None if flight.wind is None else next_plan(first, flight, plan, flight.wind)
+    if isinstance(corrected, SolvedPlan) and corrected.wind is not None:
+        return (*still, nominal_path(corrected))
+    return still
+
+
+def _cards(plan: Plan, attempt: Attempt, flight: Flight, options: Options) -> tuple[FlightCard, ...]:
+    """Return the cards for the next flight with the method and airspeed of this one."""
+    winds = [(flight.wind, "Next time, in the same wind"), (options.forecast_wind, "Next time, in the forecast wind")]
+    cards = []
+    for wind, title in winds:
+        solved = None if wind is None else next_plan(attempt, flight, plan, wind)
+        if solved is not None:
+            cards.append(flight_card(plan.procedure, solved, title))
     return tuple(cards)
-
-
-def _tas_mps(flight: Flight) -> float | None:
-    """Return the airspeed to plan with: the flight's, else its middle groundspeed; None where it hardly moves."""
-    if flight.wind is not None and flight.wind.tas_mps:
-        return flight.wind.tas_mps
-    speed_mps = float(np.median(flight.motion.groundspeed_mps))
-    return speed_mps if speed_mps >= SLOWEST_FLIGHT_MPS else None
 
 
 def _notes_without_reversal(flight: Flight, procedure: Procedure, options: Options) -> tuple[QualityNote, ...]:

@@ -7,7 +7,12 @@ from .needle import (
     off_course_m as off_course_m,
     passage_radius_m as passage_radius_m,
 )
-from .paths import NominalPath as NominalPath, default_method as default_method, nominal_paths as nominal_paths
+from .paths import (
+    NominalPath as NominalPath,
+    default_method as default_method,
+    nominal_path as nominal_path,
+    nominal_paths as nominal_paths,
+)
 from .plan import Plan as Plan, plan_of as plan_of
 from .protection.area import Area as Area
 from .protection.build import protection_areas as protection_areas
@@ -20,4 +25,12 @@ from .protection.margins import (
     point_margins_m as point_margins_m,
 )
 from .protection.room_left import RoomLeft as RoomLeft, room_left as room_left
-from .wind_flight import PathLeg as PathLeg
+from .solver.solve import Asked as Asked
+from .solver.values import (
+    Condition as Condition,
+    LegEnd as LegEnd,
+    NoPlan as NoPlan,
+    PathLeg as PathLeg,
+    RuleOfThumb as RuleOfThumb,
+    SolvedPlan as SolvedPlan,
+)

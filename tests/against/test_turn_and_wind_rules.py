@@ -16,7 +16,8 @@ import math
 import pytest
 
 from analyzer.given.wind import wind_from
-from analyzer.planned.wind_flight import PlannedFlight, turn_rate_deg_s
+from analyzer.planned.solver.air import Air
+from analyzer.planned.turn_rate import turn_rate_deg_s
 from analyzer.units.factors import GRAVITY_MPS2, MPS_PER_KNOT
 
 ONE_DEGREE = 1.0
@@ -29,9 +30,9 @@ def test_the_wind_triangle_of_the_handbook():
     course = math.radians(course_deg)
     along = -(math.sin(course) * wind.east_mps + math.cos(course) * wind.north_mps)
     cross = math.cos(course) * wind.east_mps - math.sin(course) * wind.north_mps
-    flight = PlannedFlight(tas_mps, 3.0, along, cross, inbound_true_deg=course_deg)
+    flight = Air(tas_mps, 3.0, 0.0, along, cross)
     correction_deg = flight.heading_for_track(0.0)
-    along_mps, cross_mps = flight.ground_rate(correction_deg)
+    along_mps, cross_mps = flight.ground_mps(correction_deg)
     assert correction_deg == pytest.approx(-14.0, abs=ONE_DEGREE)
     assert course_deg + correction_deg == pytest.approx(76.0, abs=ONE_DEGREE)
     assert -along_mps == pytest.approx(88.0 * MPS_PER_KNOT, abs=ONE_KNOT_MPS)
@@ -40,8 +41,8 @@ def test_the_wind_triangle_of_the_handbook():
 
 @pytest.mark.parametrize(("wind_kt", "ground_kt"), [(20.0, 140.0), (-20.0, 100.0)])
 def test_wind_straight_along_the_track(wind_kt, ground_kt):
-    flight = PlannedFlight(120.0 * MPS_PER_KNOT, 3.0, -wind_kt * MPS_PER_KNOT, 0.0, inbound_true_deg=0.0)
-    along_mps, _ = flight.ground_rate(flight.heading_for_track(0.0))
+    flight = Air(120.0 * MPS_PER_KNOT, 3.0, 0.0, -wind_kt * MPS_PER_KNOT, 0.0)
+    along_mps, _ = flight.ground_mps(flight.heading_for_track(0.0))
     assert -along_mps == pytest.approx(ground_kt * MPS_PER_KNOT, abs=1e-9)
 
 

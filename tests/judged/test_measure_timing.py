@@ -18,7 +18,8 @@ from analyzer.judged.measurements.speed import measure_speed
 from analyzer.judged.measurements.timing import measure_timing
 from analyzer.judged.measurements.turns import measure_turns
 from analyzer.planned import Plan
-from analyzer.planned.paths import nominal_paths
+from analyzer.planned.solver.solve import Asked, solve
+from analyzer.planned.solver.values import SolvedPlan
 from analyzer.units.factors import MPS_PER_KNOT
 from tests.hand_flown import (
     FIX,
@@ -69,7 +70,7 @@ def hold(turn_s: float = 60.0, outbound_s: float = 60.0) -> tuple[Motion, Attemp
 class TestTimedLeg:
     def test_offset_leg_of_a_45_180_from_wings_level(self):
         motion, made, ends = forty_five_one_eighty()
-        found = measure_timing(made, motion, None, procedure(), FRAME)
+        found = measure_timing(made, motion, procedure(), None)
         assert (found.leg, found.lap) == ("offset leg", 1)
         assert found.leg_s == pytest.approx(60.0)
         assert found.start_s == pytest.approx(ends[1])
@@ -78,13 +79,13 @@ class TestTimedLeg:
 
     def test_offset_leg_from_the_start_of_the_turn(self):
         motion, made, ends = forty_five_one_eighty()
-        found = measure_timing(made, motion, None, procedure(timing_from="turn start"), FRAME)
+        found = measure_timing(made, motion, procedure(timing_from="turn start"), None)
         assert found.leg_s == pytest.approx(75.0)
         assert found.start_s == pytest.approx(ends[0])
 
     def test_outbound_leg_of_a_hold_of_the_last_lap(self):
         motion, made, ends = hold()
-        found = measure_timing(made, motion, None, HOLD, FRAME)
+        found = measure_timing(made, motion, HOLD, None)
         assert (found.leg, found.lap) == ("outbound", 2)
         assert found.leg_s == pytest.approx(60.0, abs=SECONDS)
         assert found.start_s == pytest.approx(ends[4])
@@ -93,34 +94,34 @@ class TestTimedLeg:
         # the circuit lies 600 m farther back: wings level is 600 m before abeam, 10 s of flight
         motion, made, ends = hold()
         back = replace(motion, along_m=motion.along_m - 600.0)
-        found = measure_timing(made, back, None, HOLD, FRAME)
+        found = measure_timing(made, back, HOLD, None)
         assert found.start_s == pytest.approx(ends[4] + 10.0, abs=SECONDS)
         assert found.leg_s == pytest.approx(50.0, abs=SECONDS)
 
     def test_never_abeam_or_never_turned_back_is_not_timed(self):
         motion, made, _ = hold()
-        assert measure_timing(made, replace(motion, along_m=motion.along_m - 9000.0), None, HOLD, FRAME) is None
+        assert measure_timing(made, replace(motion, along_m=motion.along_m - 9000.0), HOLD, None) is None
         cut = replace(made, phases=tuple(phase for phase in made.phases if phase.name != "reversal turn"))
-        assert measure_timing(cut, motion, None, HOLD, FRAME) is None
+        assert measure_timing(cut, motion, HOLD, None) is None
 
     def test_other_methods_and_legs_by_distance_are_not_timed(self):
         motion, made, _ = hold()
-        assert measure_timing(replace(made, flown_as="racetrack"), motion, None, HOLD, FRAME) is None
+        assert measure_timing(replace(made, flown_as="racetrack"), motion, HOLD, None) is None
         by_distance = replace(HOLD, outbound_s=None, outbound_m=7408.0)
-        assert measure_timing(made, motion, None, by_distance, FRAME) is None
+        assert measure_timing(made, motion, by_distance, None) is None
 
-    def test_the_wind_asks_for_what_the_corrected_path_does(self):
+    def test_the_wind_asks_for_what_the_plan_does(self):
         motion, made, _ = hold()
         headwind_outbound = wind_from(INBOUND_TRUE_DEG + 180.0, 10.0, SPEED_MPS)
-        found = measure_timing(made, motion, headwind_outbound, HOLD, FRAME)
-        path = nominal_paths(HOLD, SPEED_MPS, headwind_outbound, "hold")[1]
-        assert found.wind_adjusted_s == next(leg.timed_s for leg in path.legs if leg.timed_s is not None)
+        solved = solve(Asked(HOLD, SPEED_MPS, headwind_outbound, "hold"))
+        found = measure_timing(made, motion, HOLD, solved)
+        assert isinstance(solved, SolvedPlan)
+        assert found.wind_adjusted_s == solved.timed_s("outbound")
         assert found.wind_adjusted_s > 60.0
-        assert measure_timing(made, motion, wind_from(0.0, 0.0, SPEED_MPS), HOLD, FRAME).wind_adjusted_s == 60.0
-        no_airspeed = wind_from(INBOUND_TRUE_DEG + 180.0, 10.0)
-        assert measure_timing(made, motion, no_airspeed, HOLD, FRAME).wind_adjusted_s is not None
-        storm = wind_from(INBOUND_TRUE_DEG + 90.0, 70.0, SPEED_MPS)
-        assert measure_timing(made, motion, storm, HOLD, FRAME).wind_adjusted_s is None
+        calm = solve(Asked(HOLD, SPEED_MPS, wind_from(0.0, 0.0, SPEED_MPS), "hold"))
+        assert measure_timing(made, motion, HOLD, calm).wind_adjusted_s == pytest.approx(60.0)
+        storm = solve(Asked(HOLD, SPEED_MPS, wind_from(INBOUND_TRUE_DEG + 90.0, 70.0), "hold"))
+        assert measure_timing(made, motion, HOLD, storm).wind_adjusted_s is None
 
 
 class TestTurns:

@@ -10,13 +10,16 @@ from analyzer.given.plane import frame_of
 from analyzer.given.procedure import Guidance, Place, Procedure
 from analyzer.given.wind import wind_from
 from analyzer.planned.paths import NominalPath, nominal_paths
-from analyzer.planned.wind_flight import PathLeg, turn_rate_deg_s
+from analyzer.planned.solver.values import PathLeg
+from analyzer.planned.turn_rate import turn_rate_deg_s
 from analyzer.units.factors import METRES_PER_NM, MPS_PER_KNOT
 
 FIX = Place(46.2, -101.5, "HRF", 579.0)
 ONE_METRE_M = 1.0
 ON_COURSE_M = 6.0
 TAS_MPS = 100.0 * MPS_PER_KNOT
+#: rate one at 100 kt needs atan(V w / g) = 15.4 degrees of bank, [IFH] chapter 7; rolled at 5 degrees a second
+ROLL_S = math.degrees(math.atan(TAS_MPS * math.radians(3.0) / 9.80665)) / 5.0
 
 
 def procedure(reversal: str = "procedure turn", turn_side: str = "right", **changes: object) -> Procedure:
@@ -82,21 +85,26 @@ def test_air_path_is_flown_at_the_airspeed_and_the_rate(reversal: str, method: s
     path = nominal_paths(plan, TAS_MPS, wind, method, entry)[1]
     along_wind, cross_wind = frame_of(plan).along_cross_from_east_north(wind.east_mps, wind.north_mps)
     for leg in path.legs:
-        if leg.duration_s < 1.0:
-            continue
+        if leg.duration_s < 1.0 or (leg.phase == "inbound" and abs(leg.cross_m[0]) > ONE_METRE_M):
+            continue  # an inbound leg that closes the rest of the way to the course is drawn, not flown by heading
         step = np.diff(leg.time_s)
         speed = np.hypot(np.diff(leg.along_m) / step - along_wind, np.diff(leg.cross_m) / step - cross_wind)
         assert np.allclose(speed, TAS_MPS, rtol=2e-3)  # a chord of a 3 degree arc is 0.01 % short
-        if leg.turn_deg is not None:
-            assert abs(abs(leg.turn_deg) / leg.duration_s - 3.0) < 1e-6
+        if leg.turn_deg is not None and abs(leg.turn_deg) > 3.0 * ROLL_S:
+            assert abs(leg.turn_deg) / (leg.duration_s - ROLL_S) == pytest.approx(3.0), "rolling adds"
 
 
 def test_still_air_45_180_against_the_closed_form() -> None:
-    """Rate one, 60 s after roll-out: lateral distance at the end of the leg is r (1 - cos 45) + v t sin 45."""
+    """Rate one, 60 s after roll-out: lateral distance at the end of the leg is r (1 - cos 45) + v t sin 45.
+
+    Half of the time to roll out is flown on the new heading as well.
+    """
     path = nominal_paths(procedure(), TAS_MPS, None, "45/180")[0]
     radius = TAS_MPS / math.radians(3.0)
     leg = legs(path, "offset leg")[0]
-    expected = radius * (1.0 - math.cos(math.radians(45.0))) + TAS_MPS * 60.0 * math.sin(math.radians(45.0))
+    expected = radius * (1.0 - math.cos(math.radians(45.0))) + TAS_MPS * (60.0 + 0.5 * ROLL_S) * math.sin(
+        math.radians(45.0)
+    )
     assert abs(abs(leg.cross_m[-1]) - expected) < ONE_METRE_M
     assert leg.duration_s == pytest.approx(60.0)
     assert legs(path, "outbound")[0].duration_s == pytest.approx(120.0)
@@ -106,14 +114,16 @@ def test_still_air_45_180_against_the_closed_form() -> None:
 def test_timing_from_the_start_of_the_turn_shortens_the_straight_leg_by_the_turn() -> None:
     path = nominal_paths(procedure(timing_from="turn start"), TAS_MPS, None, "45/180")[0]
     leg = legs(path, "offset leg")[0]
-    assert leg.duration_s == pytest.approx(45.0)
+    assert leg.duration_s == pytest.approx(45.0 - ROLL_S)
     assert leg.timed_s == pytest.approx(60.0)
 
 
 def test_still_air_teardrop_of_thirty_degrees_takes_71_seconds() -> None:
-    """r / tan(15 deg) of outbound leg at rate one: 19.1 s x 3.73; the handbook rounds it to one minute."""
+    """r / tan(15 deg) at rate one: 19.1 s x 3.73, less half the roll-in; the handbook has one minute."""
     path = nominal_paths(procedure("teardrop"), TAS_MPS, None, "teardrop")[0]
-    assert legs(path, "outbound")[0].duration_s == pytest.approx(60.0 / math.pi / math.tan(math.radians(15.0)), abs=0.1)
+    assert legs(path, "outbound")[0].duration_s == pytest.approx(
+        60.0 / math.pi / math.tan(math.radians(15.0)) - 0.5 * ROLL_S, abs=0.1
+    )
     assert abs(legs(path, "reversal turn")[0].turn_deg) == pytest.approx(210.0)
     assert not legs(path, "intercept")
 
@@ -125,15 +135,18 @@ def test_a_charted_teardrop_time_is_flown() -> None:
     assert legs(path, "intercept"), "the longer leg ends away from the course"
 
 
-def test_80_260_turns_and_ends_on_course() -> None:
+def test_80_260_turns_at_once_the_other_way_and_ends_near_the_course() -> None:
+    """[IFH] chapter 7: 260 degrees at once. Circles end 2 r cos 80 through it, less what rolling takes."""
     path = nominal_paths(procedure(), TAS_MPS, None, "80/260")[0]
     turns = [leg.turn_deg for leg in path.legs if leg.turn_deg is not None]
     assert turns == [pytest.approx(80.0), pytest.approx(-260.0)]
-    assert 3.0 < legs(path, "offset turn")[1].duration_s < 10.0, "the time to change the bank"
+    radius = TAS_MPS / math.radians(3.0)
+    through = 2.0 * radius * math.cos(math.radians(80.0)) - TAS_MPS * ROLL_S * math.sin(math.radians(80.0))
+    assert abs(legs(path, "reversal turn")[0].cross_m[-1]) == pytest.approx(through, abs=ONE_METRE_M)
 
 
-def test_a_hold_triples_the_inbound_correction_outbound() -> None:
-    """[AIM] 5-3-8 j: 8 degrees left inbound, 24 right outbound."""
+def test_a_hold_about_triples_the_inbound_correction_outbound() -> None:
+    """[AIM] 5-3-8 j: 8 degrees left inbound, 24 right outbound; the exact path is within 2 degrees of the rule."""
     plan = procedure("holding")
     crosswind = TAS_MPS * math.sin(math.radians(8.0))
     wind = wind_from(plan.inbound_true_deg - 90.0, crosswind)
@@ -141,7 +154,7 @@ def test_a_hold_triples_the_inbound_correction_outbound() -> None:
     inbound, outbound = legs(path, "inbound")[0], legs(path, "outbound")[0]
     assert inbound.drift_correction_deg == pytest.approx(-8.0, abs=0.01)
     assert inbound.heading_true_deg == pytest.approx(plan.inbound_true_deg - 8.0, abs=0.01)
-    assert outbound.heading_true_deg == pytest.approx(plan.reciprocal_true_deg + 24.0, abs=0.01)
+    assert outbound.heading_true_deg == pytest.approx(plan.reciprocal_true_deg + 24.0, abs=2.0)
 
 
 @pytest.mark.parametrize(("from_relative_deg", "longer"), [(180.0, True), (0.0, False)])
@@ -153,9 +166,17 @@ def test_a_hold_times_the_outbound_leg_for_a_minute_inbound(from_relative_deg: f
     assert (legs(path, "outbound")[0].timed_s > 60.0) == longer
 
 
-def test_a_distance_leg_ends_at_its_distance() -> None:
+def test_a_distance_leg_ends_where_the_station_shows_its_distance() -> None:
     path = nominal_paths(procedure("holding", outbound_m=5 * METRES_PER_NM), TAS_MPS, None, "hold")[0]
-    assert legs(path, "outbound")[0].along_m[-1] == pytest.approx(5 * METRES_PER_NM, abs=ONE_METRE_M)
+    leg = legs(path, "outbound")[0]
+    assert math.hypot(leg.along_m[-1], leg.cross_m[-1]) == pytest.approx(5 * METRES_PER_NM, abs=ONE_METRE_M)
+
+
+def test_area_navigation_counts_a_distance_leg_along_the_course() -> None:
+    """[AIM] 5-3-8 j: the end of the outbound leg is determined by the along-track distance."""
+    plan = procedure("holding", outbound_m=4 * METRES_PER_NM, guidance=Guidance("RNAV", FIX, None, METRES_PER_NM))
+    leg = legs(nominal_paths(plan, TAS_MPS, None, "hold")[0], "outbound")[0]
+    assert leg.along_m[-1] == pytest.approx(4 * METRES_PER_NM, abs=ONE_METRE_M)
 
 
 def test_a_hold_above_14000_ft_without_a_time_is_timed_a_minute_and_a_half() -> None:
@@ -210,10 +231,10 @@ def test_a_hold_in_a_strong_wind_changes_its_correction_before_it_lengthens_its_
         assert sum(leg.duration_s for leg in legs(path, "inbound")) > LEAST_INBOUND_S
 
 
-def test_a_hold_in_a_moderate_wind_keeps_to_three_times_the_correction() -> None:
+def test_a_hold_in_a_moderate_wind_is_near_to_three_times_the_correction() -> None:
     path = nominal_paths(procedure("holding"), TAS_MPS, wind_from(215.0, 15.0 * MPS_PER_KNOT), "hold")[-1]
     inbound = legs(path, "inbound")[0].drift_correction_deg
     heading = legs(path, "outbound")[0].heading_true_deg
     assert inbound is not None
     assert heading is not None
-    assert abs((305.0 - heading) - 3.0 * inbound) < 0.01
+    assert abs((305.0 - heading) - 3.0 * inbound) < 2.0

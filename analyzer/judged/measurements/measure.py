@@ -5,6 +5,7 @@ import numpy as np
 from analyzer.flown import Attempt, Flight, Motion, take_off_s
 from analyzer.given import Frame, Options, Procedure
 from analyzer.judged.measurements.altitudes import inbound_passage_s, measure_altitudes
+from analyzer.judged.measurements.asked_for import flown_plan
 from analyzer.judged.measurements.containment import POSITION_SIGMA_M, measure_containment
 from analyzer.judged.measurements.ground import Ground, ends_on_ground, touchdown_s
 from analyzer.judged.measurements.intercept import measure_intercept
@@ -33,16 +34,18 @@ def measure_attempt(attempt: Attempt, flight: Flight, plan: Plan, options: Optio
     track, motion, wind = flight.track, flight.motion, flight.wind
     procedure, frame = plan.procedure, plan.frame
     stated_m = options.position_sigma_m
+    solved = None if wind is None else flown_plan(attempt, flight, plan)
     return AttemptMeasures(
         containment=measure_containment(attempt, motion, procedure, plan.areas, stated_m),
         altitudes=measure_altitudes(attempt, procedure, flight.recorded, ground_of(attempt, flight, plan)),
         intercept=measure_intercept(attempt, flight, plan, stated_m),
-        timing=measure_timing(attempt, motion, wind, procedure, frame),
+        timing=measure_timing(attempt, motion, procedure, solved),
         turns=measure_turns(attempt, flight),
         speed=measure_speed(attempt, flight, plan),
         laps=measure_laps(attempt, motion, procedure),
         legs=measure_legs(attempt, track, motion, wind, procedure, frame),
         leg_end=measure_leg_end(attempt, motion, procedure, POSITION_SIGMA_M if stated_m is None else stated_m),
+        solved=solved,
     )
 
 

@@ -3,9 +3,9 @@
 import numpy as np
 
 from analyzer.flown import Attempt, Motion
-from analyzer.given import Frame, PhaseName, Procedure, Wind
+from analyzer.given import PhaseName, Procedure
 from analyzer.judged.measurements.values import Timing
-from analyzer.planned import nominal_paths
+from analyzer.planned import NoPlan, SolvedPlan
 
 #: how well roll-in and wings level are known, 1 sigma: a least value and a share of the recording's interval, up to a
 #: longest one beyond which the fit of the whole turn carries; settled on the errors of some hundred synthetic flights
@@ -73,7 +73,7 @@ def _abeam_s(motion: Motion, start_s: float, end_s: float) -> float | None:
 
 
 def measure_timing(
-    attempt: Attempt, motion: Motion, wind: Wind | None, procedure: Procedure, frame: Frame
+    attempt: Attempt, motion: Motion, procedure: Procedure, solved: SolvedPlan | NoPlan | None
 ) -> Timing | None:
     """Return the timed leg of the last lap, None where the procedure or the method has none or it was not finished.
 
@@ -83,11 +83,10 @@ def measure_timing(
     ----------
     attempt : Attempt
     motion : Motion
-    wind : Wind or None
-        Without it, `wind_adjusted_s` is None.
     procedure : Procedure
         Its outbound time; a leg that ends at a distance is not timed.
-    frame : Frame
+    solved : SolvedPlan, NoPlan or None
+        What the wind asked for; without a plan `wind_adjusted_s` is None.
     """
     name = timed_leg_name(attempt, procedure)
     span = timed_span(attempt, motion, procedure, attempt.laps)
@@ -99,38 +98,6 @@ def measure_timing(
         start_s=span[0],
         leg_s=span[1] - span[0],
         planned_s=procedure.outbound_s,
-        wind_adjusted_s=_wind_adjusted_s(attempt, motion, wind, procedure, frame, name, span),
+        wind_adjusted_s=solved.timed_s(name, attempt.laps) if isinstance(solved, SolvedPlan) else None,
         sigma_s=float(np.sqrt(2.0)) * edge_sigma_s(motion),
     )
-
-
-def _wind_adjusted_s(
-    attempt: Attempt,
-    motion: Motion,
-    wind: Wind | None,
-    procedure: Procedure,
-    frame: Frame,
-    name: PhaseName,
-    span: tuple[float, float],
-) -> float | None:
-    """Return what the wind-corrected path asks the clock for, see `nominal_paths`."""
-    if wind is None or procedure.outbound_s is None:
-        return None
-    if wind.speed_mps == 0.0:
-        return procedure.outbound_s
-    tas_mps = wind.tas_mps if wind.tas_mps is not None else _mean_tas_mps(motion, wind, frame, *span)
-    if not (np.isfinite(tas_mps) and tas_mps > 0.0):
-        return None
-    entry = attempt.entry if attempt.laps == 1 and attempt.entry is not None else "direct"
-    paths = nominal_paths(procedure, tas_mps, wind, attempt.flown_as, entry)
-    if len(paths) < 2:
-        return None
-    return next((leg.timed_s for leg in paths[1].legs if leg.phase == name and leg.timed_s is not None), None)
-
-
-def _mean_tas_mps(motion: Motion, wind: Wind, frame: Frame, start_s: float, end_s: float) -> float:
-    inside = (motion.time_s >= start_s) & (motion.time_s <= end_s)
-    if not np.any(inside):
-        return float("nan")
-    along, cross = frame.along_cross_from_east_north(wind.east_mps, wind.north_mps)
-    return float(np.mean(np.hypot(motion.along_mps[inside] - along, motion.cross_mps[inside] - cross)))

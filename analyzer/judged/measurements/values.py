@@ -5,6 +5,7 @@ from typing import Literal
 
 from analyzer.flown import FlownTurn
 from analyzer.given import AltitudeLimit, PhaseName
+from analyzer.planned import NoPlan, SolvedPlan
 
 LimitArea = Literal["distance limit", "primary", "secondary"]
 
@@ -248,7 +249,11 @@ class LegMeasure:
 
 @dataclass(frozen=True)
 class AttemptMeasures:
-    """All that was measured of one attempt."""
+    """All that was measured of one attempt.
+
+    `solved` is what the wind asked for, with the method and the entry that were flown; None where the wind is not known
+    or there is no such method.
+    """
 
     containment: Containment
     altitudes: tuple[AltitudeMeasure, ...]
@@ -259,3 +264,4 @@ class AttemptMeasures:
     laps: tuple[LapMeasure, ...]
     legs: tuple[LegMeasure, ...] = ()
     leg_end: LegEnd | None = None
+    solved: SolvedPlan | NoPlan | None = None

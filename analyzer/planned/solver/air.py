@@ -8,7 +8,8 @@ turn: 0 is inbound, 180 outbound. A reversal to the left is the mirror image of 
 import math
 from dataclasses import dataclass
 
-from analyzer.planned.turn_rate import bank_for_rate_deg, turn_rate_deg_s
+from analyzer.planned.turn_rate import turn_rate_deg_s
+from analyzer.units import bank_of_turn_deg, wrap_180
 
 #: rolling in and out: an unhurried 5 degrees of bank a second (common practice; the criteria allow 5 s for it,
 #: ICAO Doc 8168 volume II I-4-3, 3.6.2 h) 3)
@@ -89,7 +90,7 @@ class Air:
 def air_for(tas_mps: float, wind_x_mps: float, wind_y_mps: float) -> Air:
     """Return the air of a flight that turns at 3 deg/s or 25 degrees of bank, whichever needs less bank."""
     rate = turn_rate_deg_s(tas_mps)
-    return Air(tas_mps, rate, bank_for_rate_deg(tas_mps, rate) / ROLL_DEG_PER_S, wind_x_mps, wind_y_mps)
+    return Air(tas_mps, rate, bank_of_turn_deg(rate, tas_mps) / ROLL_DEG_PER_S, wind_x_mps, wind_y_mps)
 
 
 def way_round(from_deg: float, to_deg: float, sign: int) -> float:
@@ -99,4 +100,4 @@ def way_round(from_deg: float, to_deg: float, sign: int) -> float:
 
 def short_way(from_deg: float, to_deg: float) -> float:
     """Return the signed turn the short way, in [-180, 180)."""
-    return (to_deg - from_deg + 180.0) % 360.0 - 180.0
+    return float(wrap_180(to_deg - from_deg))

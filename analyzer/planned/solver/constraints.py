@@ -55,8 +55,8 @@ def _reason(failed: Condition) -> str:
     over_nm = abs(failed.got - failed.asked) / METRES_PER_NM
     if failed.name == "beyond the inbound course":
         return (
-            f"the wind carries the aircraft {failed.got / METRES_PER_NM:.1f} NM to the side away from the hold; ask for "
-            "longer legs or another hold"
+            f"the wind carries the aircraft {failed.got / METRES_PER_NM:.1f} NM to the side away from the hold; ask "
+            "for longer legs or another hold"
         )
     if failed.name == "distance from the fix":
         return f"the pattern goes {over_nm:.1f} NM beyond the distance limit in this wind; ask for another approach"
@@ -69,7 +69,7 @@ def _reason(failed: Condition) -> str:
 
 
 def _beyond_m(legs: Sequence[PathLeg], side: int, entry: str | None) -> float:
-    """Return how far the path goes beyond the course, from the outbound leg on; the way into an entry is not counted."""
+    """Return how far the path goes beyond the course; the way into an entry is not counted."""
     beyond = 0.0
     for leg in legs:
         into_entry = leg.lap == 1 and leg.phase in ("outbound turn", "outbound") and entry is not None

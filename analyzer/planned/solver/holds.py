@@ -8,12 +8,14 @@ from analyzer.planned.solver.roots import roots_between
 from analyzer.planned.solver.sketch import STEEP_DEG, USUAL_DEG, Sketch
 from analyzer.planned.solver.values import Condition, LegEnd, NoPlanError
 from analyzer.standards import FLYING
-from analyzer.units import METRES_PER_NM
+from analyzer.units import METRES_PER_NM, MPS_PER_KNOT
 
-#: own choices: outbound correction at most, leg at least and at most, inbound leg off its time by at most this share
-#: where the outbound leg is at one of its ends, and a turn that is called one
-MOST_CORRECTION_DEG, LEAST_LEG_S, MOST_LEG_S, INBOUND_SHARE = 60.0, 15.0, 180.0, 0.5
+#: own choices: leg at least and at most, and the inbound leg off its time by at most this share where the outbound leg
+#: is at one of its ends: 35 % of the airspeed on the nose makes a minute 100 s after the shortest outbound leg
+LEAST_LEG_S, MOST_LEG_S, INBOUND_SHARE = 15.0, 180.0, 0.67
+#: corrections outbound that are tried: 60 degrees at most (own choice)
 GRID_DEG = tuple(float(k) for k in range(-60, 61, 6))
+#: a turn at the fix of a direct entry is at least and at most this (own choices)
 LEAST_TURN_DEG, MOST_TURN_DEG = 60.0, 330.0
 LEAST_OUTBOUND_SHARE = 0.05
 #: a plan does not roll out farther than this beyond the course; where still air does less, that is the aim in a wind
@@ -22,7 +24,7 @@ AIM_BEYOND_M = 0.15 * METRES_PER_NM
 ENTRY_DEG = FLYING["entry.teardrop"].value
 #: a teardrop entry is widened up to this where the wind carries its turn through the course (own choice), and its time
 #: is stretched up to one and a half times, the longest that the racetrack entry of the criteria allows for a minute
-WIDEST_ENTRY_DEG, ENTRY_STRETCH = 50.0, FLYING["icao.entry.offset_time"].value / FLYING["entry.time"].value
+WIDEST_ENTRY_DEG, ENTRY_STRETCH = 60.0, FLYING["icao.entry.offset_time"].value / FLYING["entry.time"].value
 #: seconds of inbound leg that an entry in lieu of a procedure turn needs: established for 10 s
 ESTABLISHED_S = 10.0
 WORTHWHILE_INBOUND_S = 15.0
@@ -30,25 +32,36 @@ WORTHWHILE_INBOUND_S = 15.0
 
 @dataclass(frozen=True, slots=True)
 class Leg:
-    """What ends the outbound leg: the time asked of the inbound leg, or a distance from a point of the plane."""
+    """What ends the outbound leg: the time asked of the inbound leg, or a distance.
+
+    The distance is that from a point of the plane, as a DME shows it, or along the course (`by_track`), as area
+    navigation counts it, [AIM] 5-3-8 j.
+    """
 
     inbound_s: float | None = None
     distance_m: float | None = None
     from_x_m: float = 0.0
     from_y_m: float = 0.0
+    by_track: bool = False
 
     def seconds_to_distance(self, x_m: float, y_m: float, vx: float, vy: float) -> float:
-        """Return the time from a place until the distance is reached going outwards; negative where it is exceeded."""
+        """Return the time from a place until the distance is reached on the leg.
+
+        A leg shorter than the pattern is wide has exceeded it before it begins: there it counts along the course.
+        """
         assert self.distance_m is not None
+        if self.by_track:
+            return (self.distance_m - x_m) / vx if vx > 0.0 else -1.0
         dx, dy = x_m - self.from_x_m, y_m - self.from_y_m
         speed2 = vx * vx + vy * vy
         half = (dx * vx + dy * vy) / speed2
         rest = (dx * dx + dy * dy - self.distance_m**2) / speed2
         inner = half * half - rest
-        if inner < 0.0:
-            return -1.0
-        root = math.sqrt(inner)
-        return -half + root if self.outwards else -half - root
+        seconds = -half + math.copysign(math.sqrt(max(inner, 0.0)), 1.0 if self.outwards else -1.0)
+        if inner >= 0.0 and seconds >= 0.0:
+            return seconds
+        end_x_m = self.from_x_m + (self.distance_m if self.outwards else -self.distance_m)
+        return (end_x_m - x_m) / vx if vx > 0.0 else -1.0
 
     @property
     def outwards(self) -> bool:
@@ -59,8 +72,7 @@ class Leg:
         """Return what ends the leg, in words of a `LegEnd`."""
         if self.distance_m is None:
             return LegEnd("time", clock_from="abeam or wings level, the later")
-        at_fix = self.from_x_m == 0.0 and self.from_y_m == 0.0
-        return LegEnd("distance from the fix" if at_fix else "station distance", self.distance_m)
+        return LegEnd("distance along the course" if self.by_track else "station distance", self.distance_m)
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,8 +86,11 @@ class Circuit:
     inbound_s: float
 
 
-def trial(sketch: Sketch, leg: Leg, correction_deg: float) -> Circuit | None:
-    """Fly the circuit from where the sketch stands with a correction of the outbound heading; None where it is none."""
+def trial(sketch: Sketch, leg: Leg, correction_deg: float, *, to_course: bool = False) -> Circuit | None:
+    """Fly the circuit from where the sketch stands with a correction of the outbound heading; None where it is none.
+
+    `to_course` chooses a timed leg so that the turn ends on the course, whatever that makes of the inbound leg.
+    """
     air, heading = sketch.air, 180.0 + correction_deg
     inbound = air.heading_for_track(0.0)
     vx, vy = air.ground_mps(heading)
@@ -94,6 +109,10 @@ def trial(sketch: Sketch, leg: Leg, correction_deg: float) -> Circuit | None:
     else:
         assert leg.inbound_s is not None
         leg_s = (speed * leg.inbound_s - x - back_x) / vx
+        if to_course:
+            leg_s = -(y + back_y) / vy if vy != 0.0 else -1.0
+            if leg_s < before_abeam_s + LEAST_LEG_S:
+                return None
         leg_s = min(max(leg_s, before_abeam_s + LEAST_LEG_S), before_abeam_s + longest_s(leg))
     beside, rolled_out_x = y + vy * leg_s + back_y, x + vx * leg_s + back_x
     return Circuit(heading, leg_s, leg_s - before_abeam_s, beside, rolled_out_x / speed)
@@ -119,6 +138,10 @@ def solve_circuit(sketch: Sketch, leg: Leg) -> Circuit:
 
     places = roots_between(beside, GRID_DEG)
     solved = [circuit for place in places if (circuit := trial(sketch, leg, place)) is not None]
+    if not solved and leg.inbound_s is not None:
+        longer = [circuit for k in GRID_DEG if (circuit := trial(sketch, leg, k, to_course=True)) is not None]
+        solved = [one for one in longer if abs(one.beside_m) < 1.0 and one.inbound_s > leg.inbound_s]
+        solved = sorted(solved, key=lambda circuit: circuit.inbound_s)[:1]
     if not solved:
         return _nearest(sketch, leg)
     best = min(solved, key=lambda circuit: (abs(_off_s(circuit, leg)) > 1.0, abs(circuit.heading_deg - 180.0)))
@@ -127,11 +150,21 @@ def solve_circuit(sketch: Sketch, leg: Leg) -> Circuit:
         failed = Condition("inbound leg", asked, best.inbound_s, "s", met=False)
         end, speed = ("shortest", LEAST_LEG_S) if best.inbound_s > asked else ("longest", longest_s(leg))
         raise NoPlanError(
-            f"no outbound time brings an inbound leg of {asked:.0f} s: the {end}, {speed:.0f} s, makes it "
-            f"{best.inbound_s:.0f} s; ask for {'longer' if best.inbound_s > asked else 'shorter'} legs",
+            f"{_wind_words(sketch.air)}no outbound time brings an inbound leg of {asked:.0f} s: the {end}, "
+            f"{speed:.0f} s, makes it {best.inbound_s:.0f} s; ask for "
+            f"{'longer' if best.inbound_s > asked else 'shorter'} legs",
             failed,
         )
     return best
+
+
+def _wind_words(air: Air) -> str:
+    """Say a wind along the course, as the pilot meets it inbound; nothing of one across it."""
+    along_kt, across_kt = air.wind_x_mps / MPS_PER_KNOT, air.wind_y_mps / MPS_PER_KNOT
+    if abs(along_kt) < 2.0 * abs(across_kt):
+        return ""
+    where = "on the nose" if along_kt > 0.0 else "on the tail"
+    return f"{abs(along_kt):.0f} kt {where} inbound at {air.tas_mps / MPS_PER_KNOT:.0f} kt: "
 
 
 def _off_s(circuit: Circuit, leg: Leg) -> float:
@@ -187,7 +220,7 @@ def teardrop_entry(
     """
     aim = None if still_beside_m is None else max(still_beside_m, -AIM_BEYOND_M)
     found = None
-    for off_deg in (ENTRY_DEG, 35.0, 40.0, 45.0, WIDEST_ENTRY_DEG):
+    for off_deg in (ENTRY_DEG, 35.0, 40.0, 45.0, 50.0, WIDEST_ENTRY_DEG):
         found = _teardrop_trial(sketch, leg, charted_s, arrival_deg, off_deg, aim)
         if found[1] >= -AIM_BEYOND_M - 1.0:
             break

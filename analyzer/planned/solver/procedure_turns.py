@@ -49,7 +49,7 @@ def forty_five(
     aim_y_m: float | None,
     turn_back: int = 1,
 ) -> Turned:
-    """Return a 45/180 from the start of its turn off the course: the leg's time brings the roll-out where still air does.
+    """Return a 45/180 from the start of its turn off the course: its time brings the roll-out where still air does.
 
     Parameters
     ----------
@@ -97,7 +97,7 @@ def _off_inbound(offset_deg: float) -> float:
 
 
 def eighty(air: Air, aim_y_m: float | None) -> Turned:
-    """Return an 80/260 from the start of its first turn: level time between, or a smaller first turn, end on the course."""
+    """Return an 80/260 from its first turn on: level time between, or a smaller first turn, end on the course."""
     inbound = air.heading_for_track(0.0)
     outbound = air.heading_for_track(180.0)
 
@@ -176,7 +176,8 @@ def outbound_seconds(air: Air, turned: Turned, limit_m: float | None, aim_x_m: f
     seconds = max(seconds, least)
     if seconds > MOST_OUTBOUND_S:
         raise NoPlanError(
-            f"the outbound leg would take {clock_words(seconds)}: not with this speed; ask for vectors or another approach",
+            f"the outbound leg would take {clock_words(seconds)}: not with this speed; ask for vectors or another "
+            "approach",
             Condition("outbound leg", MOST_OUTBOUND_S, seconds, "s", met=False),
         )
     return seconds
@@ -204,4 +205,3 @@ def clock_words(seconds: float) -> str:
     """Return a time as a stop watch shows it."""
     whole = round(seconds)
     return f"{whole // 60}:{whole % 60:02d}"
-

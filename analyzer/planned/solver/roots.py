@@ -34,9 +34,7 @@ def roots_between(function: Function, grid: Sequence[float], tolerance: float = 
     return found
 
 
-def _closed_in(
-    function: Function, low: float, at_low: float, high: float, at_high: float, tolerance: float
-) -> float:
+def _closed_in(function: Function, low: float, at_low: float, high: float, at_high: float, tolerance: float) -> float:
     """Close in by secants that keep the bracket (the end that stays twice has its value halved)."""
     kept = 0
     middle = low

@@ -7,7 +7,7 @@ import numpy as np
 
 from analyzer.given import PhaseName
 from analyzer.planned.solver.air import Air, NoSuchHeadingError, short_way, way_round
-from analyzer.planned.solver.values import LegEnd, NoPlanError, PathLeg
+from analyzer.planned.solver.values import LegEnd, PathLeg
 from analyzer.units import METRES_PER_NM, FloatArray
 
 #: a turn that ends this little short of the course, or this little beyond it, ends on it: the rest is tracking. The
@@ -73,9 +73,8 @@ class Sketch:
     ) -> None:
         """Fly on the present heading."""
         seconds = max(seconds, 0.0)
-        self.pieces.append(
-            Piece(phase, self.lap, self.x_m, self.y_m, self.time_s, self.heading_deg, seconds, None, tracked, timed_s, end)
-        )  # fmt: skip
+        here = self._piece(phase, seconds)
+        self.pieces.append(replace(here, tracked=tracked, timed_s=timed_s, end=end))
         vx, vy = self.air.ground_mps(self.heading_deg)
         self._move(vx * seconds, vy * seconds, seconds)
 
@@ -84,11 +83,12 @@ class Sketch:
         if turn_deg == 0.0:
             return
         dx, dy, seconds = self.air.turn(self.heading_deg, turn_deg)
-        self.pieces.append(
-            Piece(phase, self.lap, self.x_m, self.y_m, self.time_s, self.heading_deg, seconds, turn_deg)
-        )
+        self.pieces.append(replace(self._piece(phase, seconds), turn_deg=turn_deg))
         self.heading_deg = (self.heading_deg + turn_deg) % 360.0
         self._move(dx, dy, seconds)
+
+    def _piece(self, phase: PhaseName, seconds: float) -> Piece:
+        return Piece(phase, self.lap, self.x_m, self.y_m, self.time_s, self.heading_deg, seconds)
 
     def _move(self, dx_m: float, dy_m: float, seconds: float) -> None:
         self.x_m, self.y_m, self.time_s = self.x_m + dx_m, self.y_m + dy_m, self.time_s + seconds
@@ -155,7 +155,11 @@ class Sketch:
 
 def sampled(sketch: Sketch, side: int, inbound_true_deg: float) -> tuple[PathLeg, ...]:
     """Return the legs in the frame's axes, mirrored for a manoeuvre on the left, with their coordinates."""
-    return tuple(_leg(sketch.air, piece, side, inbound_true_deg) for piece in sketch.pieces)
+    legs: list[PathLeg] = []
+    for piece in sketch.pieces:
+        start_s = float(legs[-1].time_s[-1]) if legs else piece.start_s  # exactly: no gap of rounding between two legs
+        legs.append(_leg(sketch.air, replace(piece, start_s=start_s), side, inbound_true_deg))
+    return tuple(legs)
 
 
 def coordinates_m(air: Air, piece: Piece) -> tuple[FloatArray, FloatArray, FloatArray]:
@@ -214,12 +218,4 @@ def _leg(air: Air, piece: Piece, side: int, inbound_true_deg: float) -> PathLeg:
         tracked=piece.tracked,
         to_heading_true_deg=onto,
         end=piece.end,
-    )
-
-
-def no_heading(tas_kt: float, wind_kt: float) -> NoPlanError:
-    """Return the refusal where the wind holds no track."""
-    return NoPlanError(
-        f"at {tas_kt:.0f} kt no heading holds the course in {wind_kt:.0f} kt of wind: not with this speed; ask for "
-        "vectors or another approach"
     )

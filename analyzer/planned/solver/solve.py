@@ -31,9 +31,8 @@ from analyzer.planned.solver.sketch import Sketch, sampled
 from analyzer.planned.solver.teardrops import Charted, fly_teardrop, free_teardrop
 from analyzer.planned.solver.thumb import rule_of_thumb
 from analyzer.planned.solver.values import NoPlan, NoPlanError, SolvedPlan
-from analyzer.planned.turn_rate import bank_for_rate_deg
 from analyzer.standards import FLYING
-from analyzer.units import METRES_PER_FOOT, METRES_PER_NM, MPS_PER_KNOT, difference_deg
+from analyzer.units import METRES_PER_FOOT, METRES_PER_NM, MPS_PER_KNOT, bank_of_turn_deg, difference_deg
 
 HOLD_LEG_S, HIGH_HOLD_LEG_S = 60.0 * FLYING["hold.leg.low"].value, 60.0 * FLYING["hold.leg.high"].value
 HIGH_HOLD_FT = FLYING["hold.leg.boundary"].value
@@ -137,9 +136,9 @@ def hold_leg(procedure: Procedure) -> Leg:
     """Return what ends the outbound leg: the inbound time, or the distance as it is read from fix or station."""
     if procedure.outbound_m is None:
         return Leg(inbound_s=hold_leg_s(procedure))
+    if procedure.guidance.kind == "RNAV":
+        return Leg(distance_m=procedure.outbound_m, by_track=True)
     x, y = station_m(procedure)
-    if math.hypot(x, y) == 0.0:
-        return Leg(distance_m=procedure.outbound_m)
     at_fix = math.hypot(x, y)
     outwards = x <= 0.0
     end = at_fix + procedure.outbound_m if outwards else abs(at_fix - procedure.outbound_m)
@@ -147,10 +146,8 @@ def hold_leg(procedure: Procedure) -> Leg:
 
 
 def station_m(procedure: Procedure) -> tuple[float, float]:
-    """Return where the station lies whose distance is read, in the solver's plane; the fix without one elsewhere."""
+    """Return where the station lies whose distance is read, in the solver's plane; the fix unless it is elsewhere."""
     station, fix = procedure.guidance.station, procedure.fix
-    if procedure.guidance.kind == "RNAV":
-        return 0.0, 0.0
     if (station.latitude_deg, station.longitude_deg) == (fix.latitude_deg, fix.longitude_deg):
         return 0.0, 0.0
     along, cross = frame_of(procedure).along_cross_m(station.latitude_deg, station.longitude_deg)
@@ -182,7 +179,7 @@ def _flown(asked: Asked, air: Air, wind: Wind | None, areas: Sequence[Area], dou
         entry=_entry(asked),
         tas_mps=asked.tas_mps,
         rate_deg_s=air.rate_deg_s,
-        bank_deg=bank_for_rate_deg(asked.tas_mps, air.rate_deg_s),
+        bank_deg=bank_of_turn_deg(air.rate_deg_s, asked.tas_mps),
         wind=wind,
         legs=legs,
         roll_out_m=(sketch.roll_out_m[0], procedure.side * sketch.roll_out_m[1]),
@@ -192,6 +189,7 @@ def _flown(asked: Asked, air: Air, wind: Wind | None, areas: Sequence[Area], dou
         notes=notes,
         thumb=None if wind is None else rule_of_thumb(asked.method, procedure, air, legs),
         latest_start_m=latest_m,
+        arrival_true_deg=asked.arrival_true_deg if asked.method == "hold" else None,
     )
 
 
@@ -217,7 +215,7 @@ def _hold(asked: Asked, air: Air, still: Air) -> tuple[Sketch, float, tuple[str,
     sketch = Sketch(air, inbound % 360.0 if arrival is None else arrival % 360.0)
     notes: list[str] = []
     if entry == "direct":
-        inbound_s = fly_circuit(sketch, leg, _first_circuit(sketch, leg, arrival))
+        inbound_s = fly_circuit(sketch, leg, solve_circuit(sketch, leg))
     elif entry == "teardrop":
         aim = None if air == still else _still_beside_m(still, leg, hold_leg_s(procedure), still_arrival)
         inbound_s = teardrop_entry(sketch, leg, hold_leg_s(procedure), arrival, aim)
@@ -241,10 +239,6 @@ def _hold(asked: Asked, air: Air, still: Air) -> tuple[Sketch, float, tuple[str,
             "right in this wind."
         )
     return sketch, inbound_s, tuple(notes)
-
-
-def _first_circuit(sketch: Sketch, leg: Leg, arrival_deg: float | None) -> "object":
-    return solve_circuit(sketch, leg)
 
 
 def _arrival_deg(asked: Asked, air: Air) -> float | None:

@@ -16,9 +16,7 @@ MOST_CORRECTION_DEG = 60.0
 SECONDS_PER_KNOT = 1.0
 
 
-def rule_of_thumb(
-    method: FlownAs, procedure: Procedure, air: Air, legs: Sequence[PathLeg]
-) -> RuleOfThumb | None:
+def rule_of_thumb(method: FlownAs, procedure: Procedure, air: Air, legs: Sequence[PathLeg]) -> RuleOfThumb | None:
     """Return what the cockpit rule gives and where it rolls out; of holds, racetracks and 45/180 turns.
 
     Parameters
@@ -37,7 +35,7 @@ def rule_of_thumb(
 
 
 def _three_times(procedure: Procedure, air: Air, legs: Sequence[PathLeg]) -> RuleOfThumb | None:
-    """Three times the inbound correction outbound, [AIM] 5-3-8 j, the leg as long as the plan's."""
+    """Take three times the inbound correction outbound, [AIM] 5-3-8 j, the leg as long as the plan's."""
     outbound = [leg for leg in legs if leg.phase == "outbound" and leg.lap == legs[-1].lap]
     if not outbound:
         return None
@@ -47,17 +45,15 @@ def _three_times(procedure: Procedure, air: Air, legs: Sequence[PathLeg]) -> Rul
     heading = 180.0 - size
     dx, dy, _ = air.turn(inbound, way_round(inbound, heading, 1))
     vx, vy = air.ground_mps(heading)
-    turned_x, turned_y, _ = air.turn(heading, way_round(heading, inbound, 1))
+    _, turned_y, _ = air.turn(heading, way_round(heading, inbound, 1))
     end_x = float(outbound[0].along_m[-1])
     seconds = max((end_x - dx) / vx, 0.0) if vx > 0.0 else outbound[0].duration_s
     off_m = -(dy + vy * seconds + turned_y)
-    return RuleOfThumb(
-        "three times the inbound drift correction, the other way", procedure.side * -size, None, off_m
-    )
+    return RuleOfThumb("three times the inbound drift correction, the other way", procedure.side * -size, None, off_m)
 
 
 def _second_per_knot(procedure: Procedure, air: Air, legs: Sequence[PathLeg]) -> RuleOfThumb | None:
-    """A second for each knot of wind along the offset leg, its drift held."""
+    """Take a second for each knot of wind along the offset leg, its drift held."""
     leg = next((leg for leg in legs if leg.phase == "offset leg"), None)
     if leg is None or leg.timed_s is None or leg.duration_s <= 0.0 or leg.heading_true_deg is None:
         return None

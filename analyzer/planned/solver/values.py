@@ -7,7 +7,7 @@ from analyzer.given import Entry, FlownAs, PhaseName, Wind
 from analyzer.units import FloatArray
 
 ClockFrom = Literal["fix", "abeam", "wings level", "abeam or wings level, the later", "turn start"]
-EndKind = Literal["time", "station distance", "distance from the fix", "course", "fix"]
+EndKind = Literal["time", "station distance", "distance along the course", "distance from the fix", "course", "fix"]
 
 
 @dataclass(frozen=True)
@@ -17,8 +17,9 @@ class LegEnd:
     Parameters
     ----------
     kind : str
-        "time": the clock. "station distance": the distance read from the station. "distance from the fix": the same
-        from the fix. "course": the turn onto the inbound course begins. "fix": it is reached.
+        "time": the clock. "station distance": the distance read from the station. "distance along the course": outbound
+        of the fix, as area navigation counts it. "distance from the fix": the straight one. "course": the turn onto the
+        inbound course begins. "fix": it is reached.
     distance_m : float or None
         Of the two kinds of distance; of "course": how far from the course.
     clock_from : str or None
@@ -115,6 +116,8 @@ class SolvedPlan:
         Smallest distance to the edge of the primary area, None without one.
     latest_start_m : float or None
         Procedure turn within a distance: farthest place along the course to begin the turn off it.
+    arrival_true_deg : float or None
+        Ground track on which a hold is entered, None where the plan does not depend on it or it is not known.
     """
 
     method: FlownAs
@@ -133,6 +136,7 @@ class SolvedPlan:
     thumb: RuleOfThumb | None = None
     room_m: float | None = None
     latest_start_m: float | None = None
+    arrival_true_deg: float | None = None
 
     def leg(self, phase: PhaseName, lap: int = 1) -> PathLeg | None:
         """Return the longest straight of a phase in a lap; a lap beyond those planned is like the last one."""

@@ -3,6 +3,7 @@
 from typing import Literal
 
 from analyzer.flown import Attempt
+from analyzer.given import Procedure
 from analyzer.judged import (
     AltitudeMeasure,
     AssessedAttempt,
@@ -14,6 +15,7 @@ from analyzer.judged import (
     Verdict,
 )
 from analyzer.shown.result import attempt_types as shape
+from analyzer.shown.result.plan import plan_result
 from analyzer.shown.result.rounding import (
     DEGREES,
     FEET,
@@ -28,7 +30,7 @@ from analyzer.shown.result.rounding import (
 from analyzer.units import METRES_PER_FOOT, METRES_PER_NM, MPS_PER_KNOT
 
 
-def attempt_result(assessed: AssessedAttempt) -> shape.AttemptResult:
+def attempt_result(assessed: AssessedAttempt, procedure: Procedure) -> shape.AttemptResult:
     """Return one attempt as the result file holds it."""
     attempt, measures, judgement, scores = assessed.attempt, assessed.measures, assessed.judgement, assessed.scores
     return {
@@ -116,7 +118,13 @@ def attempt_result(assessed: AssessedAttempt) -> shape.AttemptResult:
             for row in assessed.own
         ],
         "cards": [
-            {"title": card.title, "conditions": card.conditions, "lines": list(card.lines)} for card in assessed.cards
+            {
+                "title": card.title,
+                "conditions": card.conditions,
+                "lines": list(card.lines),
+                "plan": plan_result(card.plan, procedure),
+            }
+            for card in assessed.cards
         ],
         "causes": None if assessed.causes is None else _causes(assessed.causes),
     }

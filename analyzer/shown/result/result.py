@@ -87,7 +87,7 @@ def result_dict(assessment: Assessment) -> dict[str, Any]:
             "manoeuvre_nm": number(assessment.room.manoeuvre_m, METRES_PER_NM, NAUTICAL_MILES),
             "other_nm": number(assessment.room.other_m, METRES_PER_NM, NAUTICAL_MILES),
         },
-        "attempts": [attempt_result(assessed) for assessed in assessment.attempts],
+        "attempts": [attempt_result(assessed, assessment.procedure) for assessed in assessment.attempts],
     }
     return dict(result)
 
