@@ -96,7 +96,9 @@ def test_a_hold_in_lieu_ends_with_its_entry(entry: Entry) -> None:
     assert "turn right to 298°" in delay.spoken
     assert "turn right to 298°" not in lieu.spoken
     assert lieu.spoken.lower().count("inbound heading") == 1
-    assert delay.lines[: len(lieu.lines) - 2] == lieu.lines[:-2]  # the entry, then the descents
+    assert len(lieu.lines) < len(delay.lines)
+    if entry == "teardrop":  # a parallel entry in lieu intercepts more steeply: it has to be established before the fix
+        assert delay.lines[: len(lieu.lines) - 2] == lieu.lines[:-2], "the entry, then the descents"
     assert [line.split()[0] for line in lieu.lines[-2:]] == ["Outbound", "Too"]
 
 

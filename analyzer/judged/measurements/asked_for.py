@@ -1,5 +1,7 @@
 """Which plan an attempt is held against, and which one is flown next time: one solution for everybody who asks."""
 
+from dataclasses import replace
+
 import numpy as np
 
 from analyzer.flown import Attempt, Flight
@@ -30,7 +32,8 @@ def flown_plan(attempt: Attempt, flight: Flight, plan: Plan) -> SolvedPlan | NoP
     tas_mps = planning_tas_mps(flight)
     if tas_mps is None or attempt.flown_as == "other":
         return None
-    return plan.solved(_asked(attempt, plan, tas_mps, flight.wind, attempt.flown_as, attempt.entry))
+    asked = _asked(attempt, plan, tas_mps, flight.wind, attempt.flown_as, attempt.entry)
+    return plan.solved(replace(asked, go_round=attempt.flown_as == "hold" and attempt.laps > 1))
 
 
 def next_plan(attempt: Attempt, flight: Flight, plan: Plan, wind: Wind | None) -> SolvedPlan | NoPlan | None:

@@ -25,9 +25,8 @@ ENTRY_DEG = FLYING["entry.teardrop"].value
 #: a teardrop entry is widened up to this where the wind carries its turn through the course (own choice), and its time
 #: is stretched up to one and a half times, the longest that the racetrack entry of the criteria allows for a minute
 WIDEST_ENTRY_DEG, ENTRY_STRETCH = 60.0, FLYING["icao.entry.offset_time"].value / FLYING["entry.time"].value
-#: seconds of inbound leg that an entry in lieu of a procedure turn needs: established for 10 s
+#: seconds of inbound leg that an entry in lieu of a procedure turn needs: established for 10 s (own choice)
 ESTABLISHED_S = 10.0
-WORTHWHILE_INBOUND_S = 15.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -261,13 +260,18 @@ def _teardrop_trial(
 
 
 def parallel_entry(
-    sketch: Sketch, leg: Leg, charted_s: float, arrival_deg: float | None, still_x_m: float | None
+    sketch: Sketch,
+    leg: Leg,
+    charted_s: float,
+    arrival_deg: float | None,
+    still_x_m: float | None,
+    inbound_least_s: float,
 ) -> float:
     """Fly a parallel entry and return the seconds of its inbound leg.
 
     Outbound on the reciprocal track for the charted time (in a wind: as far out as in still air, `still_x_m`), then a
     turn towards the holding side onto an intercept that reaches the course before the fix: 45 degrees, steeper or after
-    a longer leg where that is needed.
+    a longer leg where that is needed for an inbound leg of `inbound_least_s`.
     """
     air = sketch.air
     heading = air.heading_for_track(180.0)
@@ -285,9 +289,9 @@ def parallel_entry(
             inbound_s, flown = _parallel_trial(sketch, leg, leg_s, angle, arrival_deg)
             if best is None or inbound_s > best[0]:
                 best = inbound_s, flown
-            if inbound_s >= WORTHWHILE_INBOUND_S:
+            if inbound_s >= inbound_least_s:
                 break
-        if best is None or best[0] >= WORTHWHILE_INBOUND_S or leg_s >= longest:
+        if best is None or best[0] >= inbound_least_s or leg_s >= longest:
             break
         leg_s = min(leg_s + 5.0, longest)
     assert best is not None
@@ -295,7 +299,7 @@ def parallel_entry(
     if inbound_s < 0.0:
         raise NoPlanError(
             "a parallel entry comes back to the course only behind the fix; ask for another entry or for longer legs",
-            Condition("inbound leg of the entry", WORTHWHILE_INBOUND_S, inbound_s, "s", met=False),
+            Condition("inbound leg of the entry", inbound_least_s, inbound_s, "s", met=False),
         )
     sketch.go_on_from(flown)
     return inbound_s

@@ -62,6 +62,8 @@ class Asked:
         others begin on their outbound track.
     same_way : bool
         45/180: the 180 turns the same way as the 45.
+    go_round : bool
+        A circuit follows the entry also where the procedure ends with it, as it does in lieu of a procedure turn.
     """
 
     procedure: Procedure
@@ -71,6 +73,7 @@ class Asked:
     entry: Entry | None = None
     arrival_true_deg: float | None = None
     same_way: bool = False
+    go_round: bool = False
 
     @property
     def calm(self) -> "Asked":
@@ -214,6 +217,7 @@ def _hold(asked: Asked, air: Air, still: Air) -> tuple[Sketch, float, tuple[str,
     arrival, still_arrival = _arrival_deg(asked, air), _arrival_deg(asked, still)
     sketch = Sketch(air, inbound % 360.0 if arrival is None else arrival % 360.0)
     notes: list[str] = []
+    in_lieu = procedure.reversal == "hold in lieu" or asked.method == "racetrack"
     if entry == "direct":
         inbound_s = fly_circuit(sketch, leg, solve_circuit(sketch, leg))
     elif entry == "teardrop":
@@ -221,9 +225,9 @@ def _hold(asked: Asked, air: Air, still: Air) -> tuple[Sketch, float, tuple[str,
         inbound_s = teardrop_entry(sketch, leg, hold_leg_s(procedure), arrival, aim)
     else:
         aim = None if air == still else _still_x_m(still, leg, hold_leg_s(procedure), still_arrival)
-        inbound_s = parallel_entry(sketch, leg, hold_leg_s(procedure), arrival, aim)
-    in_lieu = procedure.reversal == "hold in lieu" or asked.method == "racetrack"
-    another = not in_lieu and (entry != "direct" or arrival is not None)
+        least_s = ESTABLISHED_S if in_lieu else 0.0
+        inbound_s = parallel_entry(sketch, leg, hold_leg_s(procedure), arrival, aim, least_s)
+    another = (asked.go_round or not in_lieu) and (entry != "direct" or arrival is not None)
     if in_lieu and entry != "direct" and inbound_s < ESTABLISHED_S:
         notes.append("The entry leaves no time to be established before the fix: ask for one circuit more.")
         another = True
@@ -262,7 +266,7 @@ def _still_beside_m(still: Air, leg: Leg, charted_s: float, arrival_deg: float |
 def _still_x_m(still: Air, leg: Leg, charted_s: float, arrival_deg: float | None) -> float:
     """How far out the turn of a parallel entry begins in still air."""
     sketch = Sketch(still)
-    parallel_entry(sketch, leg, charted_s, arrival_deg, None)
+    parallel_entry(sketch, leg, charted_s, arrival_deg, None, 0.0)
     return next(piece.x_m for piece in sketch.pieces if piece.phase == "reversal turn")
 
 
