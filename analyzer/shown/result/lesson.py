@@ -28,7 +28,9 @@ def lesson_dict(lesson: Lesson) -> dict[str, Any]:
     notes = (*lesson.notes, *(note for part in lesson.parts for note in part.notes))
     first["track"]["quality"] = quality_result(tuple(dict.fromkeys((*lesson.parts[0].track.quality, *notes))))
     first["procedures"] = [procedure_result(part.procedure) for part in lesson.parts]
-    first["attempts"] = [{**attempt_result(one), "procedure": index} for index, _, one in lesson.in_order]
+    first["attempts"] = [
+        {**attempt_result(one, lesson.parts[index].procedure), "procedure": index} for index, _, one in lesson.in_order
+    ]
     features = []
     for index, part in enumerate(lesson.parts):
         for feature in protection_features(part.frame, part.protection):
