@@ -16,10 +16,14 @@ from analyzer.units import FloatArray
 
 @dataclass(frozen=True)
 class RecordedProfile:
-    """The altitude record freed of noise with the record's 1 sigma at its moments; None twice without altitudes."""
+    """The altitude record freed of noise with the record's 1 sigma at its moments; None twice without altitudes.
+
+    `reading_m` is how far beyond a minimum or maximum still counts as at it, see `AltitudeRecord`.
+    """
 
     profile: AltitudeProfile | None
     sigma_m: FloatArray | None
+    reading_m: float = 0.0
 
 
 @dataclass(frozen=True)
@@ -72,7 +76,7 @@ def recorded_profile(record: AltitudeRecord | None) -> RecordedProfile:
     profile = altitude_profile(record.time_s, record.altitude_m)
     if profile is None:
         return RecordedProfile(None, None)
-    return RecordedProfile(profile, np.interp(profile.time_s, record.time_s, record.sigma_m))
+    return RecordedProfile(profile, np.interp(profile.time_s, record.time_s, record.sigma_m), record.reading_m)
 
 
 def at_moments(motion: Motion, time_s: FloatArray, values: FloatArray) -> FloatArray:

@@ -14,7 +14,8 @@ from .findings.values import (
     Verdict as Verdict,
 )
 from .lesson import Lesson as Lesson, assess_lesson as assess_lesson
-from .measurements.altitudes import EXACT_BAND_M as EXACT_BAND_M, segment_span as segment_span
+from .measurements.altitude_stretch import EXACT_BAND_M as EXACT_BAND_M
+from .measurements.altitudes import segment_span as segment_span
 from .measurements.values import (
     AltitudeMeasure as AltitudeMeasure,
     AttemptMeasures as AttemptMeasures,

@@ -36,8 +36,19 @@ def test_what_the_altimeter_showed_is_taken_as_it_is(procedure):
     record = altitude_record(a_track([4600, 4500], "indicated"), procedure, Options(altimeter_setting_hpa=990.0))
     assert record is not None
     assert record.altitude_m / FOOT_M == pytest.approx([4600, 4500])
-    assert record.sigma_m / FOOT_M == pytest.approx([20, 20])
+    assert record.sigma_m / FOOT_M == pytest.approx([0, 0])
     assert record.kind == "indicated"
+    assert record.reading_m / FOOT_M == pytest.approx(10.0)
+
+
+@pytest.mark.parametrize(("step_ft", "doubt_ft"), [(1.0, 0.0), (10.0, 5.0), (20.0, 10.0), (100.0, 50.0)])
+def test_the_doubt_of_an_indicated_altitude_is_half_the_step_it_was_recorded_in(procedure, step_ft, doubt_ft):
+    """Two sigma; a descent from 5500 ft to 3137 ft, recorded in steps."""
+    record = altitude_record(
+        a_track([round(feet / step_ft) * step_ft for feet in range(5500, 3130, -7)], "indicated"), procedure, Options()
+    )
+    assert record is not None
+    assert 2.0 * record.sigma_m / FOOT_M == pytest.approx(np.full(record.sigma_m.shape, doubt_ft), abs=2.0)
 
 
 def test_a_pressure_altitude_is_corrected_for_the_setting(procedure):

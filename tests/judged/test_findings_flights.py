@@ -123,6 +123,10 @@ ANY_LEG = "[timing]\nleg_s = 60\n"
 ANY_RATE = "[turns]\nfast_rate_share = 3\n"
 TWO_CROSSINGS = ANY_MOMENT + "crossings = 2\n"
 BESIDE = ("never established", 0.45)  # established, but beside the course all the way in
+BY_PRESSURE: dict[str, Any] = {
+    "sensor": Sensor(altitude_kind="pressure"),
+    "options": Options(altimeter_setting_hpa=1013.25),
+}
 WEAVER: dict[str, Any] = {"method": "teardrop", "tas_kt": 91.0, "wind": (10.0, 22.0)}
 DRIFTER: dict[str, Any] = {"method": "hold", "wind": (30.0, 10.0)}
 SLOW_DRIFTER: dict[str, Any] = {"method": "hold", "wind": (30.0, 11.0), "procedure": LONG_HOLD}
@@ -170,7 +174,7 @@ PAIRS: dict[str, tuple[Scenario, Scenario]] = {
         Scenario("hold", procedure=EXACT_HOLD, reshape=_about(230.0, 160.0)),
         Scenario("hold", procedure=EXACT_HOLD, reshape=_about(230.0, 55.0)),
     ),
-    "altitude-too-close": _errors("level bust", -20.0 * FT, -50.0 * FT),
+    "altitude-too-close": _errors("level bust", -20.0 * FT, -50.0 * FT, **BY_PRESSURE),
     "never-established": _errors("never established", 0.8, 0.4, tolerances=ANY_MOMENT, plan={"final_m": 900.0}),
     "established-inside-fix": _errors("never established", 0.8, 0.4, tolerances=ANY_MOMENT),
     "outside-tracking-limit": (

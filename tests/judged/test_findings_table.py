@@ -172,6 +172,15 @@ def _altitudes(index: int, worst_ft: float, *times: float) -> Scene:
     return _measures(scene, altitudes=tuple(altitudes))
 
 
+def _read(low_ft: float, sigma_ft: float) -> Scene:
+    """So far below the minimum descent altitude by an altimeter's record."""
+    floor_ft = ALTITUDES[3].low_m / FT
+    scene = _altitudes(3, floor_ft - low_ft, *((620.0, 640.0) if low_ft > 0.0 else ()))
+    altitudes = list(scene.measures.altitudes)
+    altitudes[3] = replace(altitudes[3], sigma_m=sigma_ft * FT, reading_m=10.0 * FT)
+    return _measures(scene, altitudes=tuple(altitudes))
+
+
 def _timed(leg_s: float, sigma_s: float = 1.0) -> Scene:
     scene = procedure_turn()
     return _measures(scene, timing=replace(scene.measures.timing, leg_s=leg_s, sigma_s=sigma_s))
@@ -348,10 +357,29 @@ def test_an_early_turn_that_could_not_have_met_the_course_before_the_fix_is_not_
     assert "turned-inbound-early" not in codes
 
 
-def test_landing_through_the_minimum_descent_altitude_is_no_doubt() -> None:
-    floor_ft = ALTITUDES[3].low_m / FT
-    assert _altitudes(3, floor_ft).judged().altitudes[3] == "to standard"
-    assert _altitudes(3, floor_ft + 1.0).judged().altitudes[3] == "too close to call"
+@pytest.mark.parametrize(("low_ft", "verdict"), [(0.0, "to standard"), (9.0, "to standard"), (11.0, "not to standard")])
+def test_what_the_altimeter_showed_decides_to_half_of_its_smallest_division(low_ft: float, verdict: str) -> None:
+    """10 ft, own choice; recorded to the foot, so that half a foot is all the doubt there is."""
+    assert _read(low_ft, 0.25).judged().altitudes[3] == verdict
+
+
+@pytest.mark.parametrize(
+    ("low_ft", "verdict"), [(0.0, "too close to call"), (100.0, "not to standard"), (-100.0, "to standard")]
+)
+def test_in_a_record_of_hundreds_half_a_step_is_the_doubt(low_ft: float, verdict: str) -> None:
+    """50 ft: twice the 1 sigma of 25 ft."""
+    assert _read(low_ft, 25.0).judged().altitudes[3] == verdict
+
+
+def test_at_a_minimum_of_unknown_datum_it_is_too_close_to_call() -> None:
+    assert _altitudes(3, ALTITUDES[3].low_m / FT).judged().altitudes[3] == "too close to call"
+
+
+@pytest.mark.parametrize(("low_ft", "severity"), [(11.0, "major"), (49.0, "major"), (50.0, "critical")])
+def test_below_the_minimum_descent_altitude_is_critical_from_50_ft(low_ft: float, severity: str) -> None:
+    """Own choice."""
+    (finding,) = _read(low_ft, 0.25).judged().findings
+    assert (finding.code, finding.severity) == ("below-minimum-descent-altitude", severity)
 
 
 def test_timing_and_inbound_leg_of_a_hold_ask_for_one_time_outbound() -> None:

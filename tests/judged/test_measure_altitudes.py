@@ -12,8 +12,9 @@ from analyzer.flown.attempt import Attempt
 from analyzer.given.procedure import AltitudeLimit
 from analyzer.judged.measurements.altitudes import inbound_passage_s, measure_altitudes, segment_span
 from analyzer.judged.measurements.ground import Ground
+from analyzer.judged.measurements.landing import Touchdown
 from analyzer.judged.measurements.values import AltitudeMeasure
-from analyzer.units.factors import METRES_PER_FOOT as FOOT
+from analyzer.units.factors import METRES_PER_FOOT as FOOT, METRES_PER_NM
 from tests.hand_flown import attempt, procedure
 
 MOMENT_S = 0.01
@@ -40,6 +41,12 @@ def limit(segment: str, rule: str, low_ft: float | None, high_ft: float | None =
     return AltitudeLimit(segment, rule, low, high)  # type: ignore[arg-type]
 
 
+def touchdown(at_s: float, ground_ft: float, speed_mps: float = 60.0) -> Touchdown:
+    """Flown straight to the runway at a steady speed."""
+    time = np.array([0.0, at_s])
+    return Touchdown(at_s, ground_ft * FOOT, time, speed_mps * (at_s - time))
+
+
 def measured(
     rule: AltitudeLimit,
     corners: list[tuple[float, float]],
@@ -47,8 +54,9 @@ def measured(
     noise_ft: float = 0.0,
     seed: int = 0,
     threshold_s: float | None = None,
-    landed: bool = False,
+    down: Touchdown | None = None,
     sigma_ft: float = 20.0,
+    reading_ft: float = 0.0,
 ) -> AltitudeMeasure:
     """Measure one limit on a profile of straight lines between (seconds, feet)."""
     time = np.arange(0.0, flown.end_s + 0.5)
@@ -60,7 +68,9 @@ def measured(
     assert profile is not None
     sigma = np.full(profile.time_s.shape, sigma_ft * FOOT)
     made = procedure(altitudes=(rule,))
-    return measure_altitudes(flown, made, RecordedProfile(profile, sigma), Ground(threshold_s, landed))[0]
+    return measure_altitudes(
+        flown, made, RecordedProfile(profile, sigma, reading_ft * FOOT), Ground(threshold_s, down)
+    )[0]
 
 
 def test_spans_of_the_segments():
@@ -222,13 +232,56 @@ class TestExactAltitude:
 
 
 class TestFinal:
+    """The ground is at 1950 ft: below 3100 ft a landing may begin 1150 / 250 + 1 = 5.6 NM before the touchdown."""
+
     RULE = limit("final", "at or above", 3100)
     LANDING = ((0, 4600), (500, 4600), (600, 3300), (620, 3300), (680, 1950), (700, 1950))
+    DOWN = touchdown(680.0, 1950.0)
 
     def test_the_last_descent_of_a_landing_is_none(self):
-        found = measured(self.RULE, list(self.LANDING), landed=True)
+        found = measured(self.RULE, list(self.LANDING), down=self.DOWN, sigma_ft=0.0, reading_ft=10.0)
         assert found.violations == ()
         assert found.worst_m / FOOT == pytest.approx(3100.0, abs=FEET)
+        assert found.judged_until_s == pytest.approx(620.0 + 200.0 / 22.5, abs=MOMENT_S)
+
+    def test_a_steady_descent_from_the_fix_through_the_minimum_is_a_landing(self):
+        # 4600 ft to 1950 ft in 180 s: 3100 ft is passed 78 s, 2.5 NM, before the touchdown
+        corners = [(0, 4600), (500, 4600), (680, 1950), (700, 1950)]
+        assert measured(self.RULE, corners, down=self.DOWN, sigma_ft=0.0).violations == ()
+
+    def test_what_is_flown_level_below_the_minimum_before_a_landing_is_a_violation(self):
+        """500 ft below the minimum, as flown 83 s long before a runway."""
+        corners = [(0, 4600), (500, 4600), (550, 2600), (633, 2600), (680, 1950), (700, 1950)]
+        found = measured(self.RULE, corners, down=self.DOWN, sigma_ft=0.0)
+        (one,) = found.violations
+        assert one.start_s == pytest.approx(537.5, abs=MOMENT_S)
+        assert one.end_s == pytest.approx(633.0, abs=1.0)
+        assert found.worst_m / FOOT == pytest.approx(2600.0, abs=20.0)
+
+    @pytest.mark.parametrize(("lost_ft", "violations"), [(18.0, 0), (15.0, 1)])
+    def test_level_is_under_100_feet_a_minute_for_10_s(self, lost_ft: float, violations: int):
+        """16.7 ft in 10 s; 200 ft below the minimum."""
+        corners = [(0, 4600), (500, 4600), (570, 2900), (580, 2900 - lost_ft), (680, 1950), (700, 1950)]
+        found = measured(self.RULE, corners, down=self.DOWN, sigma_ft=0.0)
+        assert len(found.violations) == violations
+
+    @pytest.mark.parametrize(("away_nm", "violations"), [(5.5, 0), (5.7, 1)])
+    def test_a_descent_that_began_too_far_away_is_one(self, away_nm: float, violations: int):
+        """3100 ft are passed 100 s before the touchdown in a steady descent; the speed puts that so far away."""
+        corners = [(0, 4600), (500, 4600), (580, 3100), (680, 1950), (700, 1950)]
+        down = touchdown(680.0, 1950.0, away_nm * METRES_PER_NM / 100.0)
+        assert len(measured(self.RULE, corners, down=down, sigma_ft=0.0).violations) == violations
+
+    def test_through_a_minimum_that_is_not_known_to_the_foot_the_level_before_it_is_told(self):
+        """Nearest is what was held, 3160 ft; never the limit itself, where the descent passed it."""
+        corners = [(0, 4600), (500, 4600), (590, 3160), (630, 3160), (680, 1950), (700, 1950)]
+        found = measured(self.RULE, corners, down=self.DOWN, sigma_ft=50.0)
+        assert found.violations == ()
+        assert found.margin_m / FOOT == pytest.approx(60.0, abs=20.0)
+
+    def test_a_runway_before_the_fix_has_no_final_behind_it(self):
+        ground = Ground(501.0, runway_before_fix=True)
+        assert segment_span("final", ONE, ground).reason is not None
 
     def test_without_a_landing_it_is_one(self):
         (one,) = measured(self.RULE, list(self.LANDING)).violations
@@ -236,7 +289,7 @@ class TestFinal:
 
     def test_an_earlier_dip_before_the_landing_counts(self):
         corners = [(0, 4600), (500, 4600), (550, 2900), (560, 2900), (600, 3400), (640, 3400), (690, 1950), (700, 1950)]
-        (one,) = measured(self.RULE, corners, landed=True).violations
+        (one,) = measured(self.RULE, corners, down=touchdown(690.0, 1950.0)).violations
         assert one.end_s == pytest.approx(576.0, abs=MOMENT_S)
 
     def test_judged_to_the_threshold_alone(self):
@@ -318,7 +371,7 @@ FINAL = attempt(
 )
 
 
-def final(touched_s: float | None) -> AltitudeMeasure:
+def final(touched_s: float | None, sigma_m: float = 0.0) -> AltitudeMeasure:
     corners = [(0.0, 2000.0), (300.0, 2000.0), (400.0, 1500.0), (500.0, 800.0), (900.0, 3000.0)]
     time = np.arange(0.0, 900.5)
     profile = AltitudeProfile(
@@ -326,7 +379,10 @@ def final(touched_s: float | None) -> AltitudeMeasure:
     )
     made = procedure(altitudes=(limit("final", "at or above", 1500.0),))
     return measure_altitudes(
-        FINAL, made, RecordedProfile(profile, np.full(time.shape, 6.0)), Ground(touched_s=touched_s)
+        FINAL,
+        made,
+        RecordedProfile(profile, np.full(time.shape, sigma_m), 10.0 * FOOT),
+        Ground(touchdown=None if touched_s is None else touchdown(touched_s, 800.0)),
     )[0]
 
 
@@ -334,3 +390,20 @@ def test_a_touch_and_go_is_a_landing_and_a_descent_without_one_is_none():
     assert len(final(None).violations) == 1
     assert final(500.0).violations == ()
     assert final(500.0).worst_m == pytest.approx(1500.0 * FOOT, abs=FEET)
+
+
+class TestReading:
+    """An indicated altitude decides: at a minimum and within 10 ft of it inside, beyond outside (own choice)."""
+
+    RULE = limit("reversal", "at or above", 4600)
+
+    @pytest.mark.parametrize(("low_ft", "violations"), [(0.0, 0), (9.5, 0), (10.5, 1), (30.0, 1)])
+    def test_below_a_minimum_for_20_s(self, low_ft: float, violations: int):
+        corners = [(0, 4700), (200, 4700), (210, 4600 - low_ft), (230, 4600 - low_ft), (240, 4700), (700, 4700)]
+        found = measured(self.RULE, corners, sigma_ft=0.0, reading_ft=10.0)
+        assert len(found.violations) == violations
+        assert found.reading_m == pytest.approx(10.0 * FOOT)
+
+    def test_an_altitude_to_be_held_has_its_band_and_no_more(self):
+        rule = limit("reversal", "at", 4600, 4600)
+        assert measured(rule, [(0, 4600), (700, 4600)], sigma_ft=0.0, reading_ft=10.0).reading_m == 0.0

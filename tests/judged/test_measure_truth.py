@@ -17,7 +17,8 @@ from analyzer.given.options import Options
 from analyzer.given.plane import Frame, frame_of
 from analyzer.given.procedure import AltitudeLimit, Guidance, Place, Procedure
 from analyzer.given.wind import wind_from
-from analyzer.judged.measurements.measure import ends_on_ground, measure_attempt, threshold_passed_s
+from analyzer.judged.measurements.ground import ends_on_ground
+from analyzer.judged.measurements.measure import measure_attempt, threshold_passed_s
 from analyzer.judged.measurements.values import AttemptMeasures
 from analyzer.planned import Plan
 from analyzer.planned.needle import deflection, in_cone

@@ -8,10 +8,18 @@ from analyzer.given import Options, Procedure, Track
 from analyzer.standards import indicated_from_geometric_m, indicated_from_pressure_altitude_m, pressure_altitude_m
 from analyzer.units import KELVIN_AT_0_C, METRES_PER_FOOT, PASCALS_PER_HPA, FloatArray
 
-# Doubt of the kinds of record, 1 sigma: own choice, stated to the user in every report. 20 ft is the reading and the
-# hysteresis of an altimeter in order; 30 ft the scatter of satellite heights; 2 % a day 5 degrees off standard (4 % of
+# Doubt of the kinds of record, 1 sigma: own choice, stated to the user in every report. What the altimeter showed is
+# what counts: it is in doubt by its recording alone. 20 ft is the reading and the hysteresis of another altimeter in
+# order, whose pressure was recorded; 30 ft the scatter of satellite heights; 2 % a day 5 degrees off standard (4 % of
 # the height for 10 degrees), and 0.5 % what is left when the temperature at the ground is known.
 ALTIMETER_SIGMA_M = 20.0 * METRES_PER_FOOT
+#: nearer to a limit than half of an altimeter's smallest division, 20 ft, nobody can read it (own choice)
+READING_M = 10.0 * METRES_PER_FOOT
+#: an altitude that was recorded in steps lies within half of one: twice the 1 sigma of the record
+SIGMAS_IN_A_STEP = 4.0
+#: what altitudes are recorded in steps of, and how many different ones show which
+STEPS_FT, STEPS_METRIC_M = (1000.0, 500.0, 200.0, 100.0, 50.0, 40.0, 25.0, 20.0, 10.0, 5.0), (10.0, 5.0, 2.0, 1.0)
+STEP_LEAST_VALUES, STEP_SHARE, STEP_EXACT_M = 5, 0.9, 0.05 * METRES_PER_FOOT
 GEOMETRIC_SIGMA_M = 30.0 * METRES_PER_FOOT
 GEOMETRIC_SHARE = 0.02
 GEOMETRIC_SHARE_WITH_TEMPERATURE = 0.005
@@ -37,6 +45,9 @@ class AltitudeRecord:
         "geometric, corrected for temperature".
     note : str
         One or two sentences for the report: where the doubt comes from and what would settle it.
+    reading_m : float
+        How far beyond a minimum or maximum still counts as at it: half a division of the altimeter that showed the
+        altitudes, 0 for altitudes that no altimeter showed.
     """
 
     time_s: FloatArray
@@ -44,6 +55,7 @@ class AltitudeRecord:
     sigma_m: FloatArray
     kind: str
     note: str
+    reading_m: float = 0.0
 
 
 def altitude_record(track: Track, procedure: Procedure, options: Options) -> AltitudeRecord | None:
@@ -70,15 +82,36 @@ def altitude_record(track: Track, procedure: Procedure, options: Options) -> Alt
         altitude, sigma, kind, note = _from_pressure(recorded, options)
     else:
         altitude, kind = recorded, "indicated"
-        sigma = np.full_like(altitude, ALTIMETER_SIGMA_M)
+        step_m = recorded_step_m(recorded)
+        sigma = np.full_like(altitude, step_m / SIGMAS_IN_A_STEP)
         note = "The altitudes are what the altimeter showed."
+        if step_m > READING_M:
+            note += f" They were recorded in steps of {_feet(step_m)} ft, so each is in doubt by half of that."
     if options.altitude_sigma_m is not None:
         sigma = np.full_like(altitude, options.altitude_sigma_m)
         note += f" Their doubt of {_feet(options.altitude_sigma_m)} ft (1 sigma) was given."
     missing = int(np.size(there) - np.count_nonzero(there))
     if missing:
         note += f" {missing} of {np.size(there)} moments have no altitude."
-    return AltitudeRecord(track.time_s[there], altitude, sigma, kind, note)
+    return AltitudeRecord(track.time_s[there], altitude, sigma, kind, note, READING_M if kind == "indicated" else 0.0)
+
+
+def recorded_step_m(altitude_m: FloatArray) -> float:
+    """Return the step that altitudes were recorded in, metres; 0 where there are none that matter.
+
+    Parameters
+    ----------
+    altitude_m : array, shape (n,)
+        Finite.
+    """
+    values = np.unique(np.round(altitude_m, 3))
+    if values.size < STEP_LEAST_VALUES:
+        return 0.0
+    for step in sorted([step * METRES_PER_FOOT for step in STEPS_FT] + [*STEPS_METRIC_M], reverse=True):
+        off = np.abs(values - step * np.round(values / step))
+        if np.count_nonzero(off <= STEP_EXACT_M) >= STEP_SHARE * values.size:
+            return step
+    return 0.0
 
 
 def _from_pressure(recorded: FloatArray, options: Options) -> tuple[FloatArray, FloatArray, str, str]:

@@ -8,13 +8,12 @@ from analyzer.judged.findings.values import Finding, Severity, Verdict
 from analyzer.judged.measurements.values import AltitudeMeasure, AltitudeViolation
 from analyzer.units import METRES_PER_FOOT, clock, feet, span
 
-#: below the minimum descent altitude by more than this is critical: nothing below it is protected (own choice)
+#: below the minimum descent altitude by so much is critical: nothing below it is protected (own choice)
 CRITICAL_BELOW_MDA_M = 50.0 * METRES_PER_FOOT
 #: a violation that ends within this of the segment's end was still going on there
 SAME_MOMENT_S = 1.0
 BAND_M = 100.0 * METRES_PER_FOOT  # the band that counts as having reached an altitude
 SAME_HEIGHT_M = 0.5 * METRES_PER_FOOT
-CUT_AT_THE_LIMIT_M = 0.001  # a segment cut where a limit was passed ends on it by calculation, not by chance
 SEGMENT_WORDS = {
     "arrival": "the arrival",
     "reversal": "the reversal",
@@ -39,8 +38,8 @@ def judge_altitudes(case: Case) -> tuple[tuple[Verdict, ...], Part]:
     broken: list[AltitudeMeasure] = []
     close: list[AltitudeMeasure] = []
     for measure in case.measures.altitudes:
-        verdict = verdict_of(allowed_margin_m(case, measure), measure.sigma_m)
-        if verdict == "too close to call" and (_only_on_the_way(measure) or _only_the_landing(measure)):
+        verdict = verdict_of(_margin_with_reading_m(case, measure), measure.sigma_m)
+        if verdict == "too close to call" and _only_on_the_way(measure):
             verdict = "to standard"
         verdicts.append(verdict)
         if verdict == "not assessed":
@@ -93,16 +92,14 @@ def _only_on_the_way(measure: AltitudeMeasure) -> bool:
     return abs(abs(measure.worst_m - limit.low_m) - BAND_M) < SAME_HEIGHT_M
 
 
-def _only_the_landing(measure: AltitudeMeasure) -> bool:
-    """Whether the nearest to the minimum descent altitude is the descent through it to land, where it is cut off."""
-    limit = measure.limit
-    if limit.segment != "final" or limit.low_m is None or measure.worst_m is None or measure.violations:
-        return False
-    return abs(measure.worst_m - limit.low_m) < CUT_AT_THE_LIMIT_M
-
-
 def _reason(measure: AltitudeMeasure) -> str:
     return (measure.reason or "not measured").rstrip(".")
+
+
+def _margin_with_reading_m(case: Case, measure: AltitudeMeasure) -> float | None:
+    """Return the margin that decides: at a minimum or maximum an altimeter is read to half of its smallest division."""
+    margin_m = allowed_margin_m(case, measure)
+    return None if margin_m is None else margin_m + measure.reading_m
 
 
 def allowed_margin_m(case: Case, measure: AltitudeMeasure) -> float | None:
@@ -218,7 +215,7 @@ def _severity(case: Case, code: str, beyond_m: float) -> Severity:
     if code in ("above-maximum-altitude", "off-assigned-altitude"):
         return "major"
     if code == "below-minimum-descent-altitude":
-        return "critical" if beyond_m > CRITICAL_BELOW_MDA_M else "major"
+        return "critical" if beyond_m >= CRITICAL_BELOW_MDA_M - SAME_HEIGHT_M else "major"  # as it is told, rounded
     return "critical" if beyond_m > case.tolerances.si(f"{case.task}.altitude_ft") else "major"
 
 
@@ -262,6 +259,8 @@ def altitude_remedy(kind: str) -> str:
         return "Record the altimeter's altitude, or enter the altimeter setting with a pressure altitude, to settle it."
     if "pressure" in words and ("setting" not in words or "unknown" in words):
         return "Enter the altimeter setting to settle it."
+    if "indicated" in words:
+        return "A record of the altimeter to the foot, without scatter, would settle it."
     return "An altimeter whose error is known to be smaller (a smaller stated altitude uncertainty) would settle it."
 
 

@@ -6,11 +6,15 @@ import numpy as np
 
 from analyzer.flown import ON_GROUND_MPS, STANDING_MPS, AltitudeProfile, Attempt, Motion, take_off_s
 from analyzer.given import Track
+from analyzer.judged.measurements.landing import Touchdown, last_above_s
 from analyzer.units import METRES_PER_FOOT, METRES_PER_NM
 
 AT_END_S = 5.0
 #: a touch-and-go hardly slows down: it is one that comes so near to where the track took off (own choice)
 TOUCHED_M, SAME_FIELD_M = 150.0 * METRES_PER_FOOT, 2.0 * METRES_PER_NM
+
+#: lower than this above where it came to stand an aircraft is on the runway: one slopes by so much (own choice)
+ON_RUNWAY_M = 15.0 * METRES_PER_FOOT
 
 
 @dataclass(frozen=True)
@@ -21,11 +25,10 @@ class Ground:
     ----------
     threshold_passed_s : float or None
         When the runway threshold was passed on the final, None without a runway.
-    landed : bool
-        Whether the track ends on the ground, with this attempt the last: the last descent below the final's limit is
-        then the landing.
-    touched_s : float or None
-        When the aircraft touched down in the final and took off again: the descent to there is a landing as well.
+    touchdown : Touchdown or None
+        Where the aircraft landed in the final, to stay or to take off again: the last descent to there is no fault.
+    runway_before_fix : bool
+        Whether the runway lies on the outbound side of the fix: no final of an approach to it comes after the fix.
     track_starts_s : float
         The track's first moment.
     took_off : bool
@@ -33,10 +36,36 @@ class Ground:
     """
 
     threshold_passed_s: float | None = None
-    landed: bool = False
-    touched_s: float | None = None
+    touchdown: Touchdown | None = None
+    runway_before_fix: bool = False
     track_starts_s: float = 0.0
     took_off: bool = False
+
+
+def touchdown_of(
+    from_s: float | None, attempt: Attempt, track: Track, motion: Motion, profile: AltitudeProfile | None
+) -> Touchdown | None:
+    """Return where the aircraft landed in a final, None where it did not or nothing shows it.
+
+    Parameters
+    ----------
+    from_s : float or None
+        Start of the final, None where there was none.
+    attempt : Attempt
+    track : Track
+    motion : Motion
+    profile : AltitudeProfile or None
+    """
+    if from_s is None or profile is None:
+        return None
+    ends_down = ends_on_ground(attempt, track, motion)
+    down_s = float(profile.time_s[-1]) if ends_down else _touched_s(from_s, attempt, motion, profile)
+    if down_s is None:
+        return None
+    ground_m = float(np.interp(down_s, profile.time_s, profile.altitude_m))
+    at_s = last_above_s(profile, ground_m + ON_RUNWAY_M, down_s)
+    along, cross = (float(np.interp(at_s, motion.time_s, each)) for each in (motion.along_m, motion.cross_m))
+    return Touchdown(at_s, ground_m, motion.time_s, np.hypot(motion.along_m - along, motion.cross_m - cross))
 
 
 def ends_on_ground(attempt: Attempt, track: Track, motion: Motion) -> bool:
@@ -53,27 +82,14 @@ def ends_on_ground(attempt: Attempt, track: Track, motion: Motion) -> bool:
     return slowest < ON_GROUND_MPS
 
 
-def touchdown_s(
-    from_s: float | None, attempt: Attempt, motion: Motion, profile: AltitudeProfile | None
-) -> float | None:
-    """Return when the aircraft was on the ground in a final that the track goes on after, None where it was not.
-
-    Parameters
-    ----------
-    from_s : float or None
-        Start of the final, None where there was none.
-    attempt : Attempt
-    motion : Motion
-    profile : AltitudeProfile or None
-    """
-    if from_s is None:
-        return None
+def _touched_s(from_s: float, attempt: Attempt, motion: Motion, profile: AltitudeProfile) -> float | None:
+    """Return when the aircraft was on the ground in a final that the track goes on after, None where it was not."""
     final = (motion.time_s >= from_s) & (motion.time_s <= attempt.end_s)
     slow = np.flatnonzero(final & (motion.groundspeed_mps < STANDING_MPS))
     if slow.size:
         return float(motion.time_s[slow[0]])
     took_off_s = take_off_s(motion)
-    if took_off_s is None or profile is None:
+    if took_off_s is None:
         return None
     field_m = float(np.interp(took_off_s, profile.time_s, profile.altitude_m))
     inside = np.flatnonzero((profile.time_s >= from_s) & (profile.time_s <= attempt.end_s))

@@ -7,7 +7,7 @@ from analyzer.given import Frame, Options, Procedure
 from analyzer.judged.measurements.altitudes import inbound_passage_s, measure_altitudes
 from analyzer.judged.measurements.asked_for import flown_plan
 from analyzer.judged.measurements.containment import POSITION_SIGMA_M, measure_containment
-from analyzer.judged.measurements.ground import Ground, ends_on_ground, touchdown_s
+from analyzer.judged.measurements.ground import Ground, touchdown_of
 from analyzer.judged.measurements.intercept import measure_intercept
 from analyzer.judged.measurements.laps import measure_laps
 from analyzer.judged.measurements.legs import measure_leg_end, measure_legs
@@ -51,11 +51,12 @@ def measure_attempt(attempt: Attempt, flight: Flight, plan: Plan, options: Optio
 
 def ground_of(attempt: Attempt, flight: Flight, plan: Plan) -> Ground:
     """Return where an attempt and its track touch the ground."""
-    motion = flight.motion
+    motion, runway = flight.motion, plan.procedure.runway
+    before = runway is not None and plan.frame.along_cross_m(runway.latitude_deg, runway.longitude_deg)[0] > 0.0
     return Ground(
         threshold_passed_s(attempt, motion, plan.procedure, plan.frame),
-        ends_on_ground(attempt, flight.track, motion),
-        touchdown_s(inbound_passage_s(attempt), attempt, motion, flight.recorded.profile),
+        touchdown_of(inbound_passage_s(attempt), attempt, flight.track, motion, flight.recorded.profile),
+        bool(before),
         float(motion.time_s[0]),
         take_off_s(motion) is not None,
     )

@@ -56,7 +56,9 @@ class AltitudeMeasure:
 
     `worst_m` is the altitude nearest to or farthest beyond the limit, None where the segment was not flown or the
     track has no altitudes (`reason` says which); `margin_m` positive inside the limit; `sigma_m` 1 sigma there.
-    `judged_from_s` is when an arrival had reached its altitude, where it was still on its way there at its beginning.
+    `judged_from_s` is when an arrival had reached its altitude, where it was still on its way there at its beginning;
+    `judged_until_s` when a final's landing began, its runway was passed or the track ended. `reading_m` is how far
+    beyond the limit still counts as at it.
     """
 
     limit: AltitudeLimit
@@ -67,6 +69,8 @@ class AltitudeMeasure:
     violations: tuple[AltitudeViolation, ...]
     reason: str | None = None
     judged_from_s: float | None = None
+    judged_until_s: float | None = None
+    reading_m: float = 0.0
 
 
 @dataclass(frozen=True)

@@ -52,13 +52,17 @@ class Series(NamedTuple):
 
 def segment_spans(assessed: AssessedAttempt) -> dict[AltitudeSegment, tuple[float, float]]:
     """When each altitude segment was held against its limit, seconds; segments that were not flown are left out."""
-    begins_s = {one.limit.segment: one.judged_from_s for one in assessed.measures.altitudes}
-    spans = {name: segment_span(name, assessed.attempt) for name in ALTITUDE_SEGMENTS}
-    return {
-        name: (begins_s.get(name) or span.start_s, span.end_s)
-        for name, span in spans.items()
-        if span.reason is None and span.end_s > span.start_s
-    }
+    measures = {one.limit.segment: one for one in assessed.measures.altitudes}
+    found = {}
+    for name in ALTITUDE_SEGMENTS:
+        span, measure = segment_span(name, assessed.attempt), measures.get(name)
+        start_s, end_s = span.start_s, span.end_s
+        if measure is not None:
+            start_s, end_s = measure.judged_from_s or start_s, measure.judged_until_s or end_s
+        unjudged = name == "final" and measure is not None and measure.reason is not None
+        if span.reason is None and end_s > start_s and not unjudged:
+            found[name] = (start_s, end_s)
+    return found
 
 
 def series_of(assessment: Assessment, start_s: float, end_s: float, attempt: Attempt | None) -> Series:
