@@ -11,8 +11,8 @@ from analyzer.flown.attempt import Attempt, FixPassage, FlownTurn, Phase
 from analyzer.given import frame_of
 from analyzer.given.procedure import AltitudeLimit, Guidance, Place, Procedure
 from analyzer.given.wind import wind_from
-from analyzer.judged.findings import CODES, Case, Judgement, judge, missing_reversal
-from analyzer.judged.findings.altitude import altitude_remedy
+from analyzer.judged.findings import CODES, Case, Finding, Judgement, judge, missing_reversal
+from analyzer.judged.findings.altitude_words import altitude_remedy
 from analyzer.judged.measurements.values import (
     AltitudeMeasure,
     AltitudeViolation,
@@ -527,3 +527,54 @@ def test_a_bank_held_over_30_35_and_45_degrees_is_minor_major_and_critical(degre
     """30: FAA-H-8083-15B ch. 7 (read); 35 and 45: own choice."""
     (finding,) = [one for one in _banked(degrees).judged().findings if one.code == "bank-too-steep"]
     assert (finding.severity, finding.limit) == (severity, 30.0)
+
+
+def _level(level_ft: float | None, worst_ft: float, start_s: float = 250.0, end_s: float = 440.0) -> Finding:
+    """The reversal's minimum of 4600 ft broken until established at 440 s; 3800 ft are allowed after that."""
+    scene = _altitudes(1, worst_ft, start_s, end_s)
+    altitudes = list(scene.measures.altitudes)
+    (violation,) = altitudes[1].violations
+    level = replace(violation, level_m=None if level_ft is None else level_ft * FT)
+    altitudes[1] = replace(altitudes[1], violations=(level,), sigma_m=0.1)
+    (finding,) = _measures(scene, altitudes=tuple(altitudes)).judged().findings
+    return finding
+
+
+@pytest.mark.parametrize(
+    ("level_ft", "worst_ft", "code", "severity"),
+    [
+        (4550.0, 4550.0, "below-minimum-altitude", "major"),
+        (4450.0, 4450.0, "below-minimum-altitude", "critical"),
+        (4210.0, 4210.0, "below-minimum-altitude", "critical"),
+        (4190.0, 4190.0, "descended-before-established", "critical"),
+        (3850.0, 3850.0, "descended-before-established", "critical"),
+        (None, 4500.0, "descended-before-established", "major"),
+    ],
+)
+def test_a_level_off_below_the_minimum_is_no_early_descent(
+    level_ft: float | None, worst_ft: float, code: str, severity: str
+) -> None:
+    """Nearer to 4600 than to 3800 ft, above 4200 ft, it is a level-off (own choice)."""
+    finding = _level(level_ft, worst_ft)
+    assert (finding.code, finding.severity) == (code, severity)
+    assert ("level" in finding.text) is (code == "below-minimum-altitude")
+
+
+@pytest.mark.parametrize(("worst_ft", "both"), [(4501.0, True), (4498.0, False)])
+def test_inside_the_tests_100_ft_but_below_a_charted_minimum_says_both(worst_ft: float, both: bool) -> None:
+    """100 ft: IR.VI.A.S9."""
+    text = _level(worst_ft, worst_ft).text
+    assert ("inside the 100 ft of the US practical test" in text) is both
+
+
+@pytest.mark.parametrize(("before_s", "code"), [(4.0, "altitude-too-close"), (6.0, "descended-before-established")])
+def test_a_descent_within_the_doubt_of_the_moment_is_too_close_to_call(before_s: float, code: str) -> None:
+    """5 s, own choice; 45 ft low."""
+    assert _level(None, 4555.0, 440.0 - before_s).code == code
+
+
+@pytest.mark.parametrize(("off_ft", "severity"), [(280.0, "major"), (300.0, "major"), (302.0, "critical")])
+def test_over_300_ft_off_an_altitude_to_be_held_is_critical(off_ft: float, severity: str) -> None:
+    """Own choice."""
+    (finding,) = _hold_altitude(5000.0 + off_ft, 200.0, 240.0).judged().findings
+    assert (finding.code, finding.severity) == ("off-assigned-altitude", severity)

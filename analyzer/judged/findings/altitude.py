@@ -2,18 +2,26 @@
 
 from dataclasses import replace
 
-from analyzer.given import AltitudeLimit, PhaseName
+from analyzer.judged.findings.altitude_words import (
+    SAME_HEIGHT_M,
+    SAME_MOMENT_S,
+    Beyond,
+    advice_on,
+    altitude_remedy,
+    code_of,
+    established_or_end_s,
+    in_doubt_of_the_moment,
+    levelled_below,
+    reference_of,
+    sentence,
+    severity_of,
+)
 from analyzer.judged.findings.case import SIGMAS_OF_DOUBT, Case, Part, verdict_of
-from analyzer.judged.findings.values import Finding, Severity, Verdict
+from analyzer.judged.findings.values import Finding, Verdict
 from analyzer.judged.measurements.values import AltitudeMeasure, AltitudeViolation
 from analyzer.units import METRES_PER_FOOT, clock, feet, span
 
-#: below the minimum descent altitude by so much is critical: nothing below it is protected (own choice)
-CRITICAL_BELOW_MDA_M = 50.0 * METRES_PER_FOOT
-#: a violation that ends within this of the segment's end was still going on there
-SAME_MOMENT_S = 1.0
 BAND_M = 100.0 * METRES_PER_FOOT  # the band that counts as having reached an altitude
-SAME_HEIGHT_M = 0.5 * METRES_PER_FOOT
 SEGMENT_WORDS = {
     "arrival": "the arrival",
     "reversal": "the reversal",
@@ -41,13 +49,16 @@ def judge_altitudes(case: Case) -> tuple[tuple[Verdict, ...], Part]:
         verdict = verdict_of(_margin_with_reading_m(case, measure), measure.sigma_m)
         if verdict == "too close to call" and _only_on_the_way(measure):
             verdict = "to standard"
+        if verdict == "not to standard" and in_doubt_of_the_moment(case, measure):
+            verdict = "too close to call"
+            findings.append(_moment_too_close(case, measure))
+        elif verdict == "too close to call":
+            close.append(measure)
         verdicts.append(verdict)
         if verdict == "not assessed":
             missing.append(f"Altitude of {_segment_words(case, measure.limit.segment)}: {_reason(measure)}.")
         elif verdict == "not to standard":
             broken.append(measure)
-        elif verdict == "too close to call":
-            close.append(measure)
     findings += [_broken(case, *one) for one in _joined(case, broken)]
     if close:
         findings.append(_too_close(case, close))
@@ -130,40 +141,23 @@ def _broken(case: Case, measure: AltitudeMeasure, name: str) -> Finding:
     phase, lap = case.phase_at(at_s)
     low = limit.low_m is not None and worst_m < limit.low_m
     bound_m = (limit.low_m if low else limit.high_m) or 0.0
-    code = _code(case, limit, violation, low=low)
+    code = code_of(case, limit, violation, low=low)
     beyond = abs(worst_m - bound_m)
     when = span(violation.start_s, violation.end_s) if violation else f"at {clock(at_s or 0.0)}"
     others = len(measure.violations) - 1
     more = f", one of {others + 1} such stretches" if others > 0 else ""
     margin_m = allowed_margin_m(case, measure) or 0.0
-    reading = f"{feet(worst_m)} at {clock(at_s or 0.0)}, {feet(beyond)} {'low' if low else 'high'}"
-    texts = {
-        "descended-before-fix": f"{when[0].upper() + when[1:]}, before the fix was crossed outbound, the flight was "
-        "below "
-        f"the {feet(bound_m)} of the arrival: {reading}.",
-        "descended-before-established": f"{when[0].upper() + when[1:]}, before being established inbound, the flight "
-        "was "
-        f"below the {feet(bound_m)} of {name}: {reading}{more}.",
-        "below-minimum-altitude": f"{when[0].upper() + when[1:]} the flight was below the {feet(bound_m)} minimum of "
-        f"{name}: {reading}{more}.",
-        "below-minimum-descent-altitude": f"{when[0].upper() + when[1:]} the flight was below the minimum descent "
-        "altitude "
-        f"of {feet(bound_m)}: {reading}{more}.",
-        "above-maximum-altitude": f"{when[0].upper() + when[1:]} the flight was above the {feet(bound_m)} maximum of "
-        f"{name}: "
-        f"{reading}{more}.",
-        "off-assigned-altitude": f"{when[0].upper() + when[1:]} the flight was off the {feet(bound_m)} of {name}: "
-        f"{reading}{more}.",
-    }
+    reading = f"{feet(worst_m)} at {clock(at_s or 0.0)}, {feet(beyond)} {'low' if low else 'high'}{more}"
+    level = violation is not None and violation.level_m is not None and levelled_below(case, limit, violation)
     return Finding(
         code,
-        _severity(case, code, beyond),
+        severity_of(case, code, beyond),
         phase,
         lap,
         at_s,
-        texts[code],
-        _advice(code, bound_m, phase),
-        _reference(case, code),
+        sentence(case, Beyond(code, name, bound_m, when, reading, beyond, level)),
+        advice_on(code, bound_m, phase),
+        reference_of(case, code),
         worst_m / METRES_PER_FOOT,
         (worst_m + (margin_m if worst_m > bound_m else -margin_m)) / METRES_PER_FOOT,  # with the tolerance, if any
         margin_m / METRES_PER_FOOT,
@@ -175,93 +169,6 @@ def _worst_violation(measure: AltitudeMeasure) -> AltitudeViolation | None:
     if not measure.violations or measure.worst_m is None:
         return None
     return min(measure.violations, key=lambda v: abs(v.worst_m - (measure.worst_m or 0.0)))
-
-
-def _code(case: Case, limit: AltitudeLimit, violation: AltitudeViolation | None, *, low: bool) -> str:
-    if limit.rule == "at":
-        return "off-assigned-altitude"
-    if not low:
-        return "above-maximum-altitude"
-    if limit.segment == "final":
-        return "below-minimum-descent-altitude"
-    if violation is not None:
-        first = case.attempt.first_passage_s
-        went_down = violation.start_s > case.attempt.start_s + SAME_MOMENT_S
-        if limit.segment == "arrival" and went_down and abs(violation.end_s - first) <= SAME_MOMENT_S:
-            return "descended-before-fix"
-        if (
-            limit.segment == "reversal"
-            and violation.start_s > first + SAME_MOMENT_S
-            and _until_established(case, violation)
-        ):
-            return "descended-before-established"
-    return "below-minimum-altitude"
-
-
-def _until_established(case: Case, violation: AltitudeViolation) -> bool:
-    """Whether the stretch lasted until the segment's end and the next segment allows less: a descent begun early."""
-    reversal, inbound = case.procedure.altitude("reversal"), case.procedure.altitude("inbound")
-    if reversal is None or reversal.low_m is None:
-        return False
-    if inbound is not None and inbound.low_m is not None and inbound.low_m >= reversal.low_m:
-        return False
-    ends = [moment for moment in case.attempt.established_s if moment is not None]
-    passage = case.attempt.last_inbound_passage_s
-    end_s = ends[-1] if ends else passage if passage is not None else case.attempt.end_s
-    return violation.end_s >= end_s - SAME_MOMENT_S
-
-
-def _severity(case: Case, code: str, beyond_m: float) -> Severity:
-    if code in ("above-maximum-altitude", "off-assigned-altitude"):
-        return "major"
-    if code == "below-minimum-descent-altitude":
-        return "critical" if beyond_m >= CRITICAL_BELOW_MDA_M - SAME_HEIGHT_M else "major"  # as it is told, rounded
-    return "critical" if beyond_m > case.tolerances.si(f"{case.task}.altitude_ft") else "major"
-
-
-def _advice(code: str, bound_m: float, phase: PhaseName | None) -> str:
-    turning = phase is not None and phase.endswith("turn")
-    return {
-        "descended-before-fix": f"Hold {feet(bound_m)} until the fix is crossed, or abeam, outbound; then descend.",
-        "descended-before-established": f"Hold {feet(bound_m)} until the needle is within half scale and the track "
-        "within 10° of the course; then descend.",
-        "below-minimum-altitude": f"Level off 50 ft above {feet(bound_m)} and trim before the next turn.",
-        "below-minimum-descent-altitude": "Lead the level-off by a tenth of the descent rate, adding power as it "
-        f"begins, and hold {feet(bound_m)}; below it only with the runway in sight.",
-        "above-maximum-altitude": f"Be at or below {feet(bound_m)} before the segment begins; plan the descent by "
-        "time.",
-        "off-assigned-altitude": f"Hold {feet(bound_m)} through the turns: add back pressure with the bank, check "
-        "every 10 s."
-        if turning
-        else f"Trim at {feet(bound_m)} after each turn, check every 10 s, and correct 100 ft at once with 200 ft a "
-        "minute.",
-    }[code]
-
-
-def _reference(case: Case, code: str) -> str:
-    if code == "below-minimum-descent-altitude":
-        return f"chart; {case.tolerances.reference('final.minimum_descent_below_ft')}"
-    if code == "off-assigned-altitude":
-        return f"chart; {case.tolerances.reference(f'{case.task}.altitude_ft')}"
-    if code == "above-maximum-altitude" or not case.is_us:
-        return "chart: altitude of the segment"
-    if case.procedure.is_hold:
-        return "chart; AIM 5-4-9 a5, b3" if code == "descended-before-established" else "chart: altitude of the segment"
-    return "chart; AIM 5-4-9 a2" if code == "descended-before-fix" else "chart; AIM 5-4-9 a"
-
-
-def altitude_remedy(kind: str) -> str:
-    """Return what would settle an altitude that is too close to call, by the kind of the record."""
-    words = kind.lower()
-    if "geometric" in words and "temperature" not in words:
-        return "Enter the temperature and the station's elevation, or record the altimeter's altitude, to settle it."
-    if "geometric" in words:
-        return "Record the altimeter's altitude, or enter the altimeter setting with a pressure altitude, to settle it."
-    if "pressure" in words and ("setting" not in words or "unknown" in words):
-        return "Enter the altimeter setting to settle it."
-    if "indicated" in words:
-        return "A record of the altimeter to the foot, without scatter, would settle it."
-    return "An altimeter whose error is known to be smaller (a smaller stated altitude uncertainty) would settle it."
 
 
 def _too_close(case: Case, measures: list[AltitudeMeasure]) -> Finding:
@@ -295,5 +202,29 @@ def _too_close(case: Case, measures: list[AltitudeMeasure]) -> Finding:
         if limit.rule == "at"
         else bound_m / METRES_PER_FOOT,
         margin_m / METRES_PER_FOOT,
+        "ft",
+    )
+
+
+def _moment_too_close(case: Case, measure: AltitudeMeasure) -> Finding:
+    """Too low only just before the moment from which it was allowed, which nobody knows to the second."""
+    low_m, worst_m = measure.limit.low_m or 0.0, measure.worst_m or 0.0
+    first = min(one.start_s for one in measure.violations)
+    until_s, doubt_s = established_or_end_s(case), case.tolerances.value("intercept.established_doubt_s")
+    phase, lap = case.phase_at(measure.worst_at_s)
+    return Finding(
+        "altitude-too-close",
+        "note",
+        phase,
+        lap,
+        measure.worst_at_s,
+        f"At {clock(measure.worst_at_s or first)} the flight was {feet(low_m - worst_m)} below the {feet(low_m)} of "
+        f"{_segment_words(case, measure.limit.segment)}; the descent through it began {until_s - first:.0f} s before "
+        f"the flight was established, and that moment is known to {doubt_s:g} s: too close to call.",
+        "See the needle steady within half scale, then descend: a few seconds later there is no question.",
+        case.tolerances.reference("intercept.established_doubt_s"),
+        worst_m / METRES_PER_FOOT,
+        low_m / METRES_PER_FOOT,
+        (worst_m - low_m) / METRES_PER_FOOT,
         "ft",
     )

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from analyzer.given import AltitudeLimit
+from analyzer.judged.measurements.landing import LEVEL_MPS, LEVEL_S
 from analyzer.judged.measurements.values import AltitudeViolation
 from analyzer.units import METRES_PER_FOOT, FloatArray
 
@@ -98,8 +99,23 @@ def violations_of(flown: Stretch, reading_m: float = 0.0) -> tuple[AltitudeViola
             continue
         start_s = _left_limit_s(flown, worst, int(first), -1)
         end_s = _left_limit_s(flown, worst, int(last), +1)
-        found.append(AltitudeViolation(start_s, end_s, float(flown.altitude_m[worst]), float(flown.time_s[worst])))
+        worst_m, worst_s = float(flown.altitude_m[worst]), float(flown.time_s[worst])
+        found.append(AltitudeViolation(start_s, end_s, worst_m, worst_s, _level_m(flown, start_s, end_s)))
     return tuple(found)
+
+
+def _level_m(flown: Stretch, start_s: float, end_s: float) -> float | None:
+    """Return the altitude of the longest level flight between two moments; None where nothing was level."""
+    starts = np.arange(start_s, end_s - LEVEL_S + 1e-9, 1.0)
+    if not starts.size:
+        return None
+    at_start, at_end = (np.interp(starts + after, flown.time_s, flown.altitude_m) for after in (0.0, LEVEL_S))
+    level = np.abs(at_end - at_start) < LEVEL_MPS * LEVEL_S
+    edges = np.flatnonzero(np.diff(np.concatenate([[False], level, [False]]).astype(int)))
+    if not edges.size:
+        return None
+    first, after = max(zip(edges[::2], edges[1::2], strict=True), key=lambda pair: int(pair[1] - pair[0]))
+    return float(np.median(0.5 * (at_start + at_end)[first:after]))
 
 
 def _left_limit_s(flown: Stretch, worst: int, edge: int, direction: int) -> float:

@@ -42,12 +42,16 @@ class Containment:
 
 @dataclass(frozen=True)
 class AltitudeViolation:
-    """One stretch outside a limit; `worst_m` is the altitude at the worst moment, `worst_at_s`."""
+    """One stretch outside a limit; `worst_m` is the altitude at the worst moment, `worst_at_s`.
+
+    `level_m` is the altitude at which it was flown level the longest, None where it never was.
+    """
 
     start_s: float
     end_s: float
     worst_m: float
     worst_at_s: float
+    level_m: float | None = None
 
 
 @dataclass(frozen=True)
