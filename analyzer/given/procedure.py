@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 from typing import Literal
 
+from analyzer.given.track import QualityNote
 from analyzer.units import difference_deg, reciprocal_deg, visible
 
 ReversalKind = Literal["procedure turn", "teardrop", "hold in lieu", "holding"]
@@ -121,7 +122,8 @@ class Procedure:
 
     Courses are degrees true unless the name says magnetic. `defaults` holds the dotted keys ("limits.outbound_min")
     that the file left out, so that the report can show them as defaults. `notes` are sentences for the report, such
-    as where a variation comes from. `no_reversal_from` holds sectors of arrival courses, degrees true, clockwise from
+    as where a variation comes from; `doubts` are notes on values that contradict each other, which nobody should read
+    the verdict without. `no_reversal_from` holds sectors of arrival courses, degrees true, clockwise from
     the first to the second, from which the reversal is not flown; `steps` are in order of flight; `final_fix` is None
     where it is the fix of the reversal.
     """
@@ -154,6 +156,7 @@ class Procedure:
     final_fix: Place | None = None
     missed_approach: MissedApproach | None = None
     arc: LeadingArc | None = None
+    doubts: tuple[QualityNote, ...] = ()
 
     def __post_init__(self) -> None:
         object.__setattr__(self, "title", visible(self.title))

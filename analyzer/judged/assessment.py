@@ -16,6 +16,7 @@ from analyzer.given import (
     longest_flight,
 )
 from analyzer.judged.causes import Causes, explain
+from analyzer.judged.file_mistakes import CODE as MISTAKEN, file_mistake
 from analyzer.judged.findings import Case, Judgement, judge, missing_reversal
 from analyzer.judged.flight_card import FlightCard, flight_card
 from analyzer.judged.measurements.asked_for import next_plan, planning_tas_mps
@@ -81,8 +82,8 @@ class Assessment:
 
     @property
     def doubts(self) -> tuple[str, ...]:
-        """The sentences that nobody should read the verdict without, each once."""
-        notes = (*self.track.quality, *self.notes)
+        """The sentences that nobody should read the verdict without, each once; a mistake in the file comes first."""
+        notes = sorted((*self.track.quality, *self.notes), key=lambda note: note.code != MISTAKEN)
         return tuple(dict.fromkeys(note.text for note in notes if note.on_first_screen))
 
 
@@ -152,7 +153,10 @@ def assess_flight(flight: Flight, plan: Plan, options: Options) -> Assessment:
         protection=plan.areas,
         nominal=_planned_paths(plan, flight),
         attempts=tuple(_assessed(attempt, flight, plan, tolerances, options, own) for attempt in flight.attempts),
-        notes=_procedure_notes(procedure) + flight.notes + _notes_without_reversal(flight, procedure, options),
+        notes=_mistaken(flight, procedure)
+        + _procedure_notes(procedure)
+        + flight.notes
+        + _notes_without_reversal(flight, procedure, options),
         options=options,
         room=_room(procedure, plan.areas, flight.wind),
     )
@@ -167,7 +171,7 @@ def _assessed(
     own: SelfAssessment | None,
 ) -> AssessedAttempt:
     """Return one attempt measured, judged, weighed and explained."""
-    withheld = withheld_parts((*flight.track.quality, *flight.notes), attempt.number)
+    withheld = withheld_parts((*flight.track.quality, *plan.procedure.doubts, *flight.notes), attempt.number)
     measures = measures_without(measure_attempt(attempt, flight, plan, options), withheld)
     attempt = attempt_without(attempt, withheld)
     judgement = judge(
@@ -203,9 +207,15 @@ def _room(procedure: Procedure, areas: tuple[Area, ...], wind: Wind | None) -> R
     return room_left(procedure, areas, wind.tas_mps, wind.speed_mps)
 
 
+def _mistaken(flight: Flight, procedure: Procedure) -> tuple[QualityNote, ...]:
+    """Return the question whether the file holds a usual mistake, where the flight fits it without."""
+    question = file_mistake(flight, procedure)
+    return () if question is None else (question,)
+
+
 def _procedure_notes(procedure: Procedure) -> tuple[QualityNote, ...]:
-    """Return what the reader of the procedure has to say: where its variation is from, how old coded records are."""
-    return tuple(QualityNote("procedure", text) for text in procedure.notes)
+    """Return what the reader of the procedure has to say: doubtful values, the variation's source, old records."""
+    return procedure.doubts + tuple(QualityNote("procedure", text) for text in procedure.notes)
 
 
 def _planned_paths(plan: Plan, flight: Flight) -> tuple[NominalPath, ...]:

@@ -67,6 +67,7 @@ def without_identity(track: Track, procedure: Procedure) -> tuple[Track, Procedu
         arc=None if arc is None else replace(arc, station=unnamed(arc.station)),
         source=None,
         notes=(),  # they name fixes and the day of the flight
+        doubts=tuple(replace(doubt, text=_without_identity(doubt.text, "")) for doubt in procedure.doubts),
     )
     return moved_track, moved_procedure
 

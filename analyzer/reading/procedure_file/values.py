@@ -1,6 +1,7 @@
 """Procedure values from a checked mapping: SI, courses true, defaults filled in and recorded."""
 
 from collections.abc import Mapping
+from dataclasses import replace
 from datetime import datetime
 from typing import Any, cast
 
@@ -17,6 +18,7 @@ from analyzer.given import (
 )
 from analyzer.reading.procedure_file.by_category import DEFAULT_CATEGORY
 from analyzer.reading.procedure_file.extra_values import extra_values
+from analyzer.reading.procedure_file.plausibility import doubtful, doubtful_values
 from analyzer.standards import declination, figure as published, speed_limit
 from analyzer.units import METRES_PER_FOOT, METRES_PER_NM, MPS_PER_KNOT, difference_deg, reciprocal_deg, wrap_360
 
@@ -27,6 +29,8 @@ _SAME_PLACE_M = 60.0
 #: a charted variation further from the magnetic model than this is worth a note: own choice, stations are aligned
 #: anew after a few degrees only
 _VARIATION_TOLERANCE_DEG = 2.0
+#: further than this no station in use is out of line: own choice
+_LARGEST_VARIATION_ERROR_DEG = 6.0
 #: of the altitude rules: key in the file, rule, whether it bounds from below, from above
 _RULES: tuple[tuple[str, AltitudeRule, bool, bool], ...] = (
     ("at_or_above", "at or above", True, False),
@@ -78,7 +82,7 @@ def build_procedure(mapping: Mapping[str, Any], source: str | None, track_start:
         keys.given("fix.ident"),
         _metres(keys.number("fix.elevation_ft"), METRES_PER_FOOT),
     )
-    variation, variation_note = _variation(keys, fix, track_start)
+    variation, variation_note, variation_doubt = _variation(keys, fix, track_start)
     inbound = float(wrap_360(keys.given("course.inbound_deg") + variation))
     outbound, turn_side = _outbound_and_side(keys, kind, inbound, variation)
     offset = keys.number("course.offset_deg")
@@ -98,7 +102,7 @@ def build_procedure(mapping: Mapping[str, Any], source: str | None, track_start:
         limit = speed_limit(criteria, category, is_hold, altitude_ft)
         max_ias_kt = keys.or_default("limits.max_ias_kt", limit.value if limit else None)
     guidance = _guidance(keys, fix)
-    return Procedure(
+    procedure = Procedure(
         title=keys.given("title"),
         reversal=kind,
         fix=fix,
@@ -123,16 +127,20 @@ def build_procedure(mapping: Mapping[str, Any], source: str | None, track_start:
         notes=tuple(note for note in (variation_note, _source_note(keys, track_start)) if note),
         **extra_values(mapping, fix, guidance.station, variation),
     )
+    variation_doubts = (doubtful(variation_doubt),) if variation_doubt else ()
+    return replace(procedure, doubts=variation_doubts + doubtful_values(procedure))
 
 
 def _metres(value: float | None, factor: float) -> float | None:
     return None if value is None else value * factor
 
 
-def _variation(keys: _Keys, fix: Place, track_start: datetime | None) -> tuple[float, str]:
+def _variation(keys: _Keys, fix: Place, track_start: datetime | None) -> tuple[float, str, str]:
+    """Return degrees east, a note for the report, and a doubt for its first screen; the last two may be empty."""
     given = keys.given("course.variation_deg")
     if given != "WMM":
-        return float(given), _disagreement(float(given), fix, track_start)
+        text, is_doubt = _disagreement(float(given), fix, track_start)
+        return (float(given), "", text) if is_doubt else (float(given), text, "")
     if track_start is None:
         raise ValueError(
             'course.variation_deg = "WMM" needs the date of the flight, and the track has none. '
@@ -148,24 +156,30 @@ def _variation(keys: _Keys, fix: Place, track_start: datetime | None) -> tuple[f
         f"Variation {_east_west(found.degrees)} (1 sigma {found.sigma_deg:.1f}°) from {found.model} "
         f"on {track_start:%Y-%m-%d}. {found.note}"
     )
-    return found.degrees, note.strip()
+    return found.degrees, note.strip(), ""
 
 
-def _disagreement(variation_deg: float, fix: Place, track_start: datetime | None) -> str:
-    """Return a sentence where a charted variation is far from the model's on the day of the flight, else nothing."""
+def _disagreement(variation_deg: float, fix: Place, track_start: datetime | None) -> tuple[str, bool]:
+    """Return a sentence where a charted variation is far from the model's, and whether it is likely to be wrong."""
     if track_start is None:
-        return ""
+        return "", False
     try:
         found = declination(fix.latitude_deg, fix.longitude_deg, fix.elevation_m or 0.0, track_start)
     except ValueError:
-        return ""
-    if abs(difference_deg(found.degrees, variation_deg)) <= _VARIATION_TOLERANCE_DEG:
-        return ""
-    return (
+        return "", False
+    apart_deg = abs(float(difference_deg(found.degrees, variation_deg)))
+    if apart_deg <= _VARIATION_TOLERANCE_DEG:
+        return "", False
+    both = (
         f"The variation of the procedure, {_east_west(variation_deg)}, and that of {found.model} on "
-        f"{track_start:%Y-%m-%d}, {_east_west(found.degrees)}, are more than {_VARIATION_TOLERANCE_DEG:g}° apart: "
-        "compasses and stations may disagree by as much."
+        f"{track_start:%Y-%m-%d}, {_east_west(found.degrees)}, are"
     )
+    if abs(float(difference_deg(found.degrees, -variation_deg))) <= _VARIATION_TOLERANCE_DEG:
+        return f"{both} {apart_deg:.0f}° apart: is its sign right? East is positive, west is negative.", True
+    if apart_deg > _LARGEST_VARIATION_ERROR_DEG:
+        return f"{both} {apart_deg:.0f}° apart: check it, and the position of the fix.", True
+    apart = f"more than {_VARIATION_TOLERANCE_DEG:g}° apart"
+    return f"{both} {apart}: compasses and stations may disagree by as much.", False
 
 
 def _source_note(keys: _Keys, track_start: datetime | None) -> str:
