@@ -28,14 +28,18 @@ from .reversal_names import PHASE_NAMES as PHASE_NAMES, Entry as Entry, FlownAs 
 from .single_flight import longest_flight as longest_flight, longest_stretch as longest_stretch
 from .track import (
     HIGHEST_ALTITUDE_M as HIGHEST_ALTITUDE_M,
+    HIGHEST_SETTING_HPA as HIGHEST_SETTING_HPA,
     LARGEST_READING as LARGEST_READING,
     LONGEST_RECORD_S as LONGEST_RECORD_S,
     LOWEST_ALTITUDE_M as LOWEST_ALTITUDE_M,
+    LOWEST_SETTING_HPA as LOWEST_SETTING_HPA,
     SENSOR_NAMES as SENSOR_NAMES,
     SEPARATE_FLIGHTS_S as SEPARATE_FLIGHTS_S,
     AltitudeKind as AltitudeKind,
     JudgedPart as JudgedPart,
     QualityNote as QualityNote,
+    RecordedAltitude as RecordedAltitude,
     Track as Track,
+    best_altitude as best_altitude,
 )
 from .wind import Wind as Wind, wind_from as wind_from

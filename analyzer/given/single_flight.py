@@ -40,4 +40,6 @@ def longest_flight(track: Track) -> Track:
         start=None if track.start is None else track.start + timedelta(seconds=first_s),
         sensors={name: values[kept] for name, values in track.sensors.items()},
         quality=(*track.quality, note),
+        other_altitudes={kind: values[kept] for kind, values in track.other_altitudes.items()},
+        altimeter_setting_hpa=None if track.altimeter_setting_hpa is None else track.altimeter_setting_hpa[kept],
     )

@@ -1,6 +1,6 @@
 """The track: what the device recorded, as read-only arrays checked at birth. It analyses nothing."""
 
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass, field
 from datetime import datetime
 from types import MappingProxyType
@@ -12,6 +12,8 @@ import numpy.typing as npt
 from analyzer.units import FloatArray, visible
 
 AltitudeKind = Literal["indicated", "pressure", "geometric"]
+#: what recorders write: also heights above the ellipsoid, and altitudes whose name does not say above what they are
+RecordedAltitude = AltitudeKind | Literal["ellipsoidal", "unstated"]
 
 #: optional columns a track may carry, in SI; courses in degrees true unless the name says magnetic
 SENSOR_NAMES = (
@@ -31,6 +33,9 @@ SENSOR_NAMES = (
 HIGHEST_ALTITUDE_M = 30_000.0
 LOWEST_ALTITUDE_M = -1_000.0
 LARGEST_READING = 1e6
+#: the widest that an altimeter's setting window shows, with some room (own choice)
+LOWEST_SETTING_HPA = 900.0
+HIGHEST_SETTING_HPA = 1085.0
 #: longer records are refused: no aircraft that flies course reversals is longer in the air, though a device may run on
 LONGEST_RECORD_S = 7 * 86_400.0
 #: a longer pause means another flight or a clock that was not yet set
@@ -82,8 +87,8 @@ class Track:
     altitude_m : array, shape (n,), or None
         nan where a moment has none or an impossible one; None where no column holds altitudes.
     altitude_kind : str or None
-        "indicated" (what the altimeter showed), "pressure" (1013.25 hPa set) or "geometric" (above the ellipsoid
-        or mean sea level).
+        "indicated" (what the altimeter showed), "pressure" (1013.25 hPa set), "geometric" (above mean sea level),
+        "ellipsoidal" (above the ellipsoid) or "unstated".
     start : datetime or None
         The first moment in UTC, with its zone; None for a track with elapsed seconds only.
     sensors : mapping of str to array, shape (n,)
@@ -91,6 +96,10 @@ class Track:
     columns_used : tuple of str
         The names as they stand in the file.
     quality : tuple of QualityNote
+    other_altitudes : mapping of kind to array, shape (n,)
+        What else the recorder wrote, each of another kind than `altitude_m`.
+    altimeter_setting_hpa : array, shape (n,), or None
+        A recorded column of settings; nan where missing.
     source_sha256 : str or None
         SHA-256 of the file's bytes, hexadecimal: how a report is known to be this track's.
 
@@ -105,12 +114,14 @@ class Track:
     latitude_deg: FloatArray
     longitude_deg: FloatArray
     altitude_m: FloatArray | None = None
-    altitude_kind: AltitudeKind | None = None
+    altitude_kind: RecordedAltitude | None = None
     start: datetime | None = None
     sensors: Mapping[str, FloatArray] = field(default_factory=dict)
     columns_used: tuple[str, ...] = ()
     quality: tuple[QualityNote, ...] = ()
     source_sha256: str | None = None
+    other_altitudes: Mapping[RecordedAltitude, FloatArray] = field(default_factory=dict)
+    altimeter_setting_hpa: FloatArray | None = None
 
     def __post_init__(self) -> None:
         object.__setattr__(self, "name", visible(self.name))
@@ -139,6 +150,19 @@ class Track:
         object.__setattr__(self, "sensors", MappingProxyType(sensors))
         if self.altitude_m is not None:
             object.__setattr__(self, "altitude_m", _within(self.altitude_m, LOWEST_ALTITUDE_M, HIGHEST_ALTITUDE_M))
+        others = {}
+        for kind, values in self.other_altitudes.items():
+            if len(values) != count:
+                raise ValueError(f"{kind} altitudes have {len(values)} values for {count} times")
+            others[kind] = _within(values, LOWEST_ALTITUDE_M, HIGHEST_ALTITUDE_M)
+        object.__setattr__(self, "other_altitudes", MappingProxyType(others))
+        if self.altimeter_setting_hpa is not None:
+            if len(self.altimeter_setting_hpa) != count:
+                raise ValueError(
+                    f"altimeter_setting_hpa has {len(self.altimeter_setting_hpa)} values for {count} times"
+                )
+            low, high = LOWEST_SETTING_HPA, HIGHEST_SETTING_HPA
+            object.__setattr__(self, "altimeter_setting_hpa", _within(self.altimeter_setting_hpa, low, high))
         if (self.altitude_m is None) != (self.altitude_kind is None):
             raise ValueError("altitude_m and altitude_kind come together or not at all")
 
@@ -166,3 +190,15 @@ def _read_only(values: npt.ArrayLike) -> FloatArray:
     array = np.array(values, dtype=np.float64)
     array.setflags(write=False)
     return array
+
+
+def best_altitude(kinds: Collection[RecordedAltitude], *, setting_known: bool) -> RecordedAltitude | None:
+    """Return the kind nearest to what the altimeter showed, None for no kind.
+
+    Indicated, else pressure with its setting, else geometric, else pressure without a setting. An altitude whose datum
+    is not stated stands with the geometric ones, whose doubt it has.
+    """
+    order: tuple[RecordedAltitude, ...] = ("indicated", "geometric", "ellipsoidal", "unstated", "pressure")
+    if setting_known:
+        order = ("indicated", "pressure", "geometric", "ellipsoidal", "unstated")
+    return next((kind for kind in order if kind in kinds), None)

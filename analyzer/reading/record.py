@@ -5,7 +5,7 @@ from dataclasses import dataclass, field, replace
 import numpy as np
 import numpy.typing as npt
 
-from analyzer.given import AltitudeKind, QualityNote
+from analyzer.given import JudgedPart, QualityNote, RecordedAltitude, best_altitude
 from analyzer.reading.wording import counted
 from analyzer.units import FloatArray
 
@@ -26,8 +26,12 @@ class RawRecord:
         Whether the moments are tied to a calendar.
     latitude_deg, longitude_deg : array, shape (n,)
         As recorded; nan where not readable.
-    altitude_m, altitude_kind
-        As in a track.
+    altitudes : dict of kind to (values, column)
+        Metres; the first column of each kind.
+    open_units : set of kind
+        Altitudes whose unit the file does not name: they were read in the usual one.
+    setting_hpa : array, shape (n,), or None
+        Altimeter settings, with `setting_column`.
     sensors : dict of str to array
         Names as in a track.
     undecided : dict of str to (str, array)
@@ -38,7 +42,6 @@ class RawRecord:
         What the format calls a row: "point", "row", "fix".
     columns_used : list of str
         Columns of time and position.
-    altitude_column : str
     sensor_columns : dict of str to str
         The column of each sensor.
     notes : list of QualityNote
@@ -50,14 +53,15 @@ class RawRecord:
     has_date: bool
     latitude_deg: FloatArray
     longitude_deg: FloatArray
-    altitude_m: FloatArray | None = None
-    altitude_kind: AltitudeKind | None = None
+    altitudes: dict[RecordedAltitude, tuple[FloatArray, str]] = field(default_factory=dict)
+    open_units: set[RecordedAltitude] = field(default_factory=set)
+    setting_hpa: FloatArray | None = None
+    setting_column: str = ""
     sensors: dict[str, FloatArray] = field(default_factory=dict)
     undecided: dict[str, tuple[str, FloatArray]] = field(default_factory=dict)
     part: npt.NDArray[np.int64] | None = None
     row: str = "row"
     columns_used: list[str] = field(default_factory=list)
-    altitude_column: str = ""
     sensor_columns: dict[str, str] = field(default_factory=dict)
     notes: list[QualityNote] = field(default_factory=list)
 
@@ -67,16 +71,30 @@ class RawRecord:
             self.sensors[sensor] = values
             self.sensor_columns[sensor] = column
 
-    def add_altitude(self, values: FloatArray, kind: AltitudeKind, column: str) -> None:
-        """Set the altitude, unless all are missing."""
+    def add_altitude(self, values: FloatArray, kind: RecordedAltitude, column: str) -> None:
+        """Add altitudes of a kind, unless all are missing or there are such altitudes already."""
         if np.any(np.isfinite(values)):
-            self.altitude_m, self.altitude_kind, self.altitude_column = values, kind, column
+            self.altitudes.setdefault(kind, (values, column))
+
+    @property
+    def altitude_kind(self) -> RecordedAltitude | None:
+        """The kind that is nearest to what the altimeter showed."""
+        return best_altitude(self.altitudes, setting_known=self.setting_hpa is not None)
+
+    @property
+    def altitude_m(self) -> FloatArray | None:
+        """The altitudes of that kind."""
+        kind = self.altitude_kind
+        return None if kind is None else self.altitudes[kind][0]
 
     def all_columns(self) -> tuple[str, ...]:
         """Return the columns that came to use: time, position, altitude, sensors."""
-        altitude = [self.altitude_column] if self.altitude_m is not None and self.altitude_column else []
+        kind = self.altitude_kind
+        altitude = [] if kind is None else [self.altitudes[kind][1]]
+        if kind == "pressure" and self.setting_hpa is not None:
+            altitude.append(self.setting_column)
         sensors = [self.sensor_columns[name] for name in self.sensors if name in self.sensor_columns]
-        return (*self.columns_used, *altitude, *sensors)
+        return (*self.columns_used, *(column for column in altitude if column), *sensors)
 
     @property
     def rows(self) -> str:
@@ -94,12 +112,15 @@ class RawRecord:
             time_s=self.time_s[rows],
             latitude_deg=self.latitude_deg[rows],
             longitude_deg=self.longitude_deg[rows],
-            altitude_m=None if self.altitude_m is None else self.altitude_m[rows],
+            altitudes={kind: (values[rows], column) for kind, (values, column) in self.altitudes.items()},
+            setting_hpa=None if self.setting_hpa is None else self.setting_hpa[rows],
             sensors={name: values[rows] for name, values in self.sensors.items()},
             undecided={name: (column, values[rows]) for name, (column, values) in self.undecided.items()},
             part=None if self.part is None else self.part[rows],
         )
 
-    def note(self, code: str, text: str) -> None:
-        """Add a quality note."""
-        self.notes.append(QualityNote(code, text))
+    def note(
+        self, code: str, text: str, *, on_first_screen: bool = False, not_judged: tuple[JudgedPart, ...] = ()
+    ) -> None:
+        """Add a quality note; see `QualityNote`."""
+        self.notes.append(QualityNote(code, text, on_first_screen, not_judged))

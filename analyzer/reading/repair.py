@@ -11,9 +11,11 @@ import numpy as np
 from analyzer.errors import TrackFileError
 from analyzer.given import (
     HIGHEST_ALTITUDE_M,
+    HIGHEST_SETTING_HPA,
     LARGEST_READING,
     LONGEST_RECORD_S,
     LOWEST_ALTITUDE_M,
+    LOWEST_SETTING_HPA,
     SEPARATE_FLIGHTS_S,
     Track,
     longest_stretch,
@@ -76,17 +78,20 @@ def checked_track(record: RawRecord) -> Track:
             "cut out the flight and try again"
         )
     compare_with_positions(record, elapsed_s)
+    kind = record.altitude_kind
     return Track(
         name=record.name,
         time_s=elapsed_s,
         latitude_deg=record.latitude_deg,
         longitude_deg=record.longitude_deg,
         altitude_m=record.altitude_m,
-        altitude_kind=record.altitude_kind,
+        altitude_kind=kind,
         start=_start(record),
         sensors=record.sensors,
         columns_used=record.all_columns(),
         quality=tuple(record.notes),
+        other_altitudes={other: values for other, (values, _) in record.altitudes.items() if other != kind},
+        altimeter_setting_hpa=record.setting_hpa,
     )
 
 
@@ -215,19 +220,7 @@ def _one_of_each_time(record: RawRecord) -> RawRecord:
 
 def _clean_values(record: RawRecord) -> None:
     """Replace impossible altitudes and readings by nan; drop what holds nothing."""
-    if record.altitude_m is not None:
-        altitude = record.altitude_m
-        wrong = ~np.isfinite(altitude) | (altitude > HIGHEST_ALTITUDE_M) | (altitude < LOWEST_ALTITUDE_M)
-        beyond = int(np.count_nonzero(wrong & np.isfinite(altitude)))
-        if beyond:
-            record.note(
-                "impossible_altitudes", f"{counted(beyond, 'altitude is', 'altitudes are')} impossible: left out."
-            )
-        record.altitude_m = np.where(wrong, np.nan, altitude)
-        if bool(np.all(wrong)):
-            record.altitude_m, record.altitude_kind = None, None
-    if record.altitude_m is None:
-        record.note("no_altitude", "The track holds no altitudes; altitude limits are not assessed.")
+    _clean_altitudes(record)
     for name in list(record.sensors):
         values = record.sensors[name]
         good = np.isfinite(values) & (np.abs(values) <= LARGEST_READING)
@@ -241,6 +234,26 @@ def _clean_values(record: RawRecord) -> None:
             values = np.mod(values, 360.0)
             values = np.where(values >= 360.0, 0.0, values)
         record.sensors[name] = values
+
+
+def _clean_altitudes(record: RawRecord) -> None:
+    for kind, (altitude, column) in list(record.altitudes.items()):
+        wrong = ~np.isfinite(altitude) | (altitude > HIGHEST_ALTITUDE_M) | (altitude < LOWEST_ALTITUDE_M)
+        beyond = int(np.count_nonzero(wrong & np.isfinite(altitude)))
+        if beyond and kind == record.altitude_kind:
+            record.note(
+                "impossible_altitudes", f"{counted(beyond, 'altitude is', 'altitudes are')} impossible: left out."
+            )
+        record.altitudes[kind] = (np.where(wrong, np.nan, altitude), column)
+        if bool(np.all(wrong)):
+            del record.altitudes[kind]
+    if record.setting_hpa is not None:
+        setting = record.setting_hpa
+        possible = (setting >= LOWEST_SETTING_HPA) & (setting <= HIGHEST_SETTING_HPA)
+        record.setting_hpa = np.where(possible, setting, np.nan) if np.any(possible) else None
+    if not record.altitudes:
+        text = "The recording holds no altitudes that can be used; altitude limits are not assessed."
+        record.note("no_altitude", text, on_first_screen=True)
 
 
 def _note_gaps(record: RawRecord) -> None:

@@ -159,17 +159,21 @@ def parsed_clock(clock: str | datetime) -> datetime:
 def parsed_columns(text: str) -> dict[str, str]:
     """Return "time=Zulu,latitude=Lat" as a mapping of meaning to column.
 
+    A column's name with a comma in it stands in quotes, `altitude_ft="alt, msl"`; `altitude_ft=#11` is the eleventh.
+
     Raises
     ------
     OptionError
         Where a part is not a pair, or a meaning stands twice.
     """
     columns: dict[str, str] = {}
-    for part in text.split(","):
+    for part in re.findall(r"""(?:[^,"']|"[^"]*"|'[^']*'|["'])+""", text) or [text]:
         meaning, equals, column = (piece.strip() for piece in part.partition("="))
+        column = column[1:-1] if len(column) > 1 and column[0] == column[-1] and column[0] in "\"'" else column
         if not equals or not meaning or not column:
             raise OptionError(
-                f'--columns: "{part.strip()[:40]}" is not a pair. Expected MEANING=COLUMN, as time=Zulu,latitude=Lat'
+                f'--columns: "{part.strip()[:40]}" is not a pair. Expected MEANING=COLUMN, as time=Zulu,latitude=Lat; '
+                "a name with a comma in quotes, or by number: altitude_ft=#11"
             )
         if meaning in columns:
             raise OptionError(f'--columns: "{meaning[:40]}" stands twice; name one column for it')

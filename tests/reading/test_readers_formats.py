@@ -32,7 +32,10 @@ def test_each_format_is_told_by_its_content_and_says_the_same(make) -> None:  # 
     assert track.latitude_deg == pytest.approx(46.2 + np.arange(30) * material.STEP_DEG, abs=MILLIMINUTE_DEG)
     assert track.longitude_deg == pytest.approx(-101.5, abs=TENTH_OF_A_METRE_DEG)
     assert track.altitude_m is not None
-    assert track.altitude_m.tolist() == [1500.0 + i for i in range(30)]
+    altitudes = {track.altitude_kind: track.altitude_m, **track.other_altitudes}
+    recorded = altitudes["pressure" if make is material.igc else "geometric"]
+    assert recorded is not None
+    assert recorded.tolist() == [1500.0 + i for i in range(30)]
     assert codes(track) == []
 
 
@@ -82,9 +85,10 @@ def test_kml_cut_short_keeps_complete_tracks_only() -> None:
     assert "file_cut_short" in codes(track)
 
 
-def test_igc_prefers_the_pressure_altitude() -> None:
+def test_igc_keeps_both_altitudes_and_without_a_setting_prefers_the_satellite_one() -> None:
     track = read(material.igc())
-    assert track.altitude_kind == "pressure"
+    assert track.altitude_kind == "geometric"
+    assert track.other_altitudes["pressure"][0] == 1500.0
     without_capsule = b"\r\n".join(
         line[:25] + b"00000" + line[30:] if line.startswith(b"B") else line for line in material.igc().split(b"\r\n")
     )
@@ -113,7 +117,8 @@ def test_igc_hemispheres_signs_and_finer_digits() -> None:
     assert track.latitude_deg[0] == pytest.approx(-(12 + 34.5675 / 60), abs=1e-9)
     assert track.longitude_deg[0] == pytest.approx(98 + 76.5435 / 60, abs=1e-9)
     assert track.altitude_m is not None
-    assert track.altitude_m[0] == -50.0
+    assert track.altitude_m[0] == -40.0
+    assert track.other_altitudes["pressure"][0] == -50.0
 
 
 def test_igc_without_a_date_and_across_midnight() -> None:
@@ -180,9 +185,8 @@ def test_nmea_with_wrong_sums_only_is_refused() -> None:
 
 def test_state_vectors_are_metric_and_timed_by_the_position() -> None:
     track = read(material.state_vectors(20))
-    assert track.altitude_kind == "pressure"
-    assert track.altitude_m is not None
-    assert track.altitude_m[0] == 1500.0
+    assert track.altitude_kind == "geometric"
+    assert track.other_altitudes["pressure"][0] == 1500.0
     assert track.time_s.tolist() == [float(2 * i) for i in range(10)]
     assert track.sensors["groundspeed_mps"] == pytest.approx(55.6)
     assert track.sensors["track_true_deg"].tolist() == [0.0] * 10

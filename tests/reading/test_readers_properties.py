@@ -38,7 +38,7 @@ TIME_STYLES = {
 }
 ALTITUDES = [
     ("altitude_ft", METRES_PER_FOOT, "indicated"),
-    ("Alt (m)", 1.0, "indicated"),
+    ("Alt (m)", 1.0, "unstated"),
     ("Pressure Altitude [ft]", METRES_PER_FOOT, "pressure"),
     ("GPSAltitudeM", 1.0, "geometric"),
 ]

@@ -90,7 +90,7 @@ def test_a_name_says_meaning_and_unit(name: str, meaning: str, factor: float) ->
 @pytest.mark.parametrize(
     "name",
     [
-        *("", "x", "Altitude (furlong)", "Altitude (deg)", "radio altitude", "height agl", "selected altitude"),
+        *("", "x", "Altitude (furlong)", "Altitude (deg)", "selected altitude"),
         *("wind speed", "target heading", "latitude error", "vertical speed target", "battery", "lateral g"),
     ],
 )
@@ -109,7 +109,7 @@ def test_a_plain_table() -> None:
     assert track.start == material.START
     assert track.time_s.tolist() == [0.0, 1.0, 2.0, 3.0]
     assert track.altitude_m == pytest.approx(np.arange(5000, 5004) * METRES_PER_FOOT, abs=ONE_MILLIMETRE_M)
-    assert track.altitude_kind == "indicated"
+    assert track.altitude_kind == "unstated"
     assert track.columns_used == ("time", "lat", "lon", "alt_ft")
     assert codes(track) == []
 
@@ -354,7 +354,8 @@ def test_impossible_times_are_left_out(bad: str) -> None:
 
 def test_altitudes_in_order_of_preference() -> None:
     names = ["gps_altitude_ft", "pressure_altitude_ft", "altitude_ft", "indicated_altitude_ft"]
-    kinds = ["geometric", "pressure", "indicated", "indicated"]
+    kinds = ["geometric", "geometric", "indicated", "indicated"]
+    used_ft = [1000, 1000, 3000, 4000]
     for last in range(1, 5):
         header = ",".join(["time,lat,lon", *names[:last]])
         rows = [
@@ -363,7 +364,7 @@ def test_altitudes_in_order_of_preference() -> None:
         track = read("\n".join([header, *rows]) + "\n")
         assert track.altitude_kind == kinds[last - 1]
         assert track.altitude_m is not None
-        assert track.altitude_m[0] == pytest.approx(1000 * last * METRES_PER_FOOT)
+        assert track.altitude_m[0] == pytest.approx(used_ft[last - 1] * METRES_PER_FOOT)
 
 
 def test_an_empty_better_altitude_gives_way() -> None:

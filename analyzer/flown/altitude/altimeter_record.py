@@ -4,9 +4,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from analyzer.given import Options, Procedure, Track
-from analyzer.standards import indicated_from_geometric_m, indicated_from_pressure_altitude_m, pressure_altitude_m
-from analyzer.units import KELVIN_AT_0_C, METRES_PER_FOOT, PASCALS_PER_HPA, FloatArray
+from analyzer.given import Options, Procedure, RecordedAltitude, Track, best_altitude
+from analyzer.standards import indicated_from_geometric_m, pressure_altitude_m
+from analyzer.units import KELVIN_AT_0_C, METRES_PER_FOOT, PASCALS_PER_HPA, BoolArray, FloatArray
 
 # Doubt of the kinds of record, 1 sigma: own choice, stated to the user in every report. What the altimeter showed is
 # what counts: it is in doubt by its recording alone. 20 ft is the reading and the hysteresis of another altimeter in
@@ -22,6 +22,9 @@ STEPS_FT, STEPS_METRIC_M = (1000.0, 500.0, 200.0, 100.0, 50.0, 40.0, 25.0, 20.0,
 STEP_LEAST_VALUES, STEP_SHARE, STEP_EXACT_M = 5, 0.9, 0.05 * METRES_PER_FOOT
 GEOMETRIC_SIGMA_M = 30.0 * METRES_PER_FOOT
 GEOMETRIC_SHARE = 0.02
+#: how far mean sea level lies from the ellipsoid, 1 sigma over the globe: from memory, with the extremes of -107 m and
+#: +85 m
+GEOID_SIGMA_M = 30.0
 GEOMETRIC_SHARE_WITH_TEMPERATURE = 0.005
 #: how far the setting strays from 1013.25 hPa where none is given, 1 sigma: own choice, from the usual day-to-day
 #: range of sea-level pressure in middle latitudes (common practice, no document)
@@ -41,8 +44,8 @@ class AltitudeRecord:
     sigma_m : array, shape (n,)
         1 sigma, metres.
     kind : str
-        "indicated", "pressure, corrected for the setting", "pressure, setting unknown", "geometric" or
-        "geometric, corrected for temperature".
+        "indicated", "pressure, corrected for the setting", "pressure, setting unknown", "geometric",
+        "geometric, corrected for temperature" or "of a datum that is not stated".
     note : str
         One or two sentences for the report: where the doubt comes from and what would settle it.
     reading_m : float
@@ -70,16 +73,16 @@ def altitude_record(track: Track, procedure: Procedure, options: Options) -> Alt
         `altimeter_setting_hpa` corrects pressure altitudes, `temperature_k` with `station_elevation_m` geometric ones;
         `altitude_sigma_m` takes the place of the default doubt.
     """
-    if track.altitude_m is None:
+    found = chosen_altitude(track, options)
+    if found is None:
         return None
-    there = np.isfinite(track.altitude_m)
-    if not np.any(there):
-        return None
-    recorded = np.array(track.altitude_m[there])
-    if track.altitude_kind == "geometric":
-        altitude, sigma, kind, note = _from_geometric(recorded, procedure, options)
-    elif track.altitude_kind == "pressure":
-        altitude, sigma, kind, note = _from_pressure(recorded, options)
+    recorded_kind, values = found
+    there = np.isfinite(values)
+    recorded = np.array(values[there])
+    if recorded_kind in ("geometric", "ellipsoidal", "unstated"):
+        altitude, sigma, kind, note = _from_geometric(recorded, recorded_kind, procedure, options)
+    elif recorded_kind == "pressure":
+        altitude, sigma, kind, note = _from_pressure(recorded, _settings(track, options, there), options)
     else:
         altitude, kind = recorded, "indicated"
         step_m = recorded_step_m(recorded)
@@ -90,6 +93,7 @@ def altitude_record(track: Track, procedure: Procedure, options: Options) -> Alt
     if options.altitude_sigma_m is not None:
         sigma = np.full_like(altitude, options.altitude_sigma_m)
         note += f" Their doubt of {_feet(options.altitude_sigma_m)} ft (1 sigma) was given."
+    note += _differences(track, there, altitude, recorded_kind)
     missing = int(np.size(there) - np.count_nonzero(there))
     if missing:
         note += f" {missing} of {np.size(there)} moments have no altitude."
@@ -114,11 +118,66 @@ def recorded_step_m(altitude_m: FloatArray) -> float:
     return 0.0
 
 
-def _from_pressure(recorded: FloatArray, options: Options) -> tuple[FloatArray, FloatArray, str, str]:
-    setting = options.altimeter_setting_hpa
-    if setting is not None:
-        altitude = np.asarray(indicated_from_pressure_altitude_m(recorded, setting))
-        note = f"Pressure altitudes were corrected for an altimeter setting of {setting:.1f} hPa."
+def chosen_altitude(track: Track, options: Options) -> tuple[RecordedAltitude, FloatArray] | None:
+    """Return the recorded altitude nearest to what the altimeter showed, and its kind; None where there is none."""
+    altitudes = dict(track.other_altitudes)
+    if track.altitude_m is not None and track.altitude_kind is not None:
+        altitudes[track.altitude_kind] = track.altitude_m
+    held = {kind: values for kind, values in altitudes.items() if np.any(np.isfinite(values))}
+    known = options.altimeter_setting_hpa is not None or track.altimeter_setting_hpa is not None
+    kind = best_altitude(held, setting_known=known)
+    return None if kind is None else (kind, held[kind])
+
+
+def _settings(track: Track, options: Options, there: BoolArray) -> FloatArray | None:
+    """Return the altimeter setting of each altitude: the user's, else the recorded ones; None where neither is."""
+    if options.altimeter_setting_hpa is not None:
+        return np.full(int(np.count_nonzero(there)), options.altimeter_setting_hpa)
+    if track.altimeter_setting_hpa is None:
+        return None
+    known = np.isfinite(track.altimeter_setting_hpa)
+    if not np.any(known):
+        return None
+    # the setting stands until it is turned: the last one known counts, before the first the first
+    last = np.maximum.accumulate(np.where(known, np.arange(len(known)), -1))
+    first = int(np.argmax(known))
+    return np.asarray(track.altimeter_setting_hpa[np.where(last < 0, first, last)][there])
+
+
+def _differences(track: Track, there: BoolArray, altitude: FloatArray, kind: RecordedAltitude) -> str:
+    """Return how far what else was recorded lies from the altitudes that are used."""
+    others = dict(track.other_altitudes)
+    if track.altitude_m is not None and track.altitude_kind is not None:
+        others[track.altitude_kind] = track.altitude_m
+    told = []
+    for other, values in others.items():
+        off = values[there] - altitude
+        if other == kind or not np.any(np.isfinite(off)):
+            continue
+        middle_ft = float(np.nanmedian(off)) / METRES_PER_FOOT
+        side = "above" if middle_ft >= 0.0 else "below"
+        told.append(f"the recorded {_KIND_WORDS[other]} lie {abs(middle_ft):.0f} ft {side} them")
+    return f" In the middle {' and '.join(told)}." if told else ""
+
+
+_KIND_WORDS: dict[RecordedAltitude, str] = {
+    "indicated": "altitudes of the altimeter",
+    "pressure": "pressure altitudes",
+    "geometric": "geometric heights",
+    "ellipsoidal": "heights above the ellipsoid",
+    "unstated": "altitudes of a datum that is not stated",
+}
+
+
+def _from_pressure(
+    recorded: FloatArray, settings_hpa: FloatArray | None, options: Options
+) -> tuple[FloatArray, FloatArray, str, str]:
+    if settings_hpa is not None:
+        altitude = np.asarray(recorded - pressure_altitude_m(settings_hpa * PASCALS_PER_HPA))
+        low, high = float(np.min(settings_hpa)), float(np.max(settings_hpa))
+        told = f"{low:.1f} hPa" if high - low < 0.05 else f"{low:.1f} to {high:.1f} hPa"
+        source = "" if options.altimeter_setting_hpa is not None else ", as recorded"
+        note = f"Pressure altitudes were corrected for an altimeter setting of {told}{source}."
         return altitude, np.full_like(altitude, ALTIMETER_SIGMA_M), "pressure, corrected for the setting", note
     per_hpa_m = pressure_altitude_m((1013.25 - 0.5) * PASCALS_PER_HPA) - pressure_altitude_m(
         (1013.25 + 0.5) * PASCALS_PER_HPA
@@ -134,10 +193,11 @@ def _from_pressure(recorded: FloatArray, options: Options) -> tuple[FloatArray, 
 
 
 def _from_geometric(
-    recorded: FloatArray, procedure: Procedure, options: Options
+    recorded: FloatArray, recorded_kind: RecordedAltitude, procedure: Procedure, options: Options
 ) -> tuple[FloatArray, FloatArray, str, str]:
     ground, ground_name = _ground(procedure, options)
-    if options.temperature_k is not None and options.station_elevation_m is not None:
+    heights = recorded_kind != "unstated"
+    if heights and options.temperature_k is not None and options.station_elevation_m is not None:
         altitude = np.asarray(
             indicated_from_geometric_m(recorded, options.temperature_k, options.station_elevation_m), dtype=float
         )
@@ -155,7 +215,19 @@ def _from_geometric(
             "station for each 10 °C off standard. Enter the temperature and the elevation it was measured at "
             "(--temperature-c, --station-elevation-ft) to narrow the doubt."
         )
+    if not heights:
+        kind = "of a datum that is not stated"
+        note = (
+            "The name of the altitude column does not say above what the altitudes are; they are taken with the doubt "
+            "of geometric heights. If the altimeter showed them, say so with --columns altitude_ft=NAME."
+        )
     sigma = GEOMETRIC_SIGMA_M + share * np.abs(altitude - ground)
+    if recorded_kind == "ellipsoidal":
+        sigma = np.hypot(sigma, GEOID_SIGMA_M)
+        note += (
+            " They are counted from the ellipsoid, which lies up to 350 ft from mean sea level: that is not corrected, "
+            f"and widens the doubt by {_feet(GEOID_SIGMA_M)} ft."
+        )
     note += (
         f" Doubt (1 sigma): {_feet(GEOMETRIC_SIGMA_M)} ft and {100.0 * share:g} % of the height above {ground_name}."
     )

@@ -88,7 +88,7 @@ def read_igc(data: bytes, source: str, stem: str) -> RawRecord:
     geometric = np.where(fixes.three_dimensional(), fixes.number(30, 35), np.nan)
     if np.any(pressure[np.isfinite(pressure)] != 0.0):  # recorders without a capsule write zeros
         record.add_altitude(pressure, "pressure", "pressure altitude")
-    elif np.any(geometric[np.isfinite(geometric)] != 0.0):
+    if np.any(geometric[np.isfinite(geometric)] != 0.0):
         record.add_altitude(geometric, "geometric", "satellite altitude")
     for extension in extensions:
         if extension.code in _SENSORS:

@@ -1,11 +1,11 @@
 """Which column of a table holds what: by its name, or by what the user says with `--columns`."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from analyzer.errors import TrackFileError
 from analyzer.reading.table.column_names import MEANINGS, ColumnMeaning, column_meaning
-from analyzer.reading.table.layout import TableLayout, folded
+from analyzer.reading.table.layout import COLUMN_NUMBER, TableLayout, folded
 from analyzer.reading.table.one_aircraft import state_vector_meanings
 from analyzer.reading.wording import listed, plain
 from analyzer.units import likely_words
@@ -57,10 +57,10 @@ def used_columns(
         for meaning in [key for key in found if key.startswith("altitude")]:
             found[meaning] = [column for column in found[meaning] if column in named_altitudes]
     for meaning in ("latitude", "longitude"):
-        if not found.get(meaning):
+        if not found.get(meaning) and not found.get("position"):
             raise TrackFileError(
                 f"{source}, line {layout.header_line}: no column for {meaning}; columns found: {listed(layout.names)}; "
-                f"name it with --columns {meaning}=..."
+                f"name it with --columns {meaning}=... (or by its number, {meaning}=#2)"
             )
     if not any(found.get(meaning) for meaning in ("time", "elapsed", "local_time", "date")):
         raise TrackFileError(
@@ -78,7 +78,10 @@ def _named_by_user(layout: TableLayout, source: str, columns: Mapping[str, str])
     for key, name in columns.items():
         if key in SETTINGS:
             continue
+        number = COLUMN_NUMBER.fullmatch(name.strip())
         place = exact.get(name.strip(), by_name.get(folded(name)))
+        if number is not None and name.strip() not in exact:
+            place = int(number[1]) - 1 if 1 <= int(number[1]) <= len(layout.names) else None
         meaning = column_meaning(key)
         if meaning is None:
             near = likely_words(key, [*MEANINGS, "elapsed_s", "altitude_ft", "altitude_m"])
@@ -98,6 +101,8 @@ def _named_by_user(layout: TableLayout, source: str, columns: Mapping[str, str])
         if meaning.unit is None:  # the column's own unit counts where the key has none
             own = column_meaning(f"{key} [{_unit_of(layout.names[place])}]", layout.units[place])
             meaning = own or meaning
+        if key.strip().lower() == "altitude_ft":  # exactly this name is what the altimeter showed
+            meaning = replace(meaning, meaning="altitude_indicated")
         chosen.append(UsedColumn(place, layout.names[place], meaning))
     return chosen
 

@@ -14,7 +14,10 @@ _LOOK_LINES = 200  # preambles of recorders are shorter
 _SAMPLE_LINES = 200
 _MOST_COLUMNS = 2_000
 _DELIMITERS = (",", ";", "\t", "|")
+_TIMES = frozenset({"time", "elapsed", "local_time", "date"})
 _NUMBER = re.compile(r"^\s*[+-]?\d+(?:[.,]\d+)?\s*$")
+#: a column named by its number, as --columns altitude_ft=#11
+COLUMN_NUMBER = re.compile(r"#(\d{1,4})")
 _COMMA_NUMBER = re.compile(r"^\s*[+-]?\d+,\d+\s*$")
 
 
@@ -77,10 +80,14 @@ def table_layout(data: bytes, source: str, columns: Mapping[str, str] | None = N
     texts = [line.decode(encoding, errors="replace").rstrip("\r\n") for line in lines[: _LOOK_LINES + _SAMPLE_LINES]]
     own_names = frozenset(_folded(name) for name in (columns or {}).values())
     found = _best_header(texts[:_LOOK_LINES], own_names)
-    if found is None:
+    bare = None if found is not None else _without_header(texts[:_LOOK_LINES], columns or {})
+    if found is None and bare is None:
         raise TrackFileError(f"{source}: {_no_header(texts)}")
-    header, delimiter = found
+    header, delimiter = found or bare or (0, ",")
     names = tuple(_split(texts[header], delimiter))
+    if bare is not None:  # the first row stands where a header would: names are numbers
+        names = tuple(f"#{place + 1}" for place in range(len(names)))
+        header -= 1
     if len(names) > _MOST_COLUMNS:
         raise TrackFileError(f"{source}, line {header + 1}: {len(names):,} columns, the limit is {_MOST_COLUMNS:,}")
     first = header + 1
@@ -90,7 +97,7 @@ def table_layout(data: bytes, source: str, columns: Mapping[str, str] | None = N
     if first < len(texts) and _is_units_line(_split(texts[first], delimiter)):
         units = tuple(_split(texts[first], delimiter))
         first += 1
-    elif header and _is_units_line(_split(texts[header - 1], delimiter)):
+    elif header > 0 and _is_units_line(_split(texts[header - 1], delimiter)):
         units = tuple(_split(texts[header - 1], delimiter))
     units = (*units, *[""] * len(names))[: len(names)]
     sample = tuple(tuple(_split(text, delimiter)) for text in texts[first : first + _SAMPLE_LINES] if text.strip())
@@ -148,12 +155,26 @@ def _best_header(texts: list[str], own_names: frozenset[str]) -> tuple[int, str]
             cells = _split(text, delimiter)[:_MOST_COLUMNS]
             meanings = {found.meaning for cell in cells if (found := column_meaning(cell)) is not None}
             own = sum(_folded(cell) in own_names for cell in cells) if own_names else 0
-            if own < 2 and not {"latitude", "longitude"} <= meanings:
+            both = {"latitude", "longitude"} <= meanings or ("position" in meanings and bool(meanings & _TIMES))
+            if own < 2 and not both:
                 continue
             score = len(meanings) + 3 * own
             if best is None or score > best[0]:
                 best = (score, number, delimiter)
     return None if best is None else (best[1], best[2])
+
+
+def _without_header(texts: list[str], columns: Mapping[str, str]) -> tuple[int, str] | None:
+    """Return the first line of a table without a header, and its delimiter, where the user numbers the columns."""
+    numbered = [int(found[1]) for name in columns.values() if (found := COLUMN_NUMBER.fullmatch(name.strip()))]
+    if len(numbered) < 2:
+        return None
+    for delimiter in _DELIMITERS:
+        widths = [len(_split(text, delimiter)) for text in texts[:20] if text.strip()]
+        if widths and min(widths) >= max(numbered):
+            first = next(number for number, text in enumerate(texts) if text.strip())
+            return first, delimiter
+    return None
 
 
 def _no_header(texts: list[str]) -> str:
@@ -170,11 +191,12 @@ def _no_header(texts: list[str]) -> str:
     cells = _split(text, delimiter)
     if sum(bool(_NUMBER.match(cell)) for cell in cells) >= 2:
         return (
-            "has no header line with column names; put one above the rows, such as time,latitude,longitude,altitude_ft"
+            "has no header line with column names; put one above the rows, such as time,latitude,longitude,"
+            "altitude_ft, or number the columns: --columns time=#1,latitude=#2,longitude=#3"
         )
     return (
         f"no columns for latitude and longitude; columns found: {listed(cells)}; name them with "
-        "--columns latitude=...,longitude=..."
+        "--columns latitude=...,longitude=... (or by number: latitude=#2)"
     )
 
 

@@ -1,7 +1,6 @@
 """Tables (CSV): rows of a flight under a header line, read with pandas' C parser."""
 
 import io
-import re
 import warnings
 from collections.abc import Mapping
 from dataclasses import dataclass, field
@@ -10,14 +9,16 @@ import numpy as np
 import pandas as pd
 
 from analyzer.errors import TrackFileError
-from analyzer.given import AltitudeKind
 from analyzer.reading.record import RawRecord
+from analyzer.reading.table.altitudes import add_altitudes
+from analyzer.reading.table.cells import as_texts, numbers, with_units
 from analyzer.reading.table.columns import UsedColumn, used_columns
 from analyzer.reading.table.layout import TableLayout, folded, table_layout
 from analyzer.reading.table.one_aircraft import refuse_several_aircraft
+from analyzer.reading.table.positions import row_positions
 from analyzer.reading.table.times import row_times
 from analyzer.reading.time_text import LONGEST_TEXT
-from analyzer.reading.wording import plain
+from analyzer.reading.wording import listed, plain
 from analyzer.units import MPS_PER_KNOT, FloatArray
 
 _SENSORS = {
@@ -31,15 +32,10 @@ _SENSORS = {
     "vertical_speed": "vertical_speed_mps",
     "deflection": "deflection",
 }
-#: which altitude is used where there are several: what the altimeter showed before what was calculated or measured
-_ALTITUDES: tuple[tuple[str, AltitudeKind], ...] = (
-    ("altitude_indicated", "indicated"),
-    ("altitude", "indicated"),
-    ("altitude_pressure", "pressure"),
-    ("altitude_geometric", "geometric"),
+_TEXT_MEANINGS = frozenset(
+    {"address", "time", "date", "local_time", "local_date", "utc_offset", "elapsed", "position"}
+    | {"hemisphere_latitude", "hemisphere_longitude"}
 )
-_TEXT_MEANINGS = frozenset({"address", "time", "date", "local_time", "local_date", "utc_offset", "elapsed"})
-_SAMPLE = 500  # cells that show whether a column holds numbers at all
 _LARGEST_DEFLECTION = 1.5  # full scales; a column that goes further counts something else
 
 
@@ -71,25 +67,30 @@ def read_table(data: bytes, source: str, name: str, columns: Mapping[str, str] |
     table.drop_repeated_headers(source, used)
     for column in used.get("address", []):
         refuse_several_aircraft(table.frame[column.place], source, column.name)
-    latitude, longitude = table.position(used["latitude"][0]), table.position(used["longitude"][0])
+    positions = row_positions(used, table.cells, table.numbers, layout.decimal)
     times = row_times(used, table.texts, table.numbers, source, order)
     record = RawRecord(
         source,
         name,
         times.time_s,
         times.has_date,
-        latitude,
-        longitude,
-        columns_used=[*times.columns_used, used["latitude"][0].name, used["longitude"][0].name],
-        notes=[*times.notes],
+        positions.latitude_deg,
+        positions.longitude_deg,
+        columns_used=[*times.columns_used, *positions.columns_used],
+        notes=[*times.notes, *positions.notes],
     )
     if table.repeated_headers:
         record.note("repeated_headers", f"The header line is repeated {table.repeated_headers:,} times: left out.")
     if layout.encoding != "utf-8":
         record.note("not_utf8", "The file is not UTF-8; it was read as Latin-1.")
-    _add_altitude(record, used, table)
+    add_altitudes(record, used, table)
     _add_sensors(record, used, table)
     record.columns_used = [plain(column) for column in record.columns_used]
+    taken = {*record.all_columns(), record.setting_column, *(plain(name) for name, _ in record.undecided.values())}
+    taken |= {column for _, column in record.altitudes.values()}
+    left_out = [name for name in layout.names if name.strip() and plain(name) not in taken]
+    if left_out:
+        record.note("columns_not_used", f"Columns not used: {listed(left_out, 40)}.")
     return record
 
 
@@ -157,11 +158,11 @@ class _Table:
 
     def drop_repeated_headers(self, source: str, used: Mapping[str, list[UsedColumn]]) -> None:
         """Leave out later copies of the header; refuse a later header that orders the columns otherwise."""
-        column = used["latitude"][0]
+        column = (used.get("latitude") or used["position"])[0]
         values = self.frame[column.place]
         if pd.api.types.is_numeric_dtype(values):
             return
-        texts = _as_texts(values)
+        texts = as_texts(values)
         named = texts.str.contains("[A-Za-z]{2}", regex=True).to_numpy(dtype=bool)
         if not named.any():
             return
@@ -186,78 +187,31 @@ class _Table:
     def numbers(self, column: UsedColumn) -> FloatArray:
         """Return a column's cells as numbers in the file's unit, nan where they are none."""
         if column.place not in self._numbers or len(self._numbers[column.place]) != self.rows:
-            values = _numbers(self.frame[column.place], self.layout.decimal)
+            values = numbers(self.frame[column.place], self.layout.decimal)
             self._numbers[column.place] = np.where(np.isfinite(values), values, np.nan)
         return self._numbers[column.place]
 
-    def position(self, column: UsedColumn) -> FloatArray:
-        """Return latitudes or longitudes in degrees, written as numbers or with minutes, seconds, hemisphere."""
-        values = self.numbers(column) * column.meaning.factor
-        if np.any(np.isfinite(values)) or pd.api.types.is_numeric_dtype(self.frame[column.place]):
-            return values
-        return _sexagesimal(_as_texts(self.frame[column.place]).str.slice(0, 40), self.layout.decimal)
+    def cells(self, column: UsedColumn) -> "pd.Series[str]":
+        """Return a column's cells as they stand."""
+        return self.frame[column.place]
 
+    def quantity(self, column: UsedColumn) -> tuple[FloatArray, str | None]:
+        """Return a column in SI, and the unit that its name, the units line or its cells name; None where none does.
 
-def _as_texts(values: "pd.Series[str]") -> "pd.Series[str]":
-    """Return cells as text, "" where missing, the same in pandas 2 and 3."""
-    return values.astype(object).where(values.notna(), "").astype(str)
-
-
-def _numbers(values: "pd.Series[str]", decimal: str) -> FloatArray:
-    if pd.api.types.is_numeric_dtype(values):
-        return np.asarray(values.to_numpy(dtype=np.float64, na_value=np.nan), dtype=np.float64)
-    if len(values) > _SAMPLE and not np.any(
-        np.isfinite(_numbers(values.dropna()[:: -(-len(values) // _SAMPLE)], decimal))
-    ):
-        return np.full(len(values), np.nan)  # texts through and through, as ISO 8601 times
-    texts = values.astype(str).str.strip()
-    if decimal == ",":
-        texts = texts.str.replace(",", ".", regex=False)
-    elif texts.str.contains(",", regex=False).any():
-        texts = texts.str.replace(r"(?<=\d),(?=\d{3}(?:\D|$))", "", regex=True)  # 5,500 in quotes
-    numbers = pd.to_numeric(texts, errors="coerce").to_numpy(dtype=np.float64, na_value=np.nan)
-    return np.asarray(numbers, dtype=np.float64)
-
-
-_ANGLE = re.compile(
-    r"^\s*(?P<before>[NSEWnsew])?\s*(?P<sign>[+-])?(?P<degrees>\d{1,3}(?:\.\d+)?)\s*(?:[°ºd:\s]\s*(?P<minutes>\d{1,2}(?:\.\d+)?)"
-    r"\s*(?:['′m:\s]\s*(?P<seconds>\d{1,2}(?:\.\d+)?)\s*)?)?[\"″'′°ºs]*\s*(?P<after>[NSEWnsew])?\s*$"
-)
-
-
-def _sexagesimal(texts: "pd.Series[str]", decimal: str) -> FloatArray:
-    if decimal == ",":
-        texts = texts.str.replace(",", ".", regex=False)
-    parts = texts.str.replace(r"\s+", " ", regex=True).str.extract(_ANGLE)  # single blanks: no backtracking over many
-    degrees = pd.to_numeric(parts["degrees"], errors="coerce").to_numpy(dtype=np.float64)
-    minutes = pd.to_numeric(parts["minutes"], errors="coerce").fillna(0.0).to_numpy(dtype=np.float64)
-    seconds = pd.to_numeric(parts["seconds"], errors="coerce").fillna(0.0).to_numpy(dtype=np.float64)
-    letter = _as_texts(parts["before"].where(parts["before"].notna(), parts["after"])).str.upper()
-    negative = letter.isin(["S", "W"]).to_numpy() | (parts["sign"] == "-").to_numpy(dtype=bool, na_value=False)
-    values = degrees + minutes / 60.0 + seconds / 3600.0
-    values = np.where((minutes < 60.0) & (seconds < 60.0), values, np.nan)
-    return np.where(negative, -values, values)
-
-
-def _add_altitude(record: RawRecord, used: Mapping[str, list[UsedColumn]], table: _Table) -> None:
-    for meaning, kind in _ALTITUDES:
-        for column in used.get(meaning, []):
-            values = table.numbers(column) * column.meaning.factor
-            if not np.any(np.isfinite(values)):
-                continue
-            record.add_altitude(values, kind, plain(column.name))
-            if meaning == "altitude" and column.meaning.unit is None:
-                record.note(
-                    "altitude_unit_assumed",
-                    f'Column "{plain(column.name)}" names no unit; it was read as feet on the altimeter.',
-                )
-            return
+        A column of settings without a unit comes back as it stands.
+        """
+        values = self.numbers(column)
+        if not np.any(np.isfinite(values)):
+            in_si, unit = with_units(self.frame[column.place], self.layout.decimal, column.meaning)
+            if unit is not None:
+                return in_si, unit
+        return values * (column.meaning.factor or 1.0), column.meaning.unit
 
 
 def _add_sensors(record: RawRecord, used: Mapping[str, list[UsedColumn]], table: _Table) -> None:
     for meaning, sensor in _SENSORS.items():
         for column in used.get(meaning, []):
-            values = table.numbers(column) * column.meaning.factor
+            values, _ = table.quantity(column)
             good = np.isfinite(values)
             if not np.any(good):
                 continue
