@@ -4,9 +4,8 @@ from collections.abc import Callable
 from dataclasses import dataclass, field, replace
 from typing import Literal
 
-from tests.independent.ahead import hold_answer
 from tests.independent.aircraft import Air, Line
-from tests.independent.cockpit import Cockpit, passed, started
+from tests.independent.cockpit import Cockpit, started
 from tests.independent.endings import land, miss, steady_descent, stop_at
 from tests.independent.pilot import MACHINE, Pilot
 from tests.independent.procedures import RUNWAY_FT, RUNWAY_NM, Asked, asked
@@ -198,12 +197,3 @@ def end_of_flight(c: Cockpit, flight: Flight, procedure: Asked) -> None:
             miss(c, charted, RUNWAY_NM - 0.3, procedure.limit_ft("arrival"))
         return
     stop_at(c, charted, flight.stop_nm)
-
-
-def wind_answer_s(flight: Flight) -> float:
-    """Seconds outbound that a hold's wind asks for."""
-    charted = flight.asked.charted
-    return hold_answer(charted.inbound, charted.side, flight.tas_kt, flight.air).seconds
-
-
-__all__ = ["METHODS", "Flight", "fly", "level_ft", "passed", "wind_answer_s"]

@@ -4,6 +4,7 @@ import math
 
 import pytest
 
+from tests.benchmarks.examiner.rows_turns import ASKED_S, TAIL
 from tests.independent.ahead import hold_answer, straight, turned
 from tests.independent.aircraft import (
     KNOT,
@@ -18,6 +19,7 @@ from tests.independent.aircraft import (
 )
 from tests.independent.cockpit import Cockpit, passed, started
 from tests.independent.pilot import Pilot
+from tests.independent.procedures import INBOUND_DEG
 from tests.independent.recording import indicated_kt
 from tests.independent.reversals import Charted, expected_entry
 
@@ -83,6 +85,12 @@ def test_small_wind_across_asks_for_three_times_the_drift():
     answer = hold_answer(Line(125.0), 1, 100.0, wind)
     drift = wind.crab_deg(125.0, 100.0)
     assert wrap(answer.heading_deg - 305.0) / -drift == pytest.approx(3.0, abs=0.2)
+
+
+def test_the_wind_of_the_short_holds():
+    answer = hold_answer(Line(INBOUND_DEG), 1, 100.0, TAIL)
+    assert answer.seconds == pytest.approx(ASKED_S, abs=1.0)
+    assert answer.found
 
 
 def test_mirrored_wind_and_side_mirror_the_answer():

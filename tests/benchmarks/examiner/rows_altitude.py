@@ -1,6 +1,7 @@
 """Rows on altitudes: minimums, the landing, descents. Beside each case stands what the rule says."""
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
+from dataclasses import replace
 from typing import Any
 
 from tests.benchmarks.examiner.case import Case, Named
@@ -8,6 +9,7 @@ from tests.benchmarks.examiner.hooks import dip, past, to_level
 from tests.independent.aircraft import NAUTICAL_MILE, Air
 from tests.independent.cockpit import Cockpit
 from tests.independent.flights import Flight, fly
+from tests.independent.procedures import Asked
 
 MDA_FT = 2500.0
 TURN = "us vor turn"
@@ -76,7 +78,7 @@ MDA_CASES = (
          "levels 500 ft low for a minute, then lands: what was flown before the landing is judged",
          named=(LOW_ON_FINAL_CRITICAL,)),
     Case("mda 150 ft low 20 s then lands", LANDING, Flight(TURN, levels_ft={"final": 2520}, final_fpm=1000, hooks=(
-        to_level(on_final(4.0), 2350, 600),)), "a level stretch below the minimum before the landing",
+        to_level(on_final(2.9), 2350, 600),)), "a level stretch below the minimum before the landing",
         named=(LOW_ON_FINAL_CRITICAL,)),
     # A steady descent from the fix through the minimum to the runway: 290 ft/NM, passes 2500 ft 2 NM from touchdown.
     Case("steady descent from the fix", LANDING, Flight(TURN, ending="descent"), "a steady descent to land is free",
@@ -170,13 +172,16 @@ LEVEL_CASES = (
 )  # fmt: skip
 
 
-def _low_before_established(feet: float, seconds: float) -> Flight:
+def _low_before_established(feet: float, seconds: float) -> Callable[[], tuple[Cockpit, Asked]]:
     """Pass the minimum so many seconds before established, at a rate that makes it so many feet low at that moment."""
-    plain = Flight(TURN, wait_s=8.0)
-    established_s = fly(plain).marks["established"]
-    fpm = feet / seconds * 60.0
-    start_s = established_s - seconds - (4660.0 - 4600.0) / fpm * 60.0
-    return Flight(TURN, wait_s=8.0, hooks=(to_level(lambda c: c.time_s >= start_s, 3760, fpm),))
+
+    def flown() -> tuple[Cockpit, Asked]:
+        plain = Flight(TURN, wait_s=8.0)
+        fpm = feet / seconds * 60.0
+        start_s = fly(plain).marks["established"] - seconds - (4660.0 - 4600.0) / fpm * 60.0
+        return fly(replace(plain, hooks=(to_level(lambda c: c.time_s >= start_s, 3760, fpm),))), plain.asked
+
+    return flown
 
 
 MOMENT = "around the moment of established"
