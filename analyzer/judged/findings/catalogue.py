@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from types import MappingProxyType
 from typing import Literal
 
-Subject = Literal["containment", "altitude", "intercept", "timing", "turns", "speed", "hold", "method"]
+Subject = Literal["containment", "altitude", "intercept", "timing", "turns", "speed", "hold", "method", "final"]
 
 
 @dataclass(frozen=True)
@@ -38,6 +38,10 @@ CODES: Mapping[str, CodeEntry] = MappingProxyType(
         "above-maximum-altitude": CodeEntry("altitude", "above the maximum altitude", "altitude"),
         "off-assigned-altitude": CodeEntry("altitude", "off the charted altitude", "altitude"),
         "altitude-too-close": CodeEntry("altitude", "altitude too close to call", None),
+        "final-not-tracked": CodeEntry("final", "final course not tracked", "overall"),
+        "below-step-down-fix": CodeEntry("final", "below the minimum of a step-down fix", "altitude"),
+        "missed-approach-late": CodeEntry("final", "missed approach begun late", "overall"),
+        "below-minimum-on-missed-approach": CodeEntry("final", "below the minimum on the missed approach", "altitude"),
         "never-established": CodeEntry("intercept", "never established inbound", "intercept"),
         "established-inside-fix": CodeEntry("intercept", "established only after the fix", "intercept"),
         "outside-tracking-limit": CodeEntry("intercept", "needle beyond the tolerance once established", "intercept"),

@@ -4,6 +4,7 @@ from analyzer.given import JudgedPart
 from analyzer.judged.findings.altitude import judge_altitudes
 from analyzer.judged.findings.case import Case, Part
 from analyzer.judged.findings.containment import judge_containment
+from analyzer.judged.findings.final import judge_final
 from analyzer.judged.findings.hold import judge_hold
 from analyzer.judged.findings.intercept import judge_intercept
 from analyzer.judged.findings.method import judge_method, judge_side
@@ -63,6 +64,7 @@ def judge(case: Case) -> Judgement:
         silent if manoeuvre else judge_turns(case),
         speed,
         silent if manoeuvre else judge_hold(case),
+        judge_final(case),
         silent if "containment" in kept else method,
     )
     findings = sorted((finding for part in parts for finding in part.findings), key=_order)

@@ -7,6 +7,7 @@ from analyzer.given import Frame, Options, Procedure
 from analyzer.judged.measurements.altitudes import inbound_passage_s, measure_altitudes
 from analyzer.judged.measurements.asked_for import flown_plan
 from analyzer.judged.measurements.containment import POSITION_SIGMA_M, measure_containment
+from analyzer.judged.measurements.final import measure_final
 from analyzer.judged.measurements.ground import Ground, touchdown_of
 from analyzer.judged.measurements.intercept import measure_intercept
 from analyzer.judged.measurements.laps import measure_laps
@@ -43,6 +44,7 @@ def measure_attempt(attempt: Attempt, flight: Flight, plan: Plan, options: Optio
         turns=measure_turns(attempt, flight),
         speed=measure_speed(attempt, flight, plan),
         laps=measure_laps(attempt, motion, procedure),
+        final=measure_final(attempt, flight, plan, threshold_passed_s(attempt, motion, procedure, frame)),
         legs=measure_legs(attempt, track, motion, wind, procedure, frame),
         leg_end=measure_leg_end(attempt, motion, procedure, POSITION_SIGMA_M if stated_m is None else stated_m),
         solved=solved,

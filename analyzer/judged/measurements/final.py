@@ -1,0 +1,188 @@
+"""The final: the needle from the fix to where it ends, the step-down fixes, the missed approach."""
+
+import numpy as np
+
+from analyzer.flown import Attempt, Flight, Motion, RecordedProfile
+from analyzer.given import Frame, Procedure, StepFix
+from analyzer.judged.measurements.altitudes import inbound_passage_s
+from analyzer.judged.measurements.containment import POSITION_SIGMA_M
+from analyzer.judged.measurements.values import FinalMeasure, MissedMeasure, StepMeasure
+from analyzer.planned import Plan, deflection, full_scale_m, near_station, off_course_m
+from analyzer.units import METRES_PER_FOOT, FloatArray
+
+#: a runway farther off the inbound course has a final course of its own, which the file doesn't say (own choice)
+OFF_RUNWAY_DEG = 3.0
+#: the needle is looked at in 5 s means: one flicker is no deviation (own choice)
+MEAN_S = 5.0
+SIGMAS = 2.0  # of doubt, as everywhere
+#: a climb that goes on for so much height, and does not come down again, is a missed approach (own choice)
+CLIMB_M = 300.0 * METRES_PER_FOOT
+#: what a position in seconds of flight is worth: the moment a point is passed is known no better (own choice)
+MOMENT_SIGMA_S = 2.0
+
+
+def measure_final(attempt: Attempt, flight: Flight, plan: Plan, until_s: float | None) -> FinalMeasure | None:
+    """Return what was flown on the final, None where the file says nothing of it or the fix was not passed inbound.
+
+    Parameters
+    ----------
+    attempt : Attempt
+    flight : Flight
+    plan : Plan
+        Only procedures with a runway, step-down fixes or a missed approach point have a final.
+    until_s : float or None
+        When the runway threshold was passed, None without a runway.
+
+    Notes
+    -----
+    The needle is followed from the fix, clear of the station, to the missed approach point, the threshold or the climb
+    of a missed approach, whichever comes first.
+    """
+    procedure, motion = plan.procedure, flight.motion
+    start_s = inbound_passage_s(attempt)
+    if start_s is None or not (procedure.runway or procedure.steps or procedure.missed_approach):
+        return None
+    point_s = _point_passed_s(start_s, attempt, flight, plan)
+    climb_s = _climb_s(start_s, attempt.end_s, flight.recorded)
+    ends = [moment for moment in (until_s, point_s, climb_s) if moment is not None]
+    end_s = min([attempt.end_s, *ends])
+    steps = _steps(start_s, end_s, flight, plan)
+    missed = None if climb_s is None else _missed(climb_s, point_s, procedure, flight.recorded)
+    reason = _no_course(plan)
+    inside = (motion.time_s >= start_s) & (motion.time_s <= end_s) & ~motion.in_gap
+    inside &= ~near_station(procedure, plan.frame, motion.along_m, motion.cross_m)
+    if reason is None and np.count_nonzero(inside) * motion.step_s < 2.0 * MEAN_S:
+        reason = "too little of it lies clear of the station"
+    if reason is not None:
+        return FinalMeasure(start_s, end_s, steps=steps, missed=missed, reason=reason)
+    needle = _means(deflection(procedure, plan.frame, motion.along_m, motion.cross_m), motion.step_s)
+    # of constant deflection the place counts where it is surest: near the station a metre is a large part of the scale
+    scale_m = np.maximum(full_scale_m(procedure, plan.frame, motion.along_m), 1.0)
+    sigma = np.maximum(POSITION_SIGMA_M, motion.position_sigma_m) / scale_m
+    sure = np.abs(needle) - SIGMAS * sigma
+    here = int(np.flatnonzero(inside)[int(np.argmax(sure[inside]))])
+    off = off_course_m(procedure, plan.frame, motion.along_m[here], motion.cross_m[here])
+    return FinalMeasure(
+        start_s,
+        end_s,
+        abs(float(needle[here])),
+        float(motion.time_s[here]),
+        float(sigma[here]),
+        abs(float(off)),
+        steps,
+        missed,
+    )
+
+
+def _means(values: FloatArray, step_s: float) -> FloatArray:
+    count = max(1, round(MEAN_S / step_s))
+    padded = np.pad(values, (count // 2, count - 1 - count // 2), mode="edge")
+    return np.convolve(padded, np.full(count, 1.0 / count), mode="valid")
+
+
+def _no_course(plan: Plan) -> str | None:
+    """Return why the final's course is not known, None where it is the inbound one."""
+    runway = plan.procedure.runway
+    if runway is None:
+        return None if plan.procedure.missed_approach else "its course is not in the file without a runway"
+    along, cross = plan.frame.along_cross_m(runway.latitude_deg, runway.longitude_deg)
+    if along >= 0.0:
+        return "the runway lies before the fix"
+    off_deg = float(np.degrees(np.arctan2(abs(cross), -along)))
+    if off_deg > OFF_RUNWAY_DEG:
+        return f"the runway lies {off_deg:.0f}° off the inbound course"
+    return None
+
+
+def _along_m(frame: Frame, procedure: Procedure, step: StepFix) -> float:
+    """Where along the course a step-down fix stands, negative on the inbound side of the fix."""
+    origin = step.origin
+    along, _ = frame.along_cross_m(origin.latitude_deg, origin.longitude_deg)
+    fix = procedure.fix
+    if (origin.latitude_deg, origin.longitude_deg) == (fix.latitude_deg, fix.longitude_deg):
+        return -step.distance_m
+    # seen from another station the course is met where the distance fits, on the side that lies ahead of the fix
+    behind = float(along) - step.distance_m
+    return behind if behind < 0.0 and float(along) >= 0.0 else float(along) + step.distance_m
+
+
+def _steps(start_s: float, end_s: float, flight: Flight, plan: Plan) -> tuple[StepMeasure, ...]:
+    profile, sigma_m = flight.recorded.profile, flight.recorded.sigma_m
+    if profile is None or sigma_m is None:
+        return ()
+    motion = flight.motion
+    found = []
+    for step in plan.procedure.steps:
+        at_m = _along_m(plan.frame, plan.procedure, step)
+        abeam_s = _abeam_s(motion, at_m, start_s, end_s)
+        passed_s = end_s if abeam_s is None else abeam_s
+        inside = np.flatnonzero((profile.time_s >= start_s) & (profile.time_s <= passed_s))
+        if not inside.size:
+            continue
+        low = int(inside[int(np.argmin(profile.altitude_m[inside]))])
+        worst = float(profile.altitude_m[low])
+        found.append(
+            StepMeasure(step, passed_s, worst, float(profile.time_s[low]), worst - step.low_m, float(sigma_m[low]))
+        )
+    return tuple(found)
+
+
+def _point_passed_s(start_s: float, attempt: Attempt, flight: Flight, plan: Plan) -> float | None:
+    """Return when the missed approach point was passed, None where it was not or is not in the file."""
+    missed, motion = plan.procedure.missed_approach, flight.motion
+    if missed is None:
+        return None
+    if missed.after_m is not None:
+        fix = plan.procedure.final_fix or plan.procedure.fix
+        from_m, _ = plan.frame.along_cross_m(fix.latitude_deg, fix.longitude_deg)
+        at_m = float(from_m) - missed.after_m
+    elif plan.procedure.runway is not None and missed.before_runway_m is not None:
+        runway_m, _ = plan.frame.along_cross_m(plan.procedure.runway.latitude_deg, plan.procedure.runway.longitude_deg)
+        at_m = float(runway_m) + missed.before_runway_m
+    else:
+        return None
+    return _abeam_s(motion, at_m, start_s, attempt.end_s)
+
+
+def _abeam_s(motion: Motion, along_m: float, from_s: float, to_s: float) -> float | None:
+    """Return when a place along the course was first passed inbound, interpolated; None where it was not."""
+    inside = np.flatnonzero((motion.time_s >= from_s) & (motion.time_s <= to_s))
+    passed = inside[motion.along_m[inside] <= along_m]
+    if not passed.size:
+        return None
+    here = int(passed[0])
+    before = max(here - 1, int(inside[0]))
+    places, moments = motion.along_m[[here, before]], motion.time_s[[here, before]]
+    return float(np.interp(along_m, places, moments)) if places[1] > places[0] else float(moments[0])
+
+
+def _climb_s(start_s: float, end_s: float, recorded: RecordedProfile) -> float | None:
+    """Return where the climb of a missed approach began: from the lowest point on, 300 ft up and not down again."""
+    profile = recorded.profile
+    if profile is None:
+        return None
+    inside = np.flatnonzero((profile.time_s >= start_s) & (profile.time_s <= end_s))
+    if inside.size < 2:
+        return None
+    altitude = profile.altitude_m[inside]
+    lowest = int(np.argmin(altitude))
+    if altitude[-1] - altitude[lowest] < CLIMB_M:
+        return None
+    # level flight along the minimum is not the climb yet: it begins where the lowest altitude is left for good
+    level = np.flatnonzero(altitude <= altitude[lowest] + 0.1 * CLIMB_M)
+    return float(profile.time_s[inside[int(level[-1])]])
+
+
+def _missed(climb_s: float, point_s: float | None, procedure: Procedure, recorded: RecordedProfile) -> MissedMeasure:
+    limit = procedure.altitude("final")
+    profile, sigma_m = recorded.profile, recorded.sigma_m
+    if limit is None or limit.low_m is None or profile is None or sigma_m is None or point_s is None:
+        return MissedMeasure(climb_s, point_s)
+    after = np.flatnonzero((profile.time_s >= point_s) & (profile.time_s <= max(climb_s, point_s) + 60.0))
+    if not after.size:
+        return MissedMeasure(climb_s, point_s)
+    low = int(after[int(np.argmin(profile.altitude_m[after]))])
+    lowest = float(profile.altitude_m[low])
+    return MissedMeasure(
+        climb_s, point_s, lowest, float(profile.time_s[low]), lowest - limit.low_m, float(sigma_m[low])
+    )
