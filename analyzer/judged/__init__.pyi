@@ -19,6 +19,7 @@ from .measurements.altitudes import segment_span as segment_span
 from .measurements.values import (
     AltitudeMeasure as AltitudeMeasure,
     AttemptMeasures as AttemptMeasures,
+    FinalMeasure as FinalMeasure,
     LegMeasure as LegMeasure,
     Speed as Speed,
 )

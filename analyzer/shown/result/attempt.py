@@ -15,6 +15,7 @@ from analyzer.judged import (
     Verdict,
 )
 from analyzer.shown.result import attempt_types as shape
+from analyzer.shown.result.final import final_result
 from analyzer.shown.result.plan import plan_result
 from analyzer.shown.result.rounding import (
     DEGREES,
@@ -60,6 +61,7 @@ def attempt_result(assessed: AssessedAttempt, procedure: Procedure) -> shape.Att
         "timing": _timing(measures, judgement),
         "turns": _turns(measures),
         "speed": _speed(measures.speed, judgement),
+        "final": final_result(measures.final),
         "findings": [_finding(finding) for finding in judgement.findings],
         "scores": {
             "containment": number(scores.containment, 1.0, 1),

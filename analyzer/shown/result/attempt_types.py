@@ -135,6 +135,37 @@ class SpeedResult(TypedDict):
     at_s: float | None
 
 
+class StepResult(TypedDict):
+    """One step-down fix: the minimum until it is passed, and the lowest altitude flown until then."""
+
+    ident: str | None
+    distance_nm: float
+    limit_ft: float
+    passed_s: float
+    worst_ft: float
+
+
+class MissedApproachResult(TypedDict):
+    """A missed approach: where the climb began, where its point was passed, the lowest altitude after that."""
+
+    climb_s: float
+    point_s: float | None
+    lowest_ft: float | None
+
+
+class FinalResult(TypedDict):
+    """What was flown after the inbound passage; `not_assessed` says why the needle was not followed."""
+
+    start_s: float
+    end_s: float
+    max_deflection: float | None
+    max_deflection_at_s: float | None
+    off_course_nm: float | None
+    not_assessed: str | None
+    steps: list[StepResult]
+    missed_approach: MissedApproachResult | None
+
+
 class LapResult(TypedDict):
     """One circuit of a hold."""
 
@@ -356,6 +387,7 @@ class AttemptResult(TypedDict):
     timing: TimingResult | None
     turns: list[TurnResult]
     speed: SpeedResult
+    final: FinalResult | None
     findings: list[FindingResult]
     scores: ScoresResult
     result: Outcome
