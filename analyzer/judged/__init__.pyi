@@ -2,10 +2,6 @@ from .assessment import AssessedAttempt as AssessedAttempt, Assessment as Assess
 from .causes.values import Causes as Causes
 from .findings.case import SIGMAS_OF_DOUBT as SIGMAS_OF_DOUBT
 from .findings.catalogue import CODES as CODES
-from .findings.method import (
-    LARGEST_CORRECTION_DEG as LARGEST_CORRECTION_DEG,
-    OUTBOUND_TIMES_DRIFT as OUTBOUND_TIMES_DRIFT,
-)
 from .findings.values import (
     Finding as Finding,
     Judgement as Judgement,
@@ -16,6 +12,7 @@ from .findings.values import (
 from .lesson import Lesson as Lesson, assess_lesson as assess_lesson
 from .measurements.altitude_stretch import EXACT_BAND_M as EXACT_BAND_M
 from .measurements.altitudes import segment_span as segment_span
+from .measurements.asked_for import asked_correction_deg as asked_correction_deg
 from .measurements.values import (
     AltitudeMeasure as AltitudeMeasure,
     AttemptMeasures as AttemptMeasures,

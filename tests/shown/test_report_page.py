@@ -11,7 +11,10 @@ import pytest
 import report_fixture as flights
 
 from analyzer.given.track import QualityNote
+from analyzer.given.wind import wind_from
 from analyzer.judged.measurements.values import LegMeasure
+from analyzer.planned.solver.solve import Asked, solve
+from analyzer.planned.solver.values import SolvedPlan
 from analyzer.shown.report.page import report_html
 from analyzer.shown.report.view.attempt import attempt_view
 from analyzer.shown.report.view.report import report_view
@@ -286,18 +289,27 @@ def test_a_required_reversal_that_was_not_flown_is_the_verdict() -> None:
     assert view.headline.startswith("The procedure turn that the chart requires was not flown. ")
 
 
-def test_outbound_in_a_circuit_the_wind_asks_for_three_times_the_drift() -> None:
+def test_outbound_in_a_circuit_the_table_asks_for_what_the_card_does() -> None:
     whole = flights.assessment()
     one = whole.attempts[0]
+    hold = replace(whole.procedure, reversal="holding", turn_side="right")
+    solved = solve(Asked(hold, 55.0, wind_from(whole.procedure.inbound_true_deg + 90.0, 8.0), "hold", "teardrop"))
+    assert isinstance(solved, SolvedPlan)
+    outbound = solved.heading_true_deg("outbound", 2)
+    assert outbound is not None
     legs = tuple(
         LegMeasure("outbound", lap, 120.0, 180.0, 300.0, 0.5, 290.0, 1.0, 305.0, drift)
         for lap, drift in ((1, -5.0), (2, -5.0), (3, -15.0))
     )
-    hold = replace(
-        one, attempt=replace(one.attempt, flown_as="hold", entry="teardrop"), measures=replace(one.measures, legs=legs)
+    flown = replace(
+        one,
+        attempt=replace(one.attempt, flown_as="hold", entry="teardrop"),
+        measures=replace(one.measures, legs=legs, solved=solved),
     )
-    table = next(table for table in attempt_tables(whole, hold, ()) if table.key == "legs")
-    assert [row[-1].text for row in table.rows] == ["−5°", "−15°", "−40°"]
+    table = next(table for table in attempt_tables(whole, flown, ()) if table.key == "legs")
+    asked = round((outbound - 305.0 + 180.0) % 360.0 - 180.0)
+    assert asked < -15, "from the right of the inbound course: left outbound, about three times the drift"
+    assert [row[-1].text for row in table.rows] == ["−5°", f"−{-asked}°", f"−{-asked}°"]
 
 
 def test_a_reversal_broken_off_long_before_the_end_is_not_the_tracks_end() -> None:

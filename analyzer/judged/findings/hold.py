@@ -4,7 +4,9 @@ from math import hypot
 
 from analyzer.judged.findings.case import Case, Part
 from analyzer.judged.findings.values import Finding
+from analyzer.judged.findings.wording import magnetic
 from analyzer.judged.measurements.values import LapMeasure
+from analyzer.planned import SolvedPlan
 from analyzer.units import METRES_PER_NM, clock, miles, seconds
 
 SHORTEST_OUTBOUND_S = 15.0  # no outbound leg shorter than this is advised
@@ -48,14 +50,24 @@ def _drift(case: Case) -> Finding | None:
         f"From lap {laps[0].lap} to lap {last.lap} (at {clock(at_s or 0.0)}) the point where the turn inbound began "
         "moved by "
         f"{miles(drift_m)}, {away} the inbound course; the limit is {miles(limit_m)}.",
-        "Find the inbound drift correction, fly three times as much outbound the other way, and keep it from lap to "
-        "lap.",
+        _keep_heading(case, last.lap),
         case.tolerances.reference("timing.lap_drift_nm"),
         drift_m / METRES_PER_NM,
         limit_m / METRES_PER_NM,
         (limit_m - drift_m) / METRES_PER_NM,
         "NM",
     )
+
+
+def _keep_heading(case: Case, lap: int) -> str:
+    """Advise one heading from lap to lap: the plan's where the wind is known."""
+    solved = case.measures.solved
+    heading = solved.heading_true_deg("outbound", lap) if isinstance(solved, SolvedPlan) else None
+    if heading is None:
+        return (
+            "Find the inbound drift correction, correct for it outbound the other way, and keep that from lap to lap."
+        )
+    return f"Fly heading {magnetic(case.procedure, heading)} outbound in this wind, on every lap."
 
 
 def _shift(case: Case, laps: list[LapMeasure]) -> tuple[float, float]:
@@ -81,10 +93,12 @@ def _time_outbound(case: Case, lap: LapMeasure, off_s: float) -> str:
         return f"{word} the next outbound leg by what the inbound leg was {over}{better}."
     if (lap.outbound_s - wind_s) * off_s > 0.0:
         return f"With the outbound heading corrected for the wind, fly {seconds(wind_s)} outbound."
-    return (
-        f"Look at the outbound heading and the turns first: the time of {seconds(lap.outbound_s)} was not at fault, "
-        f"the wind asked for {seconds(wind_s)}."
-    )
+    if abs(lap.outbound_s - wind_s) > case.tolerances.value("timing.leg_s"):
+        return (
+            f"Look at the outbound heading and the turns first; with them right, fly {seconds(wind_s)} outbound in "
+            "this wind."
+        )
+    return f"Look at the outbound heading and the turns: the time of {seconds(lap.outbound_s)} was not at fault."
 
 
 def _inbound_legs(case: Case) -> Finding | None:
@@ -95,6 +109,9 @@ def _inbound_legs(case: Case) -> Finding | None:
     limit_s = case.tolerances.value("timing.inbound_leg_s")
     timing = case.measures.timing
     sigma_s = timing.sigma_s if timing else 1.0
+    solved = case.measures.solved
+    if isinstance(solved, SolvedPlan) and abs(solved.inbound_s - asked_s) > limit_s:
+        asked_s = solved.inbound_s  # no outbound time makes it right in this wind: what the plan gives is asked for
     legs = [(lap.inbound_s - asked_s, lap) for lap in case.measures.laps if lap.lap > 1 and lap.inbound_s is not None]
     if not legs:
         return None

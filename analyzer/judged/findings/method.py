@@ -4,14 +4,13 @@ from analyzer.given import Procedure
 from analyzer.judged.findings.case import SIGMAS_OF_DOUBT, Case, Part, ReversalExpected
 from analyzer.judged.findings.values import Finding, Severity
 from analyzer.judged.findings.wording import limb, magnetic
+from analyzer.judged.measurements.asked_for import asked_correction_deg
 from analyzer.judged.measurements.values import LegMeasure
 from analyzer.units import clock, difference_deg, side_word
 
 LONG_ENOUGH_TO_TRACK_S = 60.0  # a shorter outbound leg near the station can't be expected to be on its course
 WRONG_WAY_DEG = 3.0  # a correction of less than this the wrong way is a wandering heading, not a choice
 DEFAULT_HEADING_SIGMA_DEG = 2.0
-OUTBOUND_TIMES_DRIFT = 3.0  # AIM 5-3-8 j: outbound three times the inbound correction
-LARGEST_CORRECTION_DEG = 40.0
 
 
 def judge_method(case: Case, *, contained: bool) -> Part:
@@ -199,6 +198,15 @@ def _free_leg(case: Case, leg: LegMeasure) -> bool:
     return leg.phase == "outbound" and case.attempt.flown_as in ("hold", "racetrack")
 
 
+def _asked_deg(case: Case, leg: LegMeasure) -> float:
+    """Correction that the leg's plan asks for, positive to the right; the single drift where there is no plan."""
+    if leg.course_true_deg is not None:
+        planned = asked_correction_deg(case.measures.solved, leg.phase, leg.lap, leg.course_true_deg)
+        if planned is not None:
+            return planned
+    return leg.drift_correction_deg or 0.0
+
+
 def _correction(case: Case, leg: LegMeasure) -> list[tuple[float, Finding]]:
     drift = leg.drift_correction_deg
     smallest = case.tolerances.value("wind.smallest_correction_deg")
@@ -218,9 +226,10 @@ def _correction(case: Case, leg: LegMeasure) -> list[tuple[float, Finding]]:
     if not wrong_way and flown + SIGMAS_OF_DOUBT * sigma >= limit:
         return []
     free = _free_leg(case, leg)
-    asked = min((OUTBOUND_TIMES_DRIFT if free else 1.0) * abs(drift), LARGEST_CORRECTION_DEG)
-    side = side_word(drift)
-    asked_words = f"{asked:.0f}° {side}" + (f", three times the drift of {abs(drift):.0f}°" if free else "")
+    asked = towards * _asked_deg(case, leg)
+    if asked < smallest:
+        return []  # a plan that turns the other way for another reason is not one for the drift
+    asked_words = f"{asked:.0f}° {side_word(drift)}"
     heading = magnetic(case.procedure, leg.heading_true_deg)
     better = magnetic(case.procedure, leg.course_true_deg + towards * asked)
     amount = (
@@ -255,8 +264,7 @@ def _heading(case: Case, leg: LegMeasure) -> list[tuple[float, Finding]]:
         return []
     if leg.heading_true_deg is None or leg.course_true_deg is None:
         return []
-    drift = leg.drift_correction_deg or 0.0
-    asked = max(-LARGEST_CORRECTION_DEG, min(LARGEST_CORRECTION_DEG, drift * (3.0 if _free_leg(case, leg) else 1.0)))
+    asked = _asked_deg(case, leg)
     flown = float(difference_deg(leg.course_true_deg, leg.heading_true_deg))
     low, high = min(0.0, asked), max(0.0, asked)
     off = flown - high if flown > high else flown - low if flown < low else 0.0

@@ -5,8 +5,9 @@ from dataclasses import replace
 import numpy as np
 
 from analyzer.flown import Attempt, Flight
-from analyzer.given import Entry, FlownAs, Wind
+from analyzer.given import Entry, FlownAs, PhaseName, Wind
 from analyzer.planned import Asked, NoPlan, Plan, SolvedPlan, default_method
+from analyzer.units import difference_deg
 
 #: no aeroplane flies slower over the ground for a whole flight: such a track is a parked one and gets no plan
 SLOWEST_FLIGHT_MPS = 10.0
@@ -68,3 +69,11 @@ def _same_way(attempt: Attempt, method: FlownAs) -> bool:
         return False
     turned = {name: turn.degrees for name, _, turn in attempt.turns if name in ("offset turn", "reversal turn")}
     return len(turned) == 2 and turned["offset turn"] * turned["reversal turn"] > 0.0
+
+
+def asked_correction_deg(
+    solved: SolvedPlan | NoPlan | None, phase: PhaseName, lap: int, course_true_deg: float
+) -> float | None:
+    """Return the correction against a course that the plan asks for on a leg, positive right; None without a plan."""
+    heading = solved.heading_true_deg(phase, lap) if isinstance(solved, SolvedPlan) else None
+    return None if heading is None else float(difference_deg(course_true_deg, heading))

@@ -2,12 +2,11 @@
 
 from analyzer.judged import (
     GRADES_REFERENCE,
-    LARGEST_CORRECTION_DEG,
-    OUTBOUND_TIMES_DRIFT,
     AltitudeMeasure,
     AssessedAttempt,
     Assessment,
     LegMeasure,
+    asked_correction_deg,
 )
 from analyzer.shown.report.view import wording
 from analyzer.shown.report.view.plan import AREA_LABELS
@@ -235,17 +234,18 @@ def _legs(assessment: Assessment, assessed: AssessedAttempt) -> TableView:
     heads = ("leg", "from", "course", "track made", "heading", "wind asked for")
     note = "Magnetic. A wind correction is positive to the right."
     if assessed.attempt.flown_as in ("hold", "racetrack"):
-        note += " Outbound it is three times the drift (AIM 5-3-8 j), except on the leg of an entry."
+        note += " Outbound it is what ends the turn inbound on the course; about three times the drift for a minute."
     return TableView("legs", "Straight legs", heads, rows, "No straight leg was measured.", note if rows else "")
 
 
 def _correction_asked(assessed: AssessedAttempt, leg: LegMeasure) -> float | None:
-    """Correction as the findings judge it: on the outbound leg of a circuit three times the drift."""
+    """Correction as the findings judge it: on the outbound leg of a circuit the plan's."""
     attempt, drift = assessed.attempt, leg.drift_correction_deg
     circuit = leg.phase == "outbound" and attempt.flown_as in ("hold", "racetrack")
-    if drift is None or not circuit or (leg.lap == 1 and attempt.entry in ("teardrop", "parallel")):
+    if leg.course_true_deg is None or not circuit or (leg.lap == 1 and attempt.entry in ("teardrop", "parallel")):
         return drift
-    return max(-LARGEST_CORRECTION_DEG, min(LARGEST_CORRECTION_DEG, OUTBOUND_TIMES_DRIFT * drift))
+    planned = asked_correction_deg(assessed.measures.solved, leg.phase, leg.lap, leg.course_true_deg)
+    return drift if planned is None else planned
 
 
 def _laps(assessed: AssessedAttempt) -> TableView:
