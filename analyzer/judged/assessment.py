@@ -15,7 +15,7 @@ from analyzer.given import (
     Wind,
     longest_flight,
 )
-from analyzer.judged.causes import Causes, explain
+from analyzer.judged.causes import Causes, cause_finding, explain
 from analyzer.judged.file_mistakes import CODE as MISTAKEN, file_mistake
 from analyzer.judged.findings import Case, Judgement, judge, missing_reversal
 from analyzer.judged.flight_card import FlightCard, flight_card
@@ -189,6 +189,10 @@ def _assessed(
         )
     )
     told = "manoeuvre" not in withheld  # nothing is explained, and no next flight planned, from what is not known
+    causes = explain(attempt, measures, flight, plan) if told else None
+    main_cause = cause_finding(causes, judgement)
+    if main_cause is not None:
+        judgement = replace(judgement, findings=(*judgement.findings, main_cause))
     return AssessedAttempt(
         attempt,
         measures,
@@ -196,7 +200,7 @@ def _assessed(
         score(judgement, attempt, measures),
         () if own is None else compare(own, judgement),
         _cards(plan, attempt, flight, options) if told else (),
-        explain(attempt, measures, flight, plan) if told else None,
+        causes,
         frozenset(withheld),
     )
 

@@ -35,6 +35,7 @@ from .pilot_words import (
     MINUS as MINUS,
     NO_VALUE as NO_VALUE,
     clock as clock,
+    clock_words as clock_words,
     feet as feet,
     knots as knots,
     miles as miles,

@@ -59,6 +59,12 @@ def seconds(time_s: float | None, *, signed: bool = False) -> str:
     return _with_unit(time_s, 0, "s", signed)
 
 
+def clock_words(time_s: float) -> str:
+    """Return a time as a stop watch shows it, in seconds under a minute."""
+    whole = round(time_s)
+    return f"{whole // 60}:{whole % 60:02d}" if whole >= 60 else f"{whole} seconds"
+
+
 def side_word(signed: float) -> str:
     """Return "right" for a positive angle or distance, "left" otherwise."""
     return "right" if signed > 0 else "left"

@@ -11,8 +11,10 @@ from analyzer.given.procedure import AltitudeLimit, Guidance, Place, Procedure
 from analyzer.given.wind import wind_from
 from analyzer.judged.assessment import Assessment, assess_track
 from analyzer.judged.causes import Causes, explain
+from analyzer.judged.causes.finding import FINDINGS_OF
 from analyzer.judged.causes.reflight import ROLL_S, Circuit, Straight, Turn, fly, parallel_point
 from analyzer.planned import Plan
+from analyzer.planned.solver.values import SolvedPlan
 from analyzer.synthesis import AUTOPILOT, FlightPlan, FlyingError, Sensor, fly as synthesize
 from analyzer.units.factors import METRES_PER_FOOT, METRES_PER_NM, MPS_PER_KNOT
 
@@ -155,8 +157,59 @@ def test_no_causes_without_a_wind_or_with_one_that_does_not_reproduce_the_flight
 
 def test_sentences_say_what_with_numbers() -> None:
     causes = _explained(_assessed("45/180", "shallow bank", 8.0))
-    texts = [effect.text for effect in causes.effects] + [c.text for e in causes.effects for c in e.causes]
-    assert any("°/s instead of" in text for text in texts)
-    for text in texts:
-        assert text.endswith("NM.")
+    texts = [c.text for e in causes.effects for c in e.causes]
+    assert any(text.startswith("You turned at 1.") and "°/s; 3.0°/s " in text for text in texts)
+    for text in texts + [effect.text for effect in causes.effects]:
+        assert text.endswith(".")
         assert "nan" not in text
+
+
+def test_a_cause_gives_the_effect_as_measured_and_the_plans_value() -> None:
+    """One number for one quantity: the overshoot is the measured one, the time and heading are the plan's."""
+    assessment = _assessed("hold", "no wind correction", None)
+    one = assessment.attempts[0]
+    assert one.causes is not None
+    solved = one.measures.solved
+    assert isinstance(solved, SolvedPlan)
+    found = one.causes.largest
+    assert found is not None
+    effect, cause = found
+    if effect.name == "overshoot":
+        assert effect.size_m == one.measures.intercept.overshoot_m
+    assert cause.name == "wind correction"
+    heading = solved.heading_true_deg("outbound", one.causes.lap)
+    assert heading is not None
+    assert cause.asked == pytest.approx((heading - HOLD.reciprocal_true_deg + 180.0) % 360.0 - 180.0)
+    printed = f"{round(HOLD.magnetic_deg(heading)):03d}°"
+    assert printed in cause.text
+    assert printed in next(card for card in one.cards).spoken
+
+
+@pytest.mark.parametrize(("method", "error", "size", "cause"), ERRORS)
+def test_the_re_flown_path_leaves_the_flown_one_where_it_says(
+    method: str, error: str, size: float | None, cause: str
+) -> None:
+    assessment = _assessed(method, error, size)
+    causes = assessment.attempts[0].causes
+    assert causes is not None
+    assert causes.reproduction_m is not None
+    for effect in causes.effects:
+        for one in effect.causes:
+            along = np.interp(one.from_s, assessment.motion.time_s, assessment.motion.along_m)
+            cross = np.interp(one.from_s, assessment.motion.time_s, assessment.motion.cross_m)
+            apart = np.hypot(one.along_m - along, one.cross_m - cross).min()
+            assert len(one.along_m) == len(one.cross_m) > 2
+            assert apart < 0.3 * METRES_PER_NM, (effect.name, one.name)
+            assert one.remedy.endswith(".")
+
+
+def test_the_largest_cause_has_a_finding() -> None:
+    """Every cause of over a third of an error is spoken of by a finding, its own where there is no other."""
+    for method, error, size, _ in ERRORS:
+        one = _assessed(method, error, size).attempts[0]
+        assert one.causes is not None
+        found = one.causes.largest
+        if found is None or found[1].contribution_m < found[0].size_m / 3.0:
+            continue
+        codes = {finding.code for finding in one.judgement.findings}
+        assert codes & {*FINDINGS_OF[found[1].name], "main-cause"}

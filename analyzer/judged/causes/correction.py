@@ -5,6 +5,7 @@ from dataclasses import dataclass, replace
 
 from analyzer.judged.causes.reflight import Circuit, Straight, Turn
 from analyzer.judged.causes.values import CauseName
+from analyzer.standards import FLYING
 from analyzer.units import METRES_PER_NM
 
 Change = Callable[[Circuit], Circuit]
@@ -13,8 +14,7 @@ PROMPT_S = 2.0  # a turn at the fix that begins within this is at once
 LEAST_TURN_DEG = 40.0  # the outbound turn of a procedure turn may be a few degrees: no delay is read from it
 LEAST_DRIFT_DEG = 4.0  # less wind correction than this asked for is not missed
 UNCORRECTED_DEG = 4.0  # a heading within this of the course has no correction; farther off it is a wrong heading
-ENTRY_DEG = 30.0  # AIM 5-3-8 j: teardrop entry
-OUTBOUND_TIMES_DRIFT, LARGEST_CORRECTION_DEG = 3.0, 45.0  # AIM 5-3-8 j; beyond 45 degrees nobody flies it
+ENTRY_DEG = FLYING["entry.teardrop"].value
 HEADING_SIGMA_DEG, TIME_SIGMA_S, LINE_SIGMA_M, TURN_TIME_SIGMA_S = 2.0, 1.0, 30.0, 1.0
 #: differences smaller than these are how anybody flies: no cause
 LARGEST_INTERCEPT_DEG = 120.0
@@ -25,7 +25,11 @@ NOTICED = {"deg": 2.0, "s": 4.0, "deg/s": 0.1, "m": 60.0}
 
 @dataclass(frozen=True)
 class Correction:
-    """One thing put right: `flown` and `asked` in `unit`, 1 sigma of the reading, and the change to the circuit."""
+    """One thing put right: `flown` and `asked` in `unit`, 1 sigma of the reading, and the change to the circuit.
+
+    `leg` is the phase that it is of, `course_deg` the course that a correction in degrees is counted from, relative to
+    the inbound one.
+    """
 
     name: CauseName
     flown: float
@@ -33,6 +37,8 @@ class Correction:
     unit: str
     sigma: float
     change: Change
+    leg: str = ""
+    course_deg: float = 180.0
 
 
 def numbers_of(circuit: Circuit, phase: str, kind: type[Straight] | type[Turn]) -> list[int]:

@@ -1,7 +1,6 @@
 """What of a circuit was flown otherwise than asked for: one correction each, ready for the re-flight."""
 
 from dataclasses import replace
-from functools import reduce
 
 from analyzer.flown import Attempt
 from analyzer.given import Procedure
@@ -11,34 +10,36 @@ from analyzer.judged.causes.correction import (
     Correction,
     lengthened,
     longest_straight,
+    numbers_of,
 )
 from analyzer.judged.causes.headings import offset_heading, offset_turn, outbound_heading
-from analyzer.judged.causes.reflight import Circuit, Straight, corners
+from analyzer.judged.causes.reflight import Circuit, Turn, corners
 from analyzer.judged.causes.turns import rate_of_turn, turn_at_the_fix, turn_onto_course
 from analyzer.judged.measurements.values import AttemptMeasures
+from analyzer.planned import SolvedPlan
 
 
 def find_corrections(
     circuit: Circuit, attempt: Attempt, lap: int, measures: AttemptMeasures, procedure: Procedure
 ) -> tuple[Correction, ...]:
-    """Return what was flown otherwise than asked for, in the order in which it is put right together."""
-    points = corners(circuit)
-    side = procedure.side * (-1 if attempt.wrong_side else 1)
+    """Return what was flown otherwise than asked for, in the order in which it is put right together.
+
+    What is asked for is the plan's value of the same quantity, `measures.solved`.
+    """
+    points, solved = corners(circuit), measures.solved
     found: list[Correction] = []
-    timed = [*outbound_time(circuit, attempt, lap, measures, procedure), *offset_time(circuit, lap, measures)]
     headings = [
-        *outbound_heading(circuit, points, attempt, lap, procedure, side, timed),
-        *offset_heading(circuit, procedure, attempt),
+        *outbound_heading(circuit, points, attempt, lap, procedure, solved),
+        *offset_heading(circuit, procedure, attempt, solved),
     ]
     lacking = [correction for correction in headings if correction.name == "wind correction"]
     found += [correction for correction in headings if correction.name != "wind correction"]
     if lacking:
         found.append(_joined(lacking))
-    found += timed
-    found += rate_of_turn(circuit)
+    found += [*outbound_time(circuit, attempt, lap, measures, procedure), *offset_time(circuit, lap, measures)]
+    found += rate_of_turn(circuit, solved)
     found += turn_at_the_fix(circuit)
-    corrected = reduce(lambda changed, item: item.change(changed), found, circuit)
-    found += offset_turn(corrected, attempt, side)
+    found += offset_turn(circuit, attempt, solved)
     found += turn_onto_course(circuit, points)
     return tuple(item for item in found if abs(item.flown - item.asked) >= NOTICED[item.unit])
 
@@ -58,37 +59,55 @@ def _joined(corrections: list[Correction]) -> Correction:
 def outbound_time(
     circuit: Circuit, attempt: Attempt, lap: int, measures: AttemptMeasures, procedure: Procedure
 ) -> list[Correction]:
-    """Outbound leg of a hold against its time; of any other reversal against the distance limit it led beyond."""
+    """Outbound leg of a hold against its time; of any other reversal against the plan's where it led beyond a limit."""
     number = longest_straight(circuit, "outbound")
-    if number is None:
+    solved = measures.solved
+    if number is None or not isinstance(solved, SolvedPlan):
         return []
+    asked = solved.timed_s("outbound", lap)
+    if asked is None:
+        return []
+    if attempt.flown_as in ("hold", "racetrack"):
+        flown = _clocked_s(measures, lap)
+        if flown is None:
+            return []
+    else:
+        limit_m = procedure.remain_within_m
+        if limit_m is None or not any(e.area == "distance limit" for e in measures.containment.excursions):
+            return []
+        turns = [*numbers_of(circuit, "offset turn", Turn), *numbers_of(circuit, "reversal turn", Turn)]
+        flown = sum(piece.duration_s for piece in circuit.pieces[: min(turns)]) if turns else 0.0
+        if flown <= asked:
+            return []
+    change = lengthened(number, asked - flown)
+    return [Correction("outbound time", flown, asked, "s", TIME_SIGMA_S, change, "outbound")]
+
+
+def _clocked_s(measures: AttemptMeasures, lap: int) -> float | None:
+    """Outbound time of a lap by the clock, as the timing measures it."""
+    timed = next((one.outbound_s for one in measures.laps if one.lap == lap and one.outbound_s is not None), None)
     timing = measures.timing
-    if timing is not None and timing.leg == "outbound":
-        flown = next((m.outbound_s for m in measures.laps if m.lap == lap and m.outbound_s is not None), timing.leg_s)
-        adjusted = timing.planned_s if timing.wind_adjusted_s is None else timing.wind_adjusted_s
-        low, high = (adjusted, adjusted) if lap > 1 else sorted((timing.planned_s, adjusted))
-        asked = min(max(flown, low), high)
-        return [Correction("outbound time", flown, asked, "s", TIME_SIGMA_S, lengthened(number, asked - flown))]
-    limit_m = procedure.remain_within_m
-    beyond_m = 0.0 if limit_m is None else measures.containment.max_distance_m - limit_m
-    if beyond_m <= 0.0 or not any(e.area == "distance limit" for e in measures.containment.excursions):
-        return []
-    piece = circuit.pieces[number]
-    assert isinstance(piece, Straight)
-    along, cross = circuit.ground_velocity(piece.heading_deg, piece.tas_mps)
-    seconds = beyond_m / max((along**2 + cross**2) ** 0.5, 10.0)
-    flown = piece.duration_s
-    change = lengthened(number, -seconds)
-    return [Correction("outbound time", flown, flown - seconds, "s", TIME_SIGMA_S, change)]
+    if timing is not None and timing.leg == "outbound" and timing.lap == lap:
+        return timing.leg_s
+    return timed
 
 
 def offset_time(circuit: Circuit, lap: int, measures: AttemptMeasures) -> list[Correction]:
-    """Return the correction of the timed offset leg of a 45/180."""
-    number, timing = longest_straight(circuit, "offset leg"), measures.timing
-    if number is None or timing is None or timing.leg != "offset leg" or timing.lap != lap:
+    """Return the correction of the timed offset leg of a 45/180 against the plan's time."""
+    number, timing, solved = longest_straight(circuit, "offset leg"), measures.timing, measures.solved
+    if number is None or not isinstance(solved, SolvedPlan):
         return []
-    adjusted = timing.planned_s if timing.wind_adjusted_s is None else timing.wind_adjusted_s
-    low, high = sorted((timing.planned_s, adjusted))
-    asked = min(max(timing.leg_s, low), high)
-    change = lengthened(number, asked - timing.leg_s)
-    return [Correction("offset leg time", timing.leg_s, asked, "s", TIME_SIGMA_S, change)]
+    asked = solved.timed_s("offset leg", lap)
+    if asked is None:
+        return []
+    if timing is not None and timing.leg == "offset leg" and timing.lap == lap:
+        flown = timing.leg_s
+        low, high = sorted((timing.planned_s, asked))
+        if low - NOTICED["s"] <= flown <= high + NOTICED["s"]:
+            return []  # the charted time is right as well
+    else:  # a leg that nobody timed: by its level part
+        level = solved.leg("offset leg", lap)
+        asked = asked if level is None else level.duration_s
+        flown = circuit.pieces[number].duration_s
+    change = lengthened(number, asked - flown)
+    return [Correction("offset leg time", flown, asked, "s", TIME_SIGMA_S, change, "offset leg")]

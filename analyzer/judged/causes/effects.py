@@ -23,10 +23,14 @@ ENDS_ON_COURSE = ("hold", "racetrack", "teardrop", "80/260")
 
 @dataclass(frozen=True)
 class Yardstick:
-    """One effect: `size_m` gives how bad it is on a circuit, metres, zero or more."""
+    """One effect: `size_m` gives how bad it is on a circuit, metres, zero or more.
+
+    `measured_m` is how bad it was as flown, None where only the re-flight says so.
+    """
 
     name: EffectName
     size_m: Callable[[Circuit], float]
+    measured_m: float | None = None
 
 
 def yardsticks(
@@ -46,17 +50,19 @@ def yardsticks(
     outside = {excursion.area for excursion in measures.containment.excursions}
     primary = next((area.shape for area in protection if area.name == "primary"), None)
     if primary is not None and outside & {"primary", "secondary"}:
-        found.append(Yardstick("primary area", lambda c: _depth_m(c, primary)))
+        deepest = max(e.max_m for e in measures.containment.excursions if e.area in ("primary", "secondary"))
+        found.append(Yardstick("primary area", lambda c: _depth_m(c, primary), deepest))
     if limit_m is not None and "distance limit" in outside:
-        found.append(Yardstick("distance limit", lambda c: max(_farthest_m(c) - limit_m, 0.0)))
+        beyond_limit = measures.containment.max_distance_m - limit_m
+        found.append(Yardstick("distance limit", lambda c: max(_farthest_m(c) - limit_m, 0.0), beyond_limit))
     side = procedure.side * (-1 if attempt.wrong_side else 1)
     direct = attempt.flown_as in ENDS_ON_COURSE
     onto = onto_course_number(circuit)
     beyond = -side * rolled_out(circuit)[1] if direct else 0.0
     if direct and beyond > LEAST_OVERSHOOT_M:
-        found.append(Yardstick("overshoot", lambda c: abs(rolled_out(c)[1])))
+        found.append(Yardstick("overshoot", lambda c: abs(rolled_out(c)[1]), _overshoot_m(measures)))
     elif onto is not None and _past_course_m(circuit) > LEAST_OVERSHOOT_M:
-        found.append(Yardstick("overshoot", lambda c: abs(_past_course_m(c))))
+        found.append(Yardstick("overshoot", lambda c: abs(_past_course_m(c)), _overshoot_m(measures)))
     if direct and -beyond > LEAST_SHORT_M and _late_to_establish(measures):
         found.append(Yardstick("rolled out short", lambda c: abs(rolled_out(c)[1])))
     place = rolled_out if direct else turned_back
@@ -69,6 +75,12 @@ def yardsticks(
     if displaced(circuit) > LEAST_DISPLACED_M:
         found.append(Yardstick("roll-out point", displaced))
     return tuple(found)
+
+
+def _overshoot_m(measures: AttemptMeasures) -> float | None:
+    """Return the overshoot as the page and the file have it, None where none was measured."""
+    overshoot_m = measures.intercept.overshoot_m
+    return overshoot_m if overshoot_m is not None and overshoot_m > LEAST_OVERSHOOT_M else None
 
 
 def _late_to_establish(measures: AttemptMeasures) -> bool:

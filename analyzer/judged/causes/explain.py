@@ -16,10 +16,10 @@ from analyzer.judged.causes.flown_circuit import flown_circuit
 from analyzer.judged.causes.reflight import Circuit, Straight, Turn, corners, fly
 from analyzer.judged.causes.turns import onto_course_number
 from analyzer.judged.causes.values import Cause, Causes, Effect
-from analyzer.judged.causes.wording import cause_text, effect_text
+from analyzer.judged.causes.wording import Told, cause_text, effect_text, remedy
 from analyzer.judged.measurements.values import AttemptMeasures
 from analyzer.planned import Plan
-from analyzer.units import METRES_PER_NM
+from analyzer.units import METRES_PER_NM, FloatArray
 
 #: a re-flight that is farther from the flown path than this, or this share of its length, root mean square, explains
 #: nothing
@@ -188,24 +188,61 @@ def _effect(
     others: Sequence[Circuit],
     asked: tuple[Attempt, int, AttemptMeasures, Procedure],
 ) -> Effect:
-    before_m, together_m = stick.size_m(circuit), stick.size_m(corrected)
+    """Return one effect with its causes: the size as measured, the change by re-flying."""
+    modelled_m = stick.size_m(circuit)
+    before_m = modelled_m if stick.measured_m is None else stick.measured_m
+    together_m = max(before_m - modelled_m + stick.size_m(corrected), 0.0)
     shares, alone_m = shares_m(stick, circuit, found)
     spread = dict.fromkeys(shares, 0.0)
+    attempt, lap, measures, procedure = asked
     for other in others:
-        attempt, lap, measures, procedure = asked
         again, _ = shares_m(stick, other, _weightiest(find_corrections(other, attempt, lap, measures, procedure)))
         of_headings = sum(share for name, share in again.items() if name in HEADING_CAUSES)
         for name in spread:  # with another wind the same heading may count as uncorrected or as wrong
             share = again.get(name, of_headings if name in HEADING_CAUSES else 0.0)
             spread[name] += (share - shares[name]) ** 2
     causes = []
-    for item, after_m in zip(found, alone_m, strict=True):
+    for item, alone in zip(found, alone_m, strict=True):
         share = shares[item.name]
         if share < LEAST_CONTRIBUTION_M:
             continue
         reading = share * item.sigma / max(abs(item.flown - item.asked), item.sigma)
         sigma = float(np.sqrt(spread[item.name] + reading**2))
-        text = cause_text(stick.name, item, before_m, after_m, share)
-        causes.append(Cause(item.name, item.flown, item.asked, item.unit, before_m, after_m, share, sigma, text))
+        after_m = max(before_m - modelled_m + alone, 0.0)
+        told = Told(stick.name, item, before_m, after_m, share)
+        from_s, along, cross = departure(circuit, item.change(circuit))
+        causes.append(
+            Cause(
+                item.name, item.flown, item.asked, item.unit, before_m, after_m, share, sigma,
+                cause_text(told, procedure), remedy(item, procedure), from_s, along, cross,
+            )
+        )  # fmt: skip
     causes.sort(key=lambda cause: -cause.contribution_m)
     return Effect(stick.name, before_m, together_m, tuple(causes), effect_text(stick.name, before_m, together_m))
+
+
+def departure(circuit: Circuit, changed: Circuit) -> tuple[float, FloatArray, FloatArray]:
+    """Return when a changed circuit departs from the one that was flown, and its path from there on.
+
+    Parameters
+    ----------
+    circuit, changed : Circuit
+        As flown, and with something put right.
+
+    Returns
+    -------
+    from_s : float
+        Start of the first piece that differs; of a straight flown longer or shorter on the same heading, its end.
+    along_m, cross_m : array, shape (n,)
+    """
+    now_s = circuit.start_s
+    for flown, right in zip(circuit.pieces, changed.pieces, strict=True):
+        if flown != right:
+            if isinstance(flown, Straight) and replace(flown, duration_s=right.duration_s) == right:
+                now_s += min(flown.duration_s, right.duration_s)
+            break
+        now_s += flown.duration_s
+    path = fly(changed)
+    later = path.time_s >= now_s - 1e-6
+    later[max(int(np.argmax(later)) - 1, 0)] = True  # from the last place that both have
+    return now_s, path.along_m[later], path.cross_m[later]

@@ -7,39 +7,34 @@ from analyzer.given import Procedure
 from analyzer.judged.causes.correction import (
     ENTRY_DEG,
     HEADING_SIGMA_DEG,
-    LARGEST_CORRECTION_DEG,
     LEAST_DRIFT_DEG,
-    LEAST_OVERSHOOT_M,
     LINE_SIGMA_M,
-    OUTBOUND_TIMES_DRIFT,
-    SLOWEST_CROSS_MPS,
     TIME_SIGMA_S,
     UNCORRECTED_DEG,
     Correction,
+    lengthened,
     longer_turn,
     longest_straight,
+    numbers_of,
     steered,
 )
-from analyzer.judged.causes.reflight import Circuit, Straight, Turn, corners, rolled_out
-from analyzer.judged.causes.turns import rate_of_turn, turn_at_the_fix
+from analyzer.judged.causes.reflight import Circuit, Straight, Turn, corners
 from analyzer.judged.causes.values import CauseName
+from analyzer.judged.measurements.asked_for import asked_correction_deg
+from analyzer.planned import NoPlan, SolvedPlan
 from analyzer.units import wrap_180
 
 
-def _heading(
-    number: int, piece: Straight, course_deg: float, low_deg: float, high_deg: float, name: CauseName
-) -> list[Correction]:
-    """Correction of a leg flown by heading: `low_deg` and `high_deg` are the corrections to the right that are right.
+def _heading(number: int, piece: Straight, course_deg: float, asked_deg: float, name: CauseName) -> list[Correction]:
+    """Correction of a leg flown by heading: `asked_deg` is the correction to the right that the plan has.
 
     Where the correction asked for is lacking it is called that; else the heading is simply off.
     """
     flown = wrap_180(piece.heading_deg - course_deg)
-    asked = high_deg if abs(high_deg) >= abs(low_deg) else low_deg
-    if _uncorrected(flown, asked):
-        change = steered(number, asked - flown)
-        return [Correction("wind correction", flown, asked, "deg", HEADING_SIGMA_DEG, change)]
-    nearest = min(max(flown, min(low_deg, high_deg)), max(low_deg, high_deg))
-    return [Correction(name, flown, nearest, "deg", HEADING_SIGMA_DEG, steered(number, nearest - flown))]
+    if _uncorrected(flown, asked_deg):
+        name = "wind correction"
+    change = steered(number, asked_deg - flown)
+    return [Correction(name, flown, asked_deg, "deg", HEADING_SIGMA_DEG, change, piece.phase, course_deg)]
 
 
 def _uncorrected(flown_deg: float, asked_deg: float) -> bool:
@@ -57,55 +52,29 @@ def outbound_heading(
     attempt: Attempt,
     lap: int,
     procedure: Procedure,
-    side: int,
-    timed: list[Correction],
+    solved: SolvedPlan | NoPlan | None,
 ) -> list[Correction]:
-    """Return the correction of the outbound leg: flown by heading, or on its course."""
+    """Return the correction of the outbound leg: flown by heading against the plan's, or on its course."""
     number = longest_straight(circuit, "outbound")
     if number is None:
         return []
     piece = circuit.pieces[number]
     assert isinstance(piece, Straight)
     if attempt.flown_as in ("hold", "racetrack"):
-        if lap == 1 and attempt.entry in ("teardrop", "parallel"):
-            course = 180.0 - side * (ENTRY_DEG if attempt.entry == "teardrop" else 0.0)
-            drift = wrap_180(circuit.heading_for_track(course, piece.tas_mps) - course)
-            return _heading(number, piece, course, drift, drift, "outbound heading")
-        drift = wrap_180(circuit.heading_for_track(180.0, piece.tas_mps) - 180.0)
-        most = max(-LARGEST_CORRECTION_DEG, min(LARGEST_CORRECTION_DEG, OUTBOUND_TIMES_DRIFT * drift))
-        ends_on_course = _correction_to_course(circuit, number, piece, timed)
-        if -side * rolled_out(circuit)[1] > LEAST_OVERSHOOT_M:
-            most = ends_on_course  # the rule of thumb did not do: what ends on the course is asked for
-        return _heading(number, piece, 180.0, most, ends_on_course, "outbound heading")
+        side = procedure.side * (-1 if attempt.wrong_side else 1)
+        course = 180.0
+        if lap == 1 and attempt.entry == "teardrop":
+            course -= side * ENTRY_DEG
+        asked = asked_correction_deg(solved, "outbound", lap, procedure.inbound_true_deg + course)
+        if asked is None:
+            return []  # where there is no plan no heading is right
+        return _heading(number, piece, course, asked, "outbound heading")
     if attempt.flown_as == "teardrop" and procedure.reversal != "teardrop":
         return []  # a procedure turn gives a teardrop no course
     course = wrap_180(procedure.outbound_true_deg - procedure.inbound_true_deg)
     if attempt.wrong_side and procedure.reversal == "teardrop":
         course = -course
     return _tracked(circuit, points, number, piece, course)
-
-
-def _correction_to_course(circuit: Circuit, number: int, piece: Straight, timed: list[Correction]) -> float:
-    """Correction to the right of the reciprocal with which the turn ends on the course, the rest put right as well."""
-    for item in (*timed, *rate_of_turn(circuit), *turn_at_the_fix(circuit)):
-        circuit = item.change(circuit)
-    low, high = -LARGEST_CORRECTION_DEG, LARGEST_CORRECTION_DEG
-    off = [_ends_beside(circuit, number, piece, correction) for correction in (low, high)]
-    if off[0] * off[1] > 0.0:
-        return low if abs(off[0]) < abs(off[1]) else high
-    for _ in range(12):  # 90 degrees halved twelve times: a fiftieth of a degree
-        middle = 0.5 * (low + high)
-        beside = _ends_beside(circuit, number, piece, middle)
-        if beside * off[0] > 0.0:
-            low = middle
-        else:
-            high = middle
-    return 0.5 * (low + high)
-
-
-def _ends_beside(circuit: Circuit, number: int, piece: Straight, correction_deg: float) -> float:
-    changed = steered(number, wrap_180(180.0 + correction_deg - piece.heading_deg))(circuit)
-    return rolled_out(changed)[1]
 
 
 def _tracked(
@@ -133,12 +102,14 @@ def _tracked(
     drift = wrap_180(heading - course)
     flown = wrap_180(piece.heading_deg - course)
     if _uncorrected(flown, drift):
-        return [Correction("wind correction", flown, drift, "deg", HEADING_SIGMA_DEG, change)]
-    return [Correction("outbound tracking", off_m, 0.0, "m", LINE_SIGMA_M, change)]
+        return [Correction("wind correction", flown, drift, "deg", HEADING_SIGMA_DEG, change, "outbound", course)]
+    return [Correction("outbound tracking", off_m, 0.0, "m", LINE_SIGMA_M, change, "outbound")]
 
 
-def offset_heading(circuit: Circuit, procedure: Procedure, attempt: Attempt) -> list[Correction]:
-    """Return the correction of the offset leg: the charted heading and the one corrected for wind are both right."""
+def offset_heading(
+    circuit: Circuit, procedure: Procedure, attempt: Attempt, solved: SolvedPlan | NoPlan | None
+) -> list[Correction]:
+    """Return the correction of the offset leg against the plan's heading, which holds the charted track."""
     number = longest_straight(circuit, "offset leg")
     if number is None:
         return []
@@ -147,31 +118,30 @@ def offset_heading(circuit: Circuit, procedure: Procedure, attempt: Attempt) -> 
     course = wrap_180(procedure.offset_true_deg - procedure.inbound_true_deg)
     if attempt.wrong_side:
         course = -course
-    drift = wrap_180(circuit.heading_for_track(course, piece.tas_mps) - course)
-    return _heading(number, piece, course, 0.0, drift, "offset heading")
+    asked = asked_correction_deg(solved, "offset leg", 1, procedure.offset_true_deg)
+    if asked is None:
+        asked = wrap_180(circuit.heading_for_track(course, piece.tas_mps) - course)
+    return _heading(number, piece, course, asked, "offset heading")
 
 
-def offset_turn(circuit: Circuit, attempt: Attempt, side: int) -> list[Correction]:
-    """Return the correction of an 80/260 that overshot: so many seconds more on the offset heading.
-
-    In still air the 260 degrees follow at once; with the wind across towards the course that is too early. `circuit`
-    has everything else put right: only what the wind does to the turns is left to this correction.
-    """
-    turns = [n for n, piece in enumerate(circuit.pieces) if isinstance(piece, Turn) and piece.phase == "offset turn"]
-    beyond_m = -side * rolled_out(circuit)[1]
-    if attempt.flown_as != "80/260" or not turns or beyond_m < LEAST_OVERSHOOT_M:
+def offset_turn(circuit: Circuit, attempt: Attempt, solved: SolvedPlan | NoPlan | None) -> list[Correction]:
+    """Return the correction of an 80/260: the level time between its turns against the plan's."""
+    if attempt.flown_as != "80/260" or not isinstance(solved, SolvedPlan):
+        return []
+    turns = numbers_of(circuit, "offset turn", Turn)
+    reversal = numbers_of(circuit, "reversal turn", Turn)
+    if not turns or not reversal or turns[-1] > reversal[0]:
         return []
     number = turns[-1]
-    turn = circuit.pieces[number]
-    assert isinstance(turn, Turn)
-    cross_rate = side * circuit.ground_velocity(turn.start_deg + turn.degrees, turn.tas_mps)[1]
-    if cross_rate < SLOWEST_CROSS_MPS:
-        return []
-    seconds = beyond_m / cross_rate
+    flown = sum(piece.duration_s for piece in circuit.pieces[number + 1 : reversal[0]] if isinstance(piece, Straight))
+    level = solved.leg("offset turn")
+    asked = 0.0 if level is None else level.duration_s
 
     def change(changed: Circuit) -> Circuit:
-        present = changed.pieces[number]
+        present, following = changed.pieces[number], changed.pieces[number + 1]
+        if isinstance(following, Straight):
+            return lengthened(number + 1, asked - flown)(changed)
         assert isinstance(present, Turn)
-        return changed.with_piece(number, replace(present, then_s=present.then_s + seconds))
+        return changed.with_piece(number, replace(present, then_s=max(present.then_s + asked - flown, 0.0)))
 
-    return [Correction("offset turn", 0.0, seconds, "s", TIME_SIGMA_S, change)]
+    return [Correction("offset turn", flown, asked, "s", TIME_SIGMA_S, change, "offset turn")]

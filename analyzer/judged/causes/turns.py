@@ -14,23 +14,26 @@ from analyzer.judged.causes.correction import (
 )
 from analyzer.judged.causes.reflight import Circuit, Straight, Turn, corners
 from analyzer.judged.findings.turns import asked_rate_deg_s
+from analyzer.planned import NoPlan, SolvedPlan
 from analyzer.units import wrap_180
 
 
-def rate_of_turn(circuit: Circuit) -> list[Correction]:
-    """All turns of the circuit at the rate asked for; the numbers are the means over the degrees turned."""
+def rate_of_turn(circuit: Circuit, solved: SolvedPlan | NoPlan | None) -> list[Correction]:
+    """All turns of the circuit at the plan's rate; the numbers are the means over the degrees turned."""
     turns = [piece for piece in circuit.pieces if isinstance(piece, Turn) and abs(piece.degrees) >= LEAST_TURN_DEG]
     if not turns:
         return []
     degrees = sum(abs(turn.degrees) for turn in turns)
     flown = degrees / sum(abs(turn.degrees) / turn.rate_deg_s for turn in turns)
     asked = sum(asked_rate_deg_s(turn.tas_mps) * abs(turn.degrees) for turn in turns) / degrees
+    if isinstance(solved, SolvedPlan):
+        asked = solved.rate_deg_s
     sigma = flown * TURN_TIME_SIGMA_S * len(turns) ** 0.5 / (degrees / flown)
 
     def change(changed: Circuit) -> Circuit:
         for number, piece in enumerate(changed.pieces):
             if isinstance(piece, Turn):
-                changed = changed.with_piece(number, replace(piece, rate_deg_s=asked_rate_deg_s(piece.tas_mps)))
+                changed = changed.with_piece(number, replace(piece, rate_deg_s=asked))
         return changed
 
     return [Correction("rate of turn", flown, asked, "deg/s", sigma, change)]

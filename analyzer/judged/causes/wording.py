@@ -1,55 +1,129 @@
-"""Sentences about causes and effects, in pilots' units."""
+"""Sentences about causes and effects that a student understands at once."""
 
-from analyzer.judged.causes.correction import Correction
+from dataclasses import dataclass
+
+from analyzer.given import Procedure
+from analyzer.judged.causes.correction import UNCORRECTED_DEG, Correction
 from analyzer.judged.causes.values import EffectName
-from analyzer.units import miles, side_word
+from analyzer.judged.findings.wording import magnetic
+from analyzer.units import METRES_PER_NM, clock_words, side_word
+
+#: what is left of an effect and is less than this is called about nothing
+NOTHING_M = 0.03 * METRES_PER_NM
+
+
+@dataclass(frozen=True)
+class Told:
+    """What a sentence on one cause says: the effect as measured, what is left with it put right, and its share."""
+
+    effect: EffectName
+    cause: Correction
+    before_m: float
+    after_m: float
+    share_m: float
+
+
+def _miles(distance_m: float) -> str:
+    return f"{distance_m / METRES_PER_NM:.2f}"
+
 
 _EFFECTS: dict[EffectName, str] = {
-    "overshoot": "the overshoot",
-    "rolled out short": "the roll-out's distance short of the course",
-    "distance limit": "the distance beyond the limit",
-    "primary area": "the excursion from the primary area",
-    "roll-out point": "the roll-out's distance from where it should be",
+    "overshoot": "through the course",
+    "rolled out short": "short of the course",
+    "distance limit": "beyond the limit",
+    "primary area": "outside the primary area",
+    "roll-out point": "from where the plan rolls out",
 }
 
 
 def effect_text(name: EffectName, before_m: float, together_m: float) -> str:
-    """Return the sentence on an effect as re-flown and with everything put right."""
-    subject = _EFFECTS[name]
+    """Return the sentence on an effect as flown and with everything put right."""
     return (
-        f"Flown again as it was, {subject} is {miles(before_m)}; with everything below put right together it is "
-        f"{miles(together_m)}."
+        f"Flown: {_miles(before_m)} NM {_EFFECTS[name]}; with everything below put right together it is "
+        f"{_about(together_m)}."
     )
 
 
-def cause_text(name: EffectName, cause: Correction, before_m: float, after_m: float, share_m: float) -> str:
+def _about(distance_m: float) -> str:
+    return "about 0.0 NM" if distance_m < NOTHING_M else f"about {_miles(distance_m)} NM"
+
+
+def cause_text(told: Told, procedure: Procedure) -> str:
     """Return the sentence on one cause put right alone, or on its share where it helps only together with others."""
-    if after_m >= before_m - 0.5 * share_m:
-        return f"{_put_right(cause)}, and the rest put right as well, {_EFFECTS[name]} is {miles(share_m)} less."
-    return f"{_put_right(cause)} {_EFFECTS[name]} is {miles(after_m)} instead of {miles(before_m)}."
+    was, better = _said(told.cause, procedure)
+    if told.after_m >= told.before_m - 0.5 * told.share_m:
+        return f"{was}; {better}, with the rest put right as well, makes it {_miles(told.share_m)} NM less."
+    if told.after_m < NOTHING_M:
+        result = {
+            "overshoot": "ended on the course",
+            "rolled out short": "ended on the course",
+            "distance limit": "kept you inside the limit",
+            "primary area": "kept you inside the area",
+            "roll-out point": "rolled you out where the plan does",
+        }[told.effect]
+        return f"{was}; {better} would have {result}, not {_miles(told.before_m)} NM {_beyond(told.effect)}."
+    return (
+        f"{was}; {better} would have made it {_miles(told.after_m)} NM {_EFFECTS[told.effect]} instead of "
+        f"{_miles(told.before_m)}."
+    )
 
 
-def _drift(degrees: float) -> str:
-    return "no drift correction" if abs(degrees) < 0.5 else f"{abs(degrees):.0f}° {side_word(degrees)}"
+def _beyond(effect: EffectName) -> str:
+    return "from there" if effect == "roll-out point" else _EFFECTS[effect]
 
 
-def _put_right(cause: Correction) -> str:
+_LEGS = {"outbound": "the outbound leg", "offset leg": "the offset leg"}
+
+
+def _said(cause: Correction, procedure: Procedure) -> tuple[str, str]:
+    """Return what was flown, as a sentence, and what is better, as the subject of one."""
     flown, asked = cause.flown, cause.asked
+    leg = _LEGS.get(cause.leg, "the leg")
+    if cause.unit == "deg":
+        was = f"You flew {leg} on {_heading(cause, flown, procedure)}"
+        was += " with no wind correction" if cause.name == "wind correction" and abs(flown) <= UNCORRECTED_DEG else ""
+        return was, f"{_heading(cause, asked, procedure)} ({abs(asked - flown):.0f}° {_more(asked - flown)})"
     if cause.name == "rate of turn":
-        return f"With the turns at {asked:.1f}°/s instead of {flown:.1f}°/s"
-    if cause.name == "wind correction":
-        return f"With {_drift(asked)} of drift correction instead of {_drift(flown)}"
-    if cause.name in ("outbound heading", "offset heading"):
-        leg = "outbound" if cause.name == "outbound heading" else "on the offset leg"
-        return f"With a heading {abs(asked - flown):.0f}° more to the {side_word(asked - flown)} {leg}"
+        return f"You turned at {flown:.1f}°/s", f"{asked:.1f}°/s"
     if cause.name == "outbound tracking":
-        return f"With the outbound course tracked instead of {miles(flown)} beside it"
+        return f"The outbound leg ended {_miles(flown)} NM beside its course", "the course tracked"
     if cause.name in ("outbound time", "offset leg time"):
-        leg = "outbound" if cause.name == "outbound time" else "on the offset leg"
-        return f"With {asked:.0f} s instead of {flown:.0f} s {leg}"
+        return f"You flew {leg} for {clock_words(flown)}", clock_words(asked)
     if cause.name == "offset turn":
-        return f"With {asked:.0f} s on the offset heading as flown before the turn back instead of {flown:.0f} s"
+        was = "You turned back at once" if flown < 1.0 else f"You turned back after {flown:.0f} s level"
+        return was, "turning back at once" if asked < 1.0 else f"{asked:.0f} s level on the offset heading"
     if cause.name == "turn at the fix":
-        return f"With the turn at the fix begun after {asked:.0f} s instead of {flown:.0f} s"
-    word = "earlier" if flown > asked else "later"
-    return f"With the turn onto the course begun {abs(flown - asked):.0f} s {word}"
+        return f"You began the turn at the fix after {flown:.0f} s", "beginning it at once"
+    word = "late" if flown > asked else "early"
+    return f"You began the turn onto the course {abs(flown - asked):.0f} s {word}", "beginning it on time"
+
+
+def _heading(cause: Correction, correction_deg: float, procedure: Procedure) -> str:
+    return magnetic(procedure, procedure.inbound_true_deg + cause.course_deg + correction_deg)
+
+
+def _more(change_deg: float) -> str:
+    return f"more {side_word(change_deg)}"
+
+
+def remedy(cause: Correction, procedure: Procedure) -> str:
+    """Return what to do next time about one cause, in the words of the card."""
+    asked = cause.asked
+    leg = _LEGS.get(cause.leg, "the leg")
+    if cause.unit == "deg":
+        return f"In this wind fly {leg} on heading {_heading(cause, asked, procedure)}."
+    if cause.name == "rate of turn":
+        return f"Turn at {asked:.1f}°/s and keep the bank until just before the heading."
+    if cause.name == "outbound tracking":
+        return "Track the outbound course before turning off it."
+    if cause.name in ("outbound time", "offset leg time"):
+        return f"In this wind fly {leg} for {clock_words(asked)}."
+    if cause.name == "offset turn":
+        level = (
+            "then at once the other way" if asked < 1.0 else f"hold it level for {asked:.0f} seconds, then turn back"
+        )
+        return f"In this wind turn off the course, {level}."
+    if cause.name == "turn at the fix":
+        return "Begin the turn as you cross the fix."
+    word = "sooner" if cause.flown > asked else "later"
+    return f"Begin the turn onto the course {abs(cause.flown - asked):.0f} s {word}."

@@ -61,6 +61,7 @@ CODES: Mapping[str, CodeEntry] = MappingProxyType(
         "too-fast": CodeEntry("speed", "above the speed limit", "overall"),
         "speed-not-held": CodeEntry("speed", "airspeed not held", "overall"),
         "speed-too-close": CodeEntry("speed", "speed too close to call", None),
+        "main-cause": CodeEntry("method", "the main cause of what went wrong", None),
         "laps-drift": CodeEntry("hold", "the hold's laps drift", "timing"),
         "inbound-leg-short": CodeEntry("hold", "inbound leg of the hold too short", "timing"),
         "inbound-leg-long": CodeEntry("hold", "inbound leg of the hold too long", "timing"),

@@ -3,7 +3,7 @@
 from analyzer.given import Procedure, frame_of
 from analyzer.judged.findings.wording import magnetic
 from analyzer.planned import LegEnd, PathLeg, SolvedPlan, deflection
-from analyzer.units import METRES_PER_NM, difference_deg, miles
+from analyzer.units import METRES_PER_NM, clock_words as clock, difference_deg, miles
 
 SMALLEST_DRIFT_DEG = 1.0
 #: a roll-out farther beyond the course than this is said
@@ -38,12 +38,6 @@ def step_lines(procedure: Procedure, plan: SolvedPlan) -> list[str]:
         lines += _straight(procedure, plan, leg, turn, first=first)
         turn = None
     return lines
-
-
-def clock(seconds: float) -> str:
-    """Return a time as a stop watch shows it, in words under a minute."""
-    whole = round(seconds)
-    return f"{whole // 60}:{whole % 60:02d}" if whole >= 60 else f"{whole} seconds"
 
 
 def fix_name(procedure: Procedure) -> str:

@@ -3,11 +3,12 @@
 from typing import Literal
 
 from analyzer.flown import Attempt
-from analyzer.given import Procedure
+from analyzer.given import Frame, Procedure, frame_of
 from analyzer.judged import (
     AltitudeMeasure,
     AssessedAttempt,
     AttemptMeasures,
+    Cause,
     Causes,
     Finding,
     Judgement,
@@ -22,6 +23,7 @@ from analyzer.shown.result.rounding import (
     FEET,
     KNOTS,
     NAUTICAL_MILES,
+    PLACES,
     SECONDS,
     course,
     limit_ft,
@@ -128,7 +130,7 @@ def attempt_result(assessed: AssessedAttempt, procedure: Procedure) -> shape.Att
             }
             for card in assessed.cards
         ],
-        "causes": None if assessed.causes is None else _causes(assessed.causes),
+        "causes": None if assessed.causes is None else _causes(assessed.causes, procedure),
     }
 
 
@@ -264,7 +266,9 @@ def _speed(speed: Speed | None, judgement: Judgement) -> shape.SpeedResult:
     return result
 
 
-def _causes(causes: Causes) -> shape.CausesResult:
+def _causes(causes: Causes, procedure: Procedure) -> shape.CausesResult:
+    frame = frame_of(procedure)
+
     def miles(metres: float | None) -> float | None:
         return number(metres, METRES_PER_NM, NAUTICAL_MILES)
 
@@ -284,9 +288,21 @@ def _causes(causes: Causes) -> shape.CausesResult:
                         "flown": number(cause.flown, 1.0, 3),
                         "asked": number(cause.asked, 1.0, 3),
                         "unit": cause.unit,
+                        "before_nm": miles(cause.before_m),
+                        "after_nm": miles(cause.after_m),
                         "contribution_nm": miles(cause.contribution_m),
                         "sigma_nm": miles(cause.sigma_m),
                         "text": cause.text,
+                        "remedy": cause.remedy,
+                        "from_s": rounded(cause.from_s, SECONDS),
+                        "path": _places(frame, cause),
+                        "path_nm": [
+                            [
+                                rounded(along / METRES_PER_NM, NAUTICAL_MILES),
+                                rounded(cross / METRES_PER_NM, NAUTICAL_MILES),
+                            ]
+                            for along, cross in zip(cause.along_m, cause.cross_m, strict=True)
+                        ],
                     }
                     for cause in effect.causes
                 ],
@@ -294,6 +310,11 @@ def _causes(causes: Causes) -> shape.CausesResult:
             for effect in causes.effects
         ],
     }
+
+
+def _places(frame: Frame, cause: Cause) -> list[list[float]]:
+    latitude, longitude = frame.latitude_longitude_from_along_cross(cause.along_m, cause.cross_m)
+    return [[rounded(east, PLACES), rounded(north, PLACES)] for north, east in zip(latitude, longitude, strict=True)]
 
 
 def _finding(finding: Finding) -> shape.FindingResult:

@@ -327,15 +327,26 @@ class CardResult(TypedDict):
 
 
 class CauseResult(TypedDict):
-    """One thing flown otherwise than asked for; the contribution is the part of the effect that goes with it."""
+    """One thing flown otherwise than asked for; the contribution is the part of the effect that goes with it.
+
+    `asked` is the plan's value of the same quantity. `before_nm` is the effect as measured, `after_nm` what is left
+    with this alone put right. `path` is the re-flown path, [longitude, latitude] each, from `from_s` on; `path_nm` is
+    the same as [along, cross].
+    """
 
     name: str
     flown: float | None
     asked: float | None
     unit: str
+    before_nm: float | None
+    after_nm: float | None
     contribution_nm: float | None
     sigma_nm: float | None
     text: str
+    remedy: str
+    from_s: float
+    path: list[list[float]]
+    path_nm: list[list[float]]
 
 
 class EffectResult(TypedDict):

@@ -1,7 +1,7 @@
 """One attempt gathered for the page: verdict, scores, what was worst, what to do next time, the entry, the cursor."""
 
 from analyzer.flown import Phase
-from analyzer.judged import CODES, AssessedAttempt, Assessment, Deduction, Finding
+from analyzer.judged import CODES, AssessedAttempt, Assessment, Deduction, Finding, first_remedy
 from analyzer.shown.report.view import wording
 from analyzer.shown.report.view.causes import causes_note, effect_views
 from analyzer.shown.report.view.cursor import cursor_data
@@ -50,7 +50,7 @@ def attempt_view(assessment: Assessment, assessed: AssessedAttempt) -> AttemptVi
         doubts=tuple(wording.sentence(text) for text in assessment.doubts),
         scores=_scores(assessed),
         worst=tuple(reasons[:MOST_REASONS]),
-        next_time=_advice(findings),
+        next_time=_advice(findings, first_remedy(assessed.causes, judgement)),
         findings=findings,
         plan=plan,
         plots=plots,
@@ -139,9 +139,9 @@ def _finding(one: Finding, laps: int) -> FindingView:
     )
 
 
-def _advice(findings: tuple[FindingView, ...]) -> tuple[str, ...]:
-    """Return what to do next time: the advice of the worst findings, none twice."""
-    advice: list[str] = []
+def _advice(findings: tuple[FindingView, ...], first: str) -> tuple[str, ...]:
+    """Return what to do next time: the remedy of the largest cause, then the advice of the worst findings."""
+    advice = [wording.sentence(first)] if first else []
     for one in findings:
         if one.advice and one.advice not in advice and one.severity != "note":
             advice.append(one.advice)
