@@ -1,133 +1,29 @@
 """The debrief page in Chromium: no request, no message, one cursor for all views, print, accessibility, validity."""
 
-import functools
 import json
-import os
 import re
 import shutil
 import subprocess
-from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
 import pytest
-import report_fixture as flights
+from browser_pages import NODE_MODULES, OVERVIEWS, PAGES, Opened, need
 
-from analyzer.shown.report.overview import FlightRow, index_html
-from analyzer.shown.report.page import report_html
-from analyzer.shown.report.progress import class_html, progress_html
-from analyzer.shown.report.progress_measures import ProgressFlight
 from analyzer.shown.report.view.cursor import from_steps
-from analyzer.shown.result.result import result_dict
 
 pytestmark = pytest.mark.browser
 
-CHROMIUM = shutil.which("chromium")
-REQUIRED = os.environ.get("REVERSAL_DEBRIEF_BROWSER_REQUIRED") == "1"
-NODE_MODULES = Path(os.environ.get("REVERSAL_DEBRIEF_NPM", "node_modules"))
 MOST_SHEETS = 4
-MOST_SHEETS_FOR_TWO = 5
+MOST_SHEETS_FOR_TWO = 6  # two more for each other reversal
 INTERACTIVE_MS = 500
-CURSOR_MS = 1.0
-FLAGS = [
-    "--no-sandbox",
-    "--disable-gpu",
-    "--disable-quic",
-    "--no-first-run",
-    "--disable-background-networking",
-    "--disable-component-update",
-    "--disable-sync",
-]
-PAGES = ("assessment", "straight_in", "two_attempts", "hostile")
-OVERVIEWS = ("index", "progress", "class")
-
-
-def need(there: bool, reason: str) -> None:
-    """Skip where something is missing, but fail where the machine is said to have it."""
-    if not there:
-        (pytest.fail if REQUIRED else pytest.skip)(reason)
-
-
-@functools.cache
-def html_of(name: str) -> str:
-    if name == "index":
-        return index_html([FlightRow("one", "one.html", None, "<b>bad</b>.gpx: no positions")])
-    if name == "progress":
-        return progress_html([ProgressFlight("A", str(day), f"2026-05-0{day}", one_result(day)) for day in (1, 2, 3)])
-    if name == "class":
-        return class_html([ProgressFlight("A", "x", "2026-05-01", one_result(1))])
-    return report_html(getattr(flights, name)())
-
-
-def one_result(day: int) -> dict[str, Any]:
-    """A result file's content, a little better each day."""
-    content = result_dict(flights.assessment())
-    content["attempts"][0]["containment"]["margin_nm"] += 0.3 * day
-    return content
-
-
-@pytest.fixture(scope="module")
-def browser() -> Iterator[Any]:
-    need(CHROMIUM is not None, "no chromium on this machine")
-    playwright = pytest.importorskip("playwright.sync_api")
-    with playwright.sync_playwright() as engine:
-        chromium = engine.chromium.launch(executable_path=CHROMIUM, args=FLAGS)
-        yield chromium
-        chromium.close()
-
-
-@pytest.fixture(scope="module")
-def folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    place = tmp_path_factory.mktemp("pages")
-    for name in (*PAGES, *OVERVIEWS):
-        (place / f"{name}.html").write_text(html_of(name), encoding="utf-8")
-    return place
-
-
-STATE_SCRIPT = """() => {
-  const of = (selector, name) => document.querySelector(selector)?.getAttribute(name) ?? "";
-  const read = name => document.querySelector(`[data-read=${name}]`).textContent;
-  const views = {
-    ship: of(".plan-figure .ship", "transform"), needle: of(".needle-hand", "transform"),
-    slider: document.querySelector(".slider").value, spoken: of(".slider", "aria-valuetext"),
-    time: read("time"), altitude: read("altitude"), track: read("track"), distance: read("distance"),
-  };
-  document.querySelectorAll(".plot-figure .plot").forEach(plot => {
-    const hair = plot.querySelector(".hair-line") || plot.querySelector(".hair-dot");
-    views[plot.id] = hair ? hair.getAttribute("transform") : "";
-  });
-  return views;
-}"""
+CURSOR_MS = 4.0
 OFFSET_LEG_SCRIPT = """() => {
   const path = document.querySelector(".world .flown.offset-leg");
   const at = path.getPointAtLength(path.getTotalLength() / 2);
   const shown = new DOMPoint(at.x, at.y).matrixTransform(path.getScreenCTM());
   return [shown.x, shown.y];
 }"""
-
-
-class Opened:
-    """A page opened from disk without network, with what it asked for and said."""
-
-    def __init__(self, browser: Any, path: Path, **context: Any) -> None:
-        self.context = browser.new_context(offline=True, **{"viewport": {"width": 1400, "height": 900}, **context})
-        self.page = self.context.new_page()
-        self.requests: list[str] = []
-        self.messages: list[str] = []
-        self.page.on("request", lambda request: self.requests.append(request.url))
-        self.page.on("console", lambda message: self.messages.append(message.text))
-        self.page.on("pageerror", lambda error: self.messages.append(str(error)))
-        self.page.goto(path.as_uri())
-
-    def __enter__(self) -> "Opened":
-        return self
-
-    def __exit__(self, *error: object) -> None:
-        self.context.close()
-
-    def state(self) -> dict[str, str]:
-        """What every view shows at the cursor."""
-        return dict(self.page.evaluate(STATE_SCRIPT))
 
 
 def changed(before: dict[str, str], after: dict[str, str]) -> set[str]:
@@ -154,7 +50,7 @@ def test_slider_by_keyboard_moves_every_view(browser: Any, folder: Path) -> None
             opened.page.keyboard.press("ArrowRight")
         after = opened.state()
         assert changed(before, after) == set(before)
-        assert after["time"] == "09:08"
+        assert after["time"] == "+09:08"
         assert "reversal turn" in after["spoken"]
 
 
@@ -166,30 +62,162 @@ def test_arrow_keys_work_without_the_slider(browser: Any, folder: Path) -> None:
         assert int(opened.state()["slider"]) == int(before) + 11
 
 
-def test_mouse_over_a_figure_moves_every_view(browser: Any, folder: Path) -> None:
+def test_click_on_a_strip_moves_every_view_and_hover_moves_none(browser: Any, folder: Path) -> None:
     with Opened(browser, folder / "assessment.html") as opened:
         opened.page.locator(".slider").fill("540")
         before = opened.state()
-        figure = opened.page.locator("#r1-altitude")
-        figure.evaluate("figure => figure.scrollIntoView({block: 'center'})")
-        box = figure.bounding_box()
+        strip = opened.page.locator("#r1-altitude")
+        strip.evaluate("strip => strip.scrollIntoView({block: 'center'})")
+        box = strip.bounding_box()
         opened.page.mouse.move(box["x"] + box["width"] * 0.5, box["y"] + box["height"] / 2)
+        assert not changed(before, opened.state())
+        assert "away" not in opened.page.locator("#r1-needle .ghost-line").get_attribute("class")
+        opened.page.mouse.down()
+        opened.page.mouse.up()
         assert changed(before, opened.state()) == set(before)
 
 
-def test_mouse_on_the_plan_moves_the_cursor(browser: Any, folder: Path) -> None:
+def test_click_on_the_path_moves_the_cursor_and_hover_does_not(browser: Any, folder: Path) -> None:
     with Opened(browser, folder / "assessment.html") as opened:
         before = opened.state()
         place = opened.page.evaluate(OFFSET_LEG_SCRIPT)
         opened.page.mouse.move(*place)
+        assert not changed(before, opened.state())
+        assert "offset leg" in opened.page.locator(".plan-tip").text_content()
+        opened.page.mouse.click(*place)
         assert "offset leg" in opened.state()["spoken"]
-        assert changed(before, opened.state())
+
+
+AIRCRAFT_SCRIPT = """() => {
+  const ship = document.querySelector(".ship-shape").getBoundingClientRect();
+  const plan = document.querySelector(".plan-box .plan").getBoundingClientRect();
+  const x = (ship.left + ship.right) / 2, y = (ship.top + ship.bottom) / 2;
+  return x > plan.left && x < plan.right && y > plan.top && y < plan.bottom;
+}"""
+
+
+def test_jumps_and_play_keep_the_aircraft_in_view(browser: Any, folder: Path) -> None:
+    with Opened(browser, folder / "assessment.html") as opened:
+        page = opened.page
+        for _ in range(4):
+            page.get_by_role("button", name="Closer").click()
+        for jump in page.locator(".why button.moment").all() + page.locator(".phase-key button").all():
+            jump.click()
+            assert page.evaluate(AIRCRAFT_SCRIPT)
+        page.locator(".slider").fill("2")
+        page.locator(".pace select").select_option("30")
+        page.locator(".play").click()
+        for _ in range(6):
+            page.wait_for_timeout(120)
+            assert page.evaluate(AIRCRAFT_SCRIPT)
+
+
+def test_plan_is_dragged_wheeled_and_moved_by_keys(browser: Any, folder: Path) -> None:
+    with Opened(browser, folder / "assessment.html") as opened:
+        page, plan = opened.page, opened.page.locator("#r1-plan")
+        before, box = opened.state(), plan.bounding_box()
+
+        def view() -> list[float]:
+            return [float(value) for value in plan.get_attribute("viewBox").split()]
+
+        first = view()
+        page.mouse.move(box["x"] + 300, box["y"] + 300)
+        page.mouse.down()
+        page.mouse.move(box["x"] + 400, box["y"] + 350, steps=4)
+        page.mouse.up()
+        dragged = view()
+        unit = first[2] / (box["width"] - 2)
+        assert dragged[0] == pytest.approx(first[0] - 100 * unit, abs=0.5)
+        assert dragged[1] == pytest.approx(first[1] - 50 * unit, abs=0.5)
+        page.mouse.wheel(0, -200)
+        page.wait_for_timeout(60)
+        assert view()[2] < dragged[2]
+        page.locator(".plan-box").focus()
+        page.keyboard.press("-")
+        page.keyboard.press("ArrowLeft")
+        assert not changed(before, opened.state())
+        page.keyboard.press("Home")
+        assert view() == first
+
+
+def test_taps_pin_and_pinch_zooms(browser: Any, folder: Path) -> None:
+    with Opened(browser, folder / "assessment.html", has_touch=True, viewport={"width": 390, "height": 844}) as opened:
+        page = opened.page
+        page.locator("#r1-plan").scroll_into_view_if_needed()
+        page.locator("#r1-plan").evaluate("plan => plan.scrollIntoView({block: 'center'})")
+        page.touchscreen.tap(*page.evaluate(OFFSET_LEG_SCRIPT))
+        assert "offset leg" in opened.state()["spoken"]
+        assert page.evaluate("getComputedStyle(document.querySelector('#r1-altitude')).touchAction") == "pan-y"
+        before = float(page.locator("#r1-plan").get_attribute("viewBox").split()[2])
+        box = page.locator("#r1-plan").bounding_box()
+        x, y = box["x"] + box["width"] / 2, box["y"] + box["height"] / 2
+        session = opened.context.new_cdp_session(page)
+        for kind, half in (("touchStart", 20), ("touchMove", 40), ("touchMove", 70)):
+            points = [{"x": x - half, "y": y, "id": 1}, {"x": x + half, "y": y, "id": 2}]
+            session.send("Input.dispatchTouchEvent", {"type": kind, "touchPoints": points})
+        session.send("Input.dispatchTouchEvent", {"type": "touchEnd", "touchPoints": []})
+        assert float(page.locator("#r1-plan").get_attribute("viewBox").split()[2]) < before * 0.7
+
+
+def test_a_findings_number_is_the_same_in_every_view_and_takes_all_there(browser: Any, folder: Path) -> None:
+    with Opened(browser, folder / "assessment.html") as opened:
+        page = opened.page
+        seen = {
+            place: sorted(set(page.locator(f"{place} .sign-number").all_text_contents()))
+            for place in (".why", "#r1-plan .callout", ".stack .strip-signs", ".bar-part")
+        }
+        assert seen[".why"] == ["1", "2", "3"]
+        assert seen["#r1-plan .callout"] == seen[".stack .strip-signs"] == seen[".bar-part"]
+        times = set()
+        for place in ("#r1-plan .callout", ".stack .finding-button", ".bar-part .finding-button"):
+            page.locator(".slider").fill("30")
+            page.get_by_role("button", name="Reversal", exact=True).click()  # the plan has followed the aircraft
+            page.wait_for_timeout(80)
+            page.locator(f"{place}[aria-label^='Finding 1']").focus()
+            page.keyboard.press("Enter")
+            times.add(opened.state()["time"])
+        assert times == {"+09:20"}
+
+
+def test_one_dock_serves_the_reversal_in_view(browser: Any, folder: Path) -> None:
+    with Opened(browser, folder / "two_attempts.html") as opened:
+        page = opened.page
+        assert page.locator(".dock").count() == 1
+        page.locator("#r2").evaluate("section => section.scrollIntoView()")
+        page.wait_for_timeout(150)
+        assert page.locator(".slider").get_attribute("aria-label").endswith("reversal 2")
+        before = page.evaluate("document.querySelector('#r2 .ship').getAttribute('transform')")
+        first = page.evaluate("document.querySelector('#r1 .ship').getAttribute('transform')")
+        page.keyboard.press("Shift+ArrowRight")
+        assert page.evaluate("document.querySelector('#r2 .ship').getAttribute('transform')") != before
+        assert page.evaluate("document.querySelector('#r1 .ship').getAttribute('transform')") == first
+
+
+def test_focus_is_never_under_the_dock_and_the_time_bar_is_one_link_away(browser: Any, folder: Path) -> None:
+    with Opened(browser, folder / "assessment.html", viewport={"width": 1366, "height": 768}) as opened:
+        page = opened.page
+        page.keyboard.press("Tab")
+        page.keyboard.press("Tab")
+        page.keyboard.press("Enter")
+        assert page.evaluate("document.activeElement.className") == "slider"
+        page.evaluate("document.activeElement.blur(); scrollTo(0, 0)")
+        hidden = []
+        for _ in range(45):
+            page.keyboard.press("Tab")
+            covered = page.evaluate(
+                """() => { const one = document.activeElement, dock = document.querySelector(".dock");
+                  if (one === document.body || dock.contains(one)) { return ""; }
+                  const box = one.getBoundingClientRect(), top = dock.getBoundingClientRect().top;
+                  return box.height < 500 && box.bottom > top + 1 ? one.outerHTML.slice(0, 90) : ""; }"""
+            )
+            hidden += [covered] if covered else []
+        assert hidden == []
 
 
 def test_click_on_a_finding_and_on_a_phase_goes_there(browser: Any, folder: Path) -> None:
     with Opened(browser, folder / "assessment.html") as opened:
         opened.page.locator(".why button.moment").first.click()
-        assert opened.state()["time"] == "09:20"
+        assert opened.state()["time"] == "+09:20"
         opened.page.locator(".phase-key button").nth(7).click()
         assert "inbound" in opened.state()["spoken"]
 
@@ -227,9 +255,14 @@ def test_switches_and_zoom(browser: Any, folder: Path) -> None:
         plan = opened.page.locator("#r1-plan")
         close = plan.get_attribute("viewBox")
         opened.page.get_by_role("button", name="Whole area").click()
-        assert plan.get_attribute("viewBox") == "0.0 0.0 800.0 620.0"
+        left, top, width, height = (float(value) for value in plan.get_attribute("viewBox").split())
+        assert left <= 0.1
+        assert top <= 0.1
+        assert left + width >= 799.9
+        assert top + height >= 619.9
         opened.page.get_by_role("button", name="Reversal", exact=True).click()
         assert plan.get_attribute("viewBox") == close
+        opened.page.locator("#r1 .layers summary").click()
         area = opened.page.locator("#r1-world .area.primary")
         assert area.is_visible()
         opened.page.get_by_role("checkbox", name="protected areas").uncheck()
@@ -240,25 +273,22 @@ def test_all_content_is_there_without_script(browser: Any, folder: Path) -> None
     with Opened(browser, folder / "assessment.html", java_script_enabled=False) as opened:
         assert opened.page.locator(".plan-figure .plan").is_visible()
         assert opened.page.locator(".finding").count() == 4
-        assert opened.page.locator(".plot-figure").count() == 7
+        assert opened.page.locator(".strip-plot").count() == 7
         assert not opened.page.locator(".dock").first.is_visible()
         assert not opened.page.locator(".switches").first.is_visible()
 
 
 def test_plan_and_verdict_are_on_the_first_screen(browser: Any, folder: Path) -> None:
     with Opened(browser, folder / "assessment.html") as opened:
-        for selector in (".verdict", ".scores", ".why", ".next", ".plan-figure .plan"):
-            box = opened.page.locator(selector).first.bounding_box()
-            assert box["y"] + box["height"] <= 900, selector
-        plan = opened.page.locator(".plan-figure .plan").bounding_box()
-        assert plan["width"] * plan["height"] > 0.35 * 1400 * 900
-
-
-@pytest.mark.parametrize("width", [1400, 768, 390])
-@pytest.mark.parametrize("name", [*PAGES, *OVERVIEWS])
-def test_no_sideways_scrolling(browser: Any, folder: Path, name: str, width: int) -> None:
-    with Opened(browser, folder / f"{name}.html", viewport={"width": width, "height": 844}) as opened:
-        assert opened.page.evaluate("document.documentElement.scrollWidth") <= width
+        for width, height in ((1400, 900), (1366, 768)):
+            opened.page.set_viewport_size({"width": width, "height": height})
+            opened.page.wait_for_timeout(100)
+            free = height - opened.page.locator(".dock").bounding_box()["height"]
+            for selector in (".verdict", ".scores", ".why", ".next", ".plan-figure .plan", ".phase-key"):
+                box = opened.page.locator(selector).first.bounding_box()
+                assert box["y"] + box["height"] <= free, selector
+            plan = opened.page.locator(".plan-figure .plan").bounding_box()
+            assert plan["width"] * plan["height"] > 0.35 * width * height
 
 
 @pytest.mark.parametrize(("name", "most"), [("assessment", MOST_SHEETS), ("two_attempts", MOST_SHEETS_FOR_TWO)])

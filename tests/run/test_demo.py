@@ -1,6 +1,7 @@
 """The demo: sample_tracks holds what the installed demo flies, and each flight shows what it is there for."""
 
 import json
+import re
 from pathlib import Path
 
 import numpy as np
@@ -79,4 +80,5 @@ def test_the_report_in_the_repository_is_of_these_flights(flown: Path) -> None:
         heavy = [[f["code"] for f in made["findings"] if f["severity"] in ("critical", "major")] for made in (old, new)]
         assert heavy[0] == heavy[1]
     page = (REPORTS / "blown_80_260.html").read_text(encoding="utf-8")
+    page = re.sub(r"\+(?=\d\d:\d\d)", "", page)  # the page marks moments as after the start of the track
     assert all(finding["text"].split(",")[0] in page for finding in shown["attempts"][0]["findings"])

@@ -165,11 +165,16 @@ def test_same_assessment_gives_the_same_page(html: str) -> None:
 
 
 def test_every_figure_has_a_name_and_words(page: Page) -> None:
-    figures = [attributes for tag, attributes in page.elements if tag == "svg" and attributes.get("role") == "img"]
-    assert len(figures) == 9  # plan twice, seven figures over time or distance
+    named = [attributes for tag, attributes in page.elements if tag == "svg" and attributes.get("role")]
+    figures = [attributes for attributes in named if attributes.get("aria-labelledby")]
+    assert len(figures) == 9  # plan twice, six strips over time, the profile
     assert all(attributes.get("aria-labelledby") and attributes.get("aria-describedby") for attributes in figures)
-    drawn = [attributes for tag, attributes in page.elements if tag == "svg" and attributes.get("role") != "img"]
-    assert all(attributes.get("aria-hidden") == "true" or "viewbox" in attributes for attributes in drawn)
+    assert all(attributes.get("aria-labelledby") or attributes.get("aria-label") for attributes in named)
+    drawn = [attributes for tag, attributes in page.elements if tag == "svg" and not attributes.get("role")]
+    inner = ("viewbox", "overflow")  # part of another drawing
+    assert all(
+        attributes.get("aria-hidden") == "true" or any(key in attributes for key in inner) for attributes in drawn
+    )
 
 
 def test_tables_have_captions_and_scoped_heads(html: str) -> None:
@@ -202,7 +207,7 @@ def test_each_phase_is_told_by_number_dash_and_name(html: str) -> None:
 
 
 def test_causes_stand_with_their_size_and_the_largest_on_the_first_screen(html: str, page: Page) -> None:
-    first_screen = html[html.index('class="why"') : html.index('class="next"')]
+    first_screen = html[html.index('class="headline"') : html.index('class="scores"')]
     assert "With 205 s instead of 239 s outbound" in first_screen
     assert "Beyond the distance limit: 0.54 NM" in page.text
     shares = re.findall(r'class="share-value" width="(\d+)%"', html)
@@ -321,5 +326,5 @@ def test_a_reversal_broken_off_long_before_the_end_is_not_the_tracks_end() -> No
         cut = replace(one, attempt=replace(one.attempt, complete=False, end_s=at_s))
         return attempt_view(replace(whole, attempts=(cut,)), cut).headline
 
-    assert "the track ends before the reversal does" in headline(end_s)
-    assert "the reversal was broken off" in headline(end_s - 60.0)
+    assert "The track ends before the reversal does." in headline(end_s)
+    assert "The reversal was broken off." in headline(end_s - 60.0)

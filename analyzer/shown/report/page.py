@@ -14,35 +14,48 @@ from markupsafe import Markup
 from analyzer.judged import Assessment, Lesson
 from analyzer.shown.report.drawn.palette import palette_css
 from analyzer.shown.report.drawn.plan import PlanDrawing, draw_plan, zoom_css
-from analyzer.shown.report.drawn.plots import PlotDrawing, draw_plot
-from analyzer.shown.report.drawn.small import draw_entry, draw_needle, draw_score, draw_time_bar
+from analyzer.shown.report.drawn.small import draw_entry, draw_needle, draw_pointer, draw_score, draw_time_bar
+from analyzer.shown.report.drawn.strips import (
+    SIGNS_HEIGHT,
+    StripDrawing,
+    draw_axis,
+    draw_band_names,
+    draw_finding_signs,
+    draw_strip,
+)
 from analyzer.shown.report.view.cursor import SERIES, in_steps
 from analyzer.shown.report.view.lesson import lesson_view
 from analyzer.shown.report.view.report import report_view
-from analyzer.shown.report.view.values import AttemptView, ReportView
+from analyzer.shown.report.view.values import AttemptView, PutRight, ReportView
 
 _STYLES = (
     "page.css",
     "summary.css",
-    "figures.css",
+    "plan.css",
+    "strips.css",
     "papers.css",
     "overview.css",
     "dock.css",
     "narrow.css",
+    "forced.css",
     "print.css",
 )
-_SCRIPTS = ("cursor.js",)
+_SCRIPTS = ("numbers.js", "labels.js", "plan.js", "plan_moves.js", "strips.js", "dock.js", "debrief.js")
 
 
 class Drawings(NamedTuple):
     """All drawings of one attempt."""
 
     plan: PlanDrawing
-    plots: tuple[PlotDrawing, ...]
+    plots: tuple[StripDrawing, ...]
+    signs: Markup
+    bands: Markup
+    axis: Markup
+    seat: tuple[Markup, ...]
     scores: tuple[Markup, ...]
     entry: Markup | None
     time_bar: Markup
-    needle: Markup
+    bar_signs: Markup
     switches: tuple[tuple[str, str, bool, str], ...]
     start_s: int
     end_s: int
@@ -87,6 +100,7 @@ def render_view(view: ReportView) -> str:
         .render(
             view=view,
             drawings=drawings,
+            needle=draw_needle(),
             style=style,
             script=script,
             policy=content_policy(style, script),
@@ -119,7 +133,8 @@ def page_style() -> Markup:
 def page_script(names: tuple[str, ...]) -> Markup:
     """Return the script of a page."""
     folder = resources.files("analyzer.shown.report") / "templates"
-    return Markup("\n".join((folder / name).read_text(encoding="utf-8") for name in names))
+    parts = "\n".join((folder / name).read_text(encoding="utf-8") for name in names)
+    return Markup(f'(function () {{\n"use strict";\n{parts}}}());')
 
 
 def content_policy(style: str, script: str) -> str:
@@ -146,13 +161,21 @@ def _draw(attempt: AttemptView) -> Drawings:
     prefix = f"r{attempt.number}"
     start = float(attempt.cursor["t0"])
     end = start + attempt.cursor["step"] * max(1, len(attempt.cursor["x"]) - 1)
+    times = (start, end if end > start else start + 1.0)
     return Drawings(
         plan=draw_plan(attempt.plan, prefix),
-        plots=tuple(draw_plot(plot, attempt.bands, prefix) for plot in attempt.plots),
+        plots=tuple(draw_strip(plot, attempt.bands, attempt.findings, prefix) for plot in attempt.plots),
+        signs=draw_finding_signs(attempt.findings, times, SIGNS_HEIGHT),
+        bands=draw_band_names(attempt.bands, times),
+        axis=draw_axis(times, over_time=True),
+        seat=tuple(
+            draw_pointer(one.pointer_deg) if one.pointer_deg is not None else draw_needle(one.deflection, still=True)
+            for one in attempt.seat
+        ),
         scores=tuple(draw_score(score.value) for score in attempt.scores),
         entry=draw_entry(attempt.entry, prefix) if attempt.entry is not None else None,
         time_bar=draw_time_bar(attempt.bands, start, end),
-        needle=draw_needle(),
+        bar_signs=draw_finding_signs(attempt.findings, times, SIGNS_HEIGHT),
         switches=_switches(attempt),
         start_s=round(start),
         end_s=max(round(start) + 1, int(end)),
@@ -161,15 +184,19 @@ def _draw(attempt: AttemptView) -> Drawings:
 
 def _switches(attempt: AttemptView) -> tuple[tuple[str, str, bool, str], ...]:
     """Return the layers that can be switched off: key, words, whether they start on, what they show."""
-    names = {name for name, _ in attempt.plan.planned}
+    plan = attempt.plan
+    names = {name for name, _ in plan.planned}
+    told = not plan.put_right  # the flight put right answers the question; the planned paths are then a choice
     rows = [
-        ("nominal", "planned, still air", "The path the procedure asks for, without wind", "nominal path" in names),
-        ("corrected", "planned, in the wind", "The same, corrected for the wind", "wind-corrected path" in names),
-        ("areas", "protected areas", "Primary, secondary, entry zone, distance limit", bool(attempt.plan.areas)),
-        ("full-scale", "full needle", "Where the needle reaches full deflection", True),
-        ("whole", "rest of the track", "What was flown before and after this reversal", bool(attempt.bands)),
+        ("nominal", "planned, still air", "nominal path" in names, told, "What the procedure asks for, without wind"),
+        ("corrected", "planned, in the wind", "wind-corrected path" in names, told, "The same, corrected for the wind"),
+        ("areas", "protected areas", bool(plan.areas), True, "Primary, secondary, entry zone, distance limit"),
+        ("minutes", "heading each minute", bool(plan.ticks), True, "Where the nose pointed at each whole minute"),
+        ("drift", "drift in the turns", bool(plan.drifts), True, "Each turn in still air, and what the wind added"),
+        ("full-scale", "full needle", True, True, "Where the needle reaches full deflection"),
+        ("whole", "rest of the track", bool(attempt.bands), True, "What was flown before and after this reversal"),
     ]
-    return tuple((key, word, True, hint) for key, word, hint, there in rows if there)
+    return tuple((key, word, on, hint) for key, word, there, on, hint in rows if there)
 
 
 def _data(attempt: AttemptView, drawn: Drawings) -> dict[str, Any]:
@@ -183,4 +210,15 @@ def _data(attempt: AttemptView, drawn: Drawings) -> dict[str, Any]:
             {"key": plot.key, "across": plot.across, "series": plot.series, "x": place.x, "y": place.y}
             for plot, place in zip(attempt.plots, drawn.plots, strict=True)
         ],
+        "put_right": [_moving(one) for one in attempt.plan.put_right],
+    }
+
+
+def _moving(one: PutRight) -> dict[str, Any]:
+    """Return the flight put right for the script: thousandths of a nautical mile at even steps of time."""
+    return {
+        "from": round(one.from_s, 1),
+        "step": round(one.step_s, 3),
+        "x": in_steps([round(1000 * x) for x, _ in one.path]),
+        "y": in_steps([round(1000 * y) for _, y in one.path]),
     }

@@ -174,7 +174,7 @@ def _draw(followed: Followed, dates: Sequence[str]) -> Markup:
         shown = wording.number(mark, 0 if abs(mark - round(mark)) < 1e-9 else max(decimals, 1))
         parts.append(line(LEFT, up(mark), WIDTH - RIGHT, up(mark), class_="grid"))
         parts.append(text(LEFT - 6, up(mark) + 4, shown, class_="note", text_anchor="end"))
-    step = max(1, -(-len(dates) // 3))
+    step = max(1, -(-len(dates) // 2))
     for index in range(0, len(dates), step):
         parts.append(text(across(index), HEIGHT - 8, dates[index], class_="note", text_anchor="middle"))
     places = [(across(index), up(value)) for index, value in known]

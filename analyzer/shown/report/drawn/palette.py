@@ -76,6 +76,23 @@ TEXT_PAIRS = [
 LINE_PAIRS = [(line, "sheet") for line in ("area-line", "limit", "plan")]
 
 
+#: letters and numbers on a phase's colour: the darker or the lighter of the two, whichever stands out more
+ON_PHASE = ("#000000", "#ffffff")
+
+
+def relative_luminance(colour: str) -> float:
+    """Return the relative luminance of a colour, 0 to 1. Source: WCAG 2.2, "relative luminance", read."""
+    channels = [int(colour[at : at + 2], 16) / 255 for at in (1, 3, 5)]
+    linear = [c / 12.92 if c <= 0.04045 else ((c + 0.055) / 1.055) ** 2.4 for c in channels]
+    return 0.2126 * linear[0] + 0.7152 * linear[1] + 0.0722 * linear[2]
+
+
+def ink_on(colour: str) -> str:
+    """Return the one of `ON_PHASE` that stands out more on a colour."""
+    light = relative_luminance(colour)
+    return ON_PHASE[0] if (light + 0.05) / 0.05 >= 1.05 / (light + 0.05) else ON_PHASE[1]
+
+
 def phase_key(name: PhaseName) -> str:
     """Name of a phase as a class."""
     return name.replace(" ", "-")
@@ -83,8 +100,11 @@ def phase_key(name: PhaseName) -> str:
 
 def palette_css() -> str:
     """Style rules that set the colours as custom properties and each phase's look."""
-    light = {**LIGHT, **DOCK, **{f"phase-{phase_key(name)}": PHASE_LOOKS[name].light for name in PHASE_NAMES}}
-    dark = {**DARK, **{f"phase-{phase_key(name)}": PHASE_LOOKS[name].dark for name in PHASE_NAMES}}
+    light, dark = {**LIGHT, **DOCK}, {**DARK}
+    for name in PHASE_NAMES:
+        key, look = phase_key(name), PHASE_LOOKS[name]
+        light |= {f"phase-{key}": look.light, f"on-{key}": ink_on(look.light)}
+        dark |= {f"phase-{key}": look.dark, f"on-{key}": ink_on(look.dark)}
     light_rules, dark_rules = _properties(light), _properties(dark)
     rules = [
         f":root{{color-scheme:light;{light_rules}}}",
@@ -95,6 +115,7 @@ def palette_css() -> str:
         dash = f"stroke-dasharray:{look.dash};" if look.dash else ""
         rules.append(f".line.{key}{{stroke:var(--phase-{key});{dash}}}")
         rules.append(f".fill.{key}{{fill:var(--phase-{key})}}")
+        rules.append(f"text.on.{key}{{fill:var(--on-{key})}}")
     return "\n".join(rules)
 
 

@@ -5,26 +5,21 @@ from typing import NamedTuple
 
 from markupsafe import Markup
 
+from analyzer.shown.report.drawn.board import Board
 from analyzer.shown.report.drawn.palette import phase_key
-from analyzer.shown.report.drawn.plan_labels import (
-    INSET_HEIGHT,
-    INSET_WIDTH,
-    Board,
-    area_names,
-    inset_place,
-    ring_names,
-    room_of,
-)
-from analyzer.shown.report.drawn.plan_marks import mark_names, mark_symbols, phase_pins
+from analyzer.shown.report.drawn.plan_corners import corners, inset
+from analyzer.shown.report.drawn.plan_labels import inset_place, lay_out, room_of
+from analyzer.shown.report.drawn.plan_marks import mark_symbols
+from analyzer.shown.report.drawn.plan_wind import drift_lines, minute_ticks, put_right_paths
+from analyzer.shown.report.drawn.plan_words import labels_of
 from analyzer.shown.report.drawn.scale import ticks
-from analyzer.shown.report.drawn.svg import STEADY, element, group, line, path_data, text, thinned
+from analyzer.shown.report.drawn.svg import STEADY, element, group, line, path_data, thinned
 from analyzer.shown.report.view.values import Bounds, PlanView, Point
 
 WIDTH, HEIGHT = 800.0, 620.0
 _THIN = 0.12  # drawing units: the closest zoom is about 6 times, and a line stays within a pixel
 LEAST_SHARE = 0.001  # of the drawing in the closer view: of a world-wide one the reversal would be a point
 ZOOM_STEPS = 40  # zoom classes: a style attribute would need a looser content policy
-_SCALE_BARS = (0.2, 0.5, 1.0, 2.0, 5.0, 10.0, 20.0)
 
 
 class PlanDrawing(NamedTuple):
@@ -41,7 +36,7 @@ class PlanDrawing(NamedTuple):
 def draw_plan(plan: PlanView, prefix: str) -> PlanDrawing:
     """Draw the plan view: the reversal with the whole area in a corner, and the whole area again for paper.
 
-    Both show the same lines; the names are laid out for each.
+    Both show the same lines; the labels are laid out for each.
 
     Parameters
     ----------
@@ -53,18 +48,19 @@ def draw_plan(plan: PlanView, prefix: str) -> PlanDrawing:
     view = _view(plan.close_bounds, board)
     close = board.window(*view, (WIDTH, HEIGHT))
     radii = _radii(plan, board)
+    labels = labels_of(plan, close, board, sorted({*radii, *_radii(plan, close)}))
+    small = inset(inset_place(plan, close), view, board, prefix)
     main = element(
         "svg",
         element("title", plan.title, id=f"{prefix}-plan-title"),
         _patterns(prefix),
         element("g", _world(plan, board, prefix, radii), id=f"{prefix}-world", class_="world"),
-        group(_names(plan, close, _radii(plan, close)), class_="names close-names"),
-        group(element("g", _names(plan, board, radii), id=f"{prefix}-names"), class_="names whole-names"),
-        _overlay(plan, close, _inset(inset_place(plan, close), board, view, prefix)),
+        lay_out(labels, close, board, room_of(plan, close, inset=True), focusable=True),
+        corners(plan, close, small),
         class_=f"figure plan {zoom_class(close.share)}",
         id=f"{prefix}-plan",
         viewBox=" ".join(f"{value:.1f}" for value in view),
-        role="img",
+        role="group",
         aria_labelledby=f"{prefix}-plan-title",
         aria_describedby=f"{prefix}-plan-words",
     )
@@ -72,8 +68,8 @@ def draw_plan(plan: PlanView, prefix: str) -> PlanDrawing:
         "svg",
         element("title", "Plan view, the whole area", id=f"{prefix}-whole-title"),
         element("use", href=f"#{prefix}-world"),
-        element("use", href=f"#{prefix}-names"),
-        _overlay(plan, board, Markup("")),
+        lay_out(labels, board, board, room_of(plan, board, inset=False), focusable=False),
+        corners(plan, board, Markup("")),
         class_="figure plan whole",
         viewBox=f"0 0 {WIDTH:.0f} {HEIGHT:.0f}",
         role="img",
@@ -91,31 +87,6 @@ def zoom_class(share: float) -> str:
 def zoom_css() -> str:
     """Return the style rules of the zoom classes."""
     return "".join(f".zoom-{step}{{--pin:{step / ZOOM_STEPS:g}}}" for step in range(1, ZOOM_STEPS + 1))
-
-
-def _names(plan: PlanView, board: Board, radii: list[float]) -> Markup:
-    room = room_of(plan, board)
-    names, pins = mark_names(plan, board, room), phase_pins(plan, board, room)
-    return group(area_names(plan, board, room), ring_names(board, room, radii), names, pins)
-
-
-def _inset(middle: Point, board: Board, view: tuple[float, float, float, float], prefix: str) -> Markup:
-    """Draw the whole area in a corner with a frame about what the main drawing shows."""
-    x, y = middle[0] - INSET_WIDTH / 2, middle[1] - INSET_HEIGHT / 2
-    frame = element("rect", class_="inset-frame", x=x, y=y, width=INSET_WIDTH, height=INSET_HEIGHT)
-    left, top, width, height = view
-    window = element("rect", class_="inset-window", x=left, y=top, width=width, height=height, vector_effect=STEADY)
-    inner = element(
-        "svg",
-        element("use", href=f"#{prefix}-world"),
-        window,
-        x=x,
-        y=y,
-        width=INSET_WIDTH,
-        height=INSET_HEIGHT,
-        viewBox=f"0 0 {board.width:.0f} {board.height:.0f}",
-    )
-    return group(frame, inner, class_="inset", data_view="whole")
 
 
 def _board(bounds: Bounds) -> Board:
@@ -162,10 +133,11 @@ def _world(plan: PlanView, board: Board, prefix: str, radii: list[float]) -> Mar
     look = "line whole-track" if plan.stretches else "line flown single"
     parts.append(group(_line(board, plan.whole_track, look), class_="layer layer-whole"))
     parts += [_line(board, run, "line outside") for run in plan.outside]
+    parts.append(drift_lines(plan, board))
     flown = [(phase_key(stretch.phase), _data(board, stretch.points)) for stretch in plan.stretches]
     parts += [element("path", class_="line casing", d=data, vector_effect=STEADY) for _, data in flown]
     parts += [element("path", class_=f"line flown {key}", d=data, vector_effect=STEADY) for key, data in flown]
-    parts += [mark_symbols(plan, board), _ship()]
+    parts += [put_right_paths(plan, board), minute_ticks(plan, board), mark_symbols(plan, board), _ship()]
     return Markup("").join(parts)
 
 
@@ -209,48 +181,10 @@ def _patterns(prefix: str) -> Markup:
     return element("defs", hatch, dots)
 
 
-def _overlay(plan: PlanView, board: Board, inset: Markup) -> Markup:
-    """Draw north arrow, scale bar and wind: they keep their size and corner whatever part of the drawing is shown."""
-    width, height = board.width, board.height
-    side = "E" if plan.variation_deg >= 0 else "W"
-    north = group(
-        element("path", class_="ink-fill", d="M0 -26L7 -4L0 -9L-7 -4Z"),
-        line(0, -6, 0, 14, class_="ink-line"),
-        text(0, -31, "N", class_="word strong", text_anchor="middle"),
-        text(0, 28, f"var {abs(plan.variation_deg):.0f}° {side}", class_="note quiet", text_anchor="middle"),
-        class_="north",
-        transform="translate(42 52)",
-    )
-    length = max((bar for bar in _SCALE_BARS if bar * board.k <= width * 0.24), default=_SCALE_BARS[0])
-    end = length * board.k
-    bar = group(
-        element("path", class_="ink-line scale-line", d=f"M0 -6V0H{end:.1f}V-6"),
-        text(end / 2, -8, f"{length:g} NM", class_="word scale-word", text_anchor="middle"),
-        class_="scale-bar",
-        transform=f"translate(26 {height - 18:.0f})",
-    )
-    parts = [north, bar]
-    if plan.wind is not None:
-        from_deg, words = plan.wind
-        arrow = group(
-            element("path", class_="wind-arrow", d="M0 -19V13M-6 5L0 15L6 5"),
-            transform=f"rotate({from_deg:.1f})",
-        )
-        parts.append(
-            group(
-                element("circle", class_="dial", r=22),
-                arrow,
-                text(-30, 0, "wind, true", class_="note quiet wind-word", text_anchor="end"),
-                text(-30, 15, words, class_="word", text_anchor="end"),
-                class_="wind",
-                transform=f"translate({width - 36:.0f} 36)",
-            )
-        )
-    parts.append(inset)
-    return group(*parts, class_="overlay", transform=f"{board.shift((0.0, 0.0))} scale({board.share:.4f})")
-
-
 def _ship() -> Markup:
-    """Draw the aircraft at the time cursor, nose up."""
+    """Draw the aircraft at the time cursor, nose up, and the ring that runs ahead of it under the pointer."""
     shape = "M0 -13L3 -4L14 3V6L3 3L2 9L6 12V14L0 12.5L-6 14V12L-2 9L-3 3L-14 6V3L-3 -4Z"
-    return group(group(element("path", class_="ship-shape", d=shape), class_="pin"), class_="ship")
+    ghost = group(group(element("circle", r=7, class_="ghost-ring"), class_="pin"), class_="ghost away")
+    other = group(group(element("path", class_="other-shape", d=shape), class_="pin"), class_="other away")
+    ship = group(group(element("path", class_="ship-shape", d=shape), class_="pin"), class_="ship")
+    return group(other, ship, ghost, class_="movers")

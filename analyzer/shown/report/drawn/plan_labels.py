@@ -1,113 +1,109 @@
-"""Finds room for the words and discs of the plan view: on what is free, off the paths and off each other."""
+"""Finds room for the words and discs of the plan view: on what is free, off the paths and off each other.
 
-import math
-from collections.abc import Iterable, Sequence
+Each label has several spots, best first: a place of the flight's world and a shift in the units in which letters keep
+their size. Here they are laid out for the page without script and for paper; the page's script lays out the same
+spots again for what it shows.
+"""
+
 from dataclasses import dataclass, field
+from typing import NamedTuple
 
 import numpy as np
 from markupsafe import Markup
 
-from analyzer.shown.report.drawn.svg import element, group, text
+from analyzer.shown.report.drawn.board import Board
+from analyzer.shown.report.drawn.svg import element, group, short
 from analyzer.shown.report.view.values import PlanView, Point
 from analyzer.units import FloatArray
 
-INSET_WIDTH, INSET_HEIGHT = 190.0, 164.0
-_LETTER = 6.4  # mean width of a letter of a label, drawing units
-_ENOUGH = 26.0  # more room than this makes no place better
-_EDGE_PLACES = 72  # where along its edge the name of an area may stand
+INSET_WIDTH, INSET_HEIGHT = 170.0, 132.0
+LETTER = 6.9  # mean width of a letter of a label, drawing units
+_GAP = 3.0  # between two labels
 
 
-@dataclass(frozen=True)
-class Board:
-    """A sheet of `width` by `height`: nautical miles east and north of the fix lie at x0 + east * k, y0 - north * k.
+class Spot(NamedTuple):
+    """Where a label may stand: nautical miles east and north of the fix, and a shift of its middle beside that."""
 
-    The closer sheet is a window of the drawing: its upper left corner lies at `left`, `top` of the drawing and one of
-    its units is `share` of the drawing's.
+    east: float
+    north: float
+    dx: float
+    dy: float
+
+
+class Label(NamedTuple):
+    """A label with its spots, best first; `strict` ones are rather left out than laid over a path.
+
+    `body` is drawn about 0, 0; `pointer` says that a line leads from the place to it.
     """
 
-    x0: float
-    y0: float
-    k: float
-    width: float
-    height: float
-    left: float = 0.0
-    top: float = 0.0
-    share: float = 1.0
-
-    def __call__(self, east: float, north: float) -> Point:
-        """Return the place on the sheet."""
-        return (self.x0 + east * self.k, self.y0 - north * self.k)
-
-    def places(self, points: Sequence[Point]) -> FloatArray:
-        """Return the places of points on the sheet, shape (n, 2)."""
-        return np.array([self.x0, self.y0]) + np.asarray(points, dtype=np.float64).reshape(-1, 2) * [self.k, -self.k]
-
-    def holds(self, place: Point, margin: float = 0.0) -> bool:
-        """Whether a place of the sheet can be seen."""
-        return margin <= place[0] <= self.width - margin and margin <= place[1] <= self.height - margin
-
-    def shift(self, place: Point) -> str:
-        """Return the transform that puts something drawn at 0, 0 at a place of the sheet, in the drawing."""
-        return f"translate({self.left + place[0] * self.share:.2f} {self.top + place[1] * self.share:.2f})"
-
-    def window(self, left: float, top: float, width: float, height: float, sheet: Point) -> "Board":
-        """Return the sheet of a size that shows a window of this one."""
-        share = width / sheet[0]
-        return Board(
-            (self.x0 - left) / share, (self.y0 - top) / share, self.k / share, *sheet, left=left, top=top, share=share
-        )
+    kind: str
+    half_width: float
+    half_height: float
+    spots: tuple[Spot, ...]
+    body: Markup
+    strict: bool = False
+    pointer: bool = False
+    jump_s: float | None = None
+    name: str = ""
 
 
 @dataclass
 class Room:
-    """What is taken of the drawing: points of paths, shape (n, 2), and boxes as (x, y, half width, half height)."""
+    """What is taken of a sheet: points of paths, shape (n, 2), and boxes as (x, y, half width, half height)."""
 
     path: FloatArray
     boxes: list[tuple[float, float, float, float]] = field(default_factory=list)
-
-    def gaps(self, places: Sequence[Point], half_width: float, half_height: float) -> list[float]:
-        """Return how much free space boxes have around them, at most `_ENOUGH`; negative where one covers something."""
-        if not places:
-            return []
-        x, y = np.array(places)[:, :, None].transpose(1, 0, 2)
-        free = np.full(len(places), _ENOUGH)
-        boxes = np.array(self.boxes).reshape(-1, 4)
-        for middles, wide, high in ((boxes, boxes[:, 2], boxes[:, 3]), (self.path, 0.0, 0.0)):
-            aside = np.abs(middles[:, 0] - x) - half_width - wide
-            above = np.abs(middles[:, 1] - y) - half_height - high
-            free = np.minimum(free, np.maximum(aside, above).min(axis=1, initial=_ENOUGH))
-        return free.tolist()
 
     def take(self, x: float, y: float, half_width: float, half_height: float) -> None:
         """Mark a box as taken."""
         self.boxes.append((x, y, half_width, half_height))
 
-    def best(self, places: Iterable[Point], half_width: float, half_height: float) -> Point | None:
-        """Return the place with the most room, the first of several alike, and take it; None where all are taken."""
-        found, most = None, -6.0
-        tried = list(places)
-        for place, free in zip(tried, self.gaps(tried, half_width, half_height), strict=True):
-            if free > most + 0.5:
-                found, most = place, free
-        if found is not None:
-            self.take(*found, half_width, half_height)
-        return found
+    def _covers(self, places: FloatArray, label: Label, boxes: FloatArray) -> FloatArray:
+        """Return how many boxes or points a label covers at each place, shape (n,)."""
+        wide, high = label.half_width + _GAP, label.half_height + _GAP
+        aside = np.abs(places[:, None, 0] - boxes[None, :, 0]) < wide + boxes[None, :, 2]
+        above = np.abs(places[:, None, 1] - boxes[None, :, 1]) < high + boxes[None, :, 3]
+        return np.asarray((aside & above).sum(axis=1), dtype=np.float64)
+
+    def settle(self, label: Label, board: Board) -> int | None:
+        """Return the number of the first spot that is free, or that covers the least of the paths; take it.
+
+        None where all would leave the sheet or cover another label, or a path where the label is strict.
+        """
+        if not label.spots:
+            return None
+        at = np.array([board(spot.east, spot.north) for spot in label.spots])
+        middle = at + np.array([(spot.dx, spot.dy) for spot in label.spots])
+        edge = np.array([label.half_width + 2.0, label.half_height + 2.0])
+        size = np.array([board.width, board.height])
+        fits = np.all((middle >= edge) & (middle <= size - edge) & (at >= -edge) & (at <= size + edge), axis=1)
+        boxes = np.array(self.boxes, dtype=np.float64).reshape(-1, 4)
+        fits &= self._covers(middle, label, boxes) == 0
+        points = np.column_stack([self.path, np.zeros((len(self.path), 2))])
+        covered = self._covers(middle, label, points)
+        if label.strict:
+            fits &= covered == 0
+        if not fits.any():
+            return None
+        number = int(np.argmin(np.where(fits, covered, np.inf)))
+        self.take(float(middle[number, 0]), float(middle[number, 1]), label.half_width, label.half_height)
+        return number
 
 
-def room_of(plan: PlanView, board: Board) -> Room:
+def room_of(plan: PlanView, board: Board, inset: bool) -> Room:
     """Return the room that the paths and the corners with arrow, bar and wind leave."""
     lines = [*flown_lines(plan), *(points for _, points in plan.planned)]
-    points = [board(*point) for line in lines for point in line[:: max(1, len(line) // 120)]]
-    (x1, y1), (x2, y2) = (board(*point) for point in plan.course)
-    points += [(x1 + (x2 - x1) * step / 90, y1 + (y2 - y1) * step / 90) for step in range(91)]
+    points = [board(*point) for line in lines for point in line[:: max(1, len(line) // 160)]]
     room = Room(np.array([point for point in points if board.holds(point, -20.0)]).reshape(-1, 2))
-    room.take(48, 50, 48, 50)
-    room.take(110, board.height - 20, 110, 26)
-    room.take(board.width - 90, 40, 90, 40)
-    if board.share < 1.0:
-        room.take(*inset_place(plan, board), INSET_WIDTH / 2, INSET_HEIGHT / 2)
+    room.take(34, 46, 34, 46)
+    room.take(110, board.height - 20, 110, 22)
+    room.take(board.width - 80, 34, 80, 34)
+    if inset:
+        room.take(*inset_place(plan, board), INSET_WIDTH / 2 + 4, INSET_HEIGHT / 2 + 4)
     for mark in plan.marks:
-        room.take(*board(*mark.place), 11, 11)
+        room.take(*board(*mark.place), 10, 10)
+    for callout in plan.callouts:
+        room.take(*board(*callout.place), 6, 6)
     return room
 
 
@@ -116,70 +112,37 @@ def flown_lines(plan: PlanView) -> list[tuple[Point, ...]]:
     return [stretch.points for stretch in plan.stretches] or [plan.whole_track]
 
 
-def place_word(room: Room, board: Board, word: str, places: Iterable[Point], class_: str) -> Markup:
-    """Draw a word at the place with the most room; nothing where there is none."""
-    half = len(word) * _LETTER / 2
-    inside = [place for place in places if half + 4 <= place[0] <= board.width - half - 4 and board.holds(place, 12.0)]
-    found = room.best(inside, half, 8.0)
-    if found is None:
-        return Markup("")
-    label = text(0, 4, word, class_=f"halo {class_}", text_anchor="middle")
-    return group(group(label, class_="pin"), transform=board.shift(found))
+def lay_out(labels: list[Label], board: Board, whole: Board, room: Room, *, focusable: bool) -> Markup:
+    """Draw the labels where there is room, in their order; those without room are there but not seen."""
+    return group(*(_laid(label, board, whole, room, focusable) for label in labels), class_="labels")
 
 
-def area_names(plan: PlanView, board: Board, room: Room) -> Markup:
-    """Draw the areas' names along the inner side of their edges."""
-    drawn = []
-    for area in plan.areas:
-        key = area.name.replace(" ", "-")
-        edge = [board(*point) for ring in area.rings for point in ring]
-        if not edge:
-            continue
-        middle = (sum(point[0] for point in edge) / len(edge), sum(point[1] for point in edge) / len(edge))
-        places = []
-        for x, y in _along(edge, _EDGE_PLACES):
-            away = math.dist((x, y), middle) or 1.0
-            places.append((x + (middle[0] - x) / away * 19.0, y + (middle[1] - y) / away * 19.0))
-        drawn.append(place_word(room, board, area.label, places, f"note area-name {key}"))
-    return group(*drawn, class_="layer layer-areas")
+def _laid(label: Label, board: Board, whole: Board, room: Room, focusable: bool) -> Markup:
+    number = room.settle(label, board)
+    spot = label.spots[number or 0] if label.spots else Spot(0.0, 0.0, 0.0, 0.0)
+    parts = []
+    if label.pointer:
+        x = min(max(0.0, spot.dx - label.half_width), spot.dx + label.half_width)
+        y = min(max(0.0, spot.dy - label.half_height), spot.dy + label.half_height)
+        parts.append(element("path", class_="pointer", d=f"M0 0L{short(x)} {short(y)}"))
+        parts.append(element("circle", class_="place-dot", r=4))
+    parts.append(group(label.body, class_="at", transform=f"translate({short(spot.dx)} {short(spot.dy)})"))
+    can_jump = focusable and label.jump_s is not None
+    return group(
+        group(*parts, class_="pin"),
+        class_=f"label {label.kind}{' strict' if label.strict else ''}{'' if number is not None else ' unplaced'}",
+        transform=board.shift(board(spot.east, spot.north)),
+        data_spots=";".join(_spot_data(each, whole) for each in label.spots) if focusable else None,
+        data_jump=f"{label.jump_s:.1f}" if label.jump_s is not None else None,
+        tabindex=0 if can_jump and label.name else None,
+        role="button" if can_jump and label.name else None,
+        aria_label=label.name if can_jump and label.name else None,
+    )
 
 
-def _along(edge: list[Point], count: int) -> list[Point]:
-    """Return places evenly along a line."""
-    x, y = np.array(edge).T
-    way = np.concatenate([[0.0], np.cumsum(np.hypot(np.diff(x), np.diff(y)))])
-    at = np.linspace(0.0, way[-1], count)
-    return [(float(a), float(b)) for a, b in zip(np.interp(at, way, x), np.interp(at, way, y), strict=True)]
-
-
-def ring_names(board: Board, room: Room, radii: list[float]) -> Markup:
-    """Draw the distance of each ring on it, all in the direction where the most of them can be read."""
-    shown = [radius for radius in radii if radius * board.k > 24]
-
-    def places(bearing: float) -> list[Point]:
-        return [board(radius * math.sin(bearing), radius * math.cos(bearing)) for radius in shown]
-
-    def worth(bearing: float) -> tuple[int, float]:
-        free = room.gaps([place for place in places(bearing) if board.holds(place, 26.0)], 20.0, 8.0)
-        return sum(gap > 2.0 for gap in free), min(free, default=0.0)
-
-    bearing = max((math.radians(step * 6.0) for step in range(60)), key=worth)
-    drawn = [
-        place_word(room, board, f"{radius:g} NM", [place], "note quiet")
-        for radius, place in zip(shown, places(bearing), strict=True)
-    ]
-    return group(*drawn, class_="ring-names")
-
-
-def mark_name(word: str, place: Point, board: Board, room: Room, class_: str) -> Markup:
-    """Draw the name of a mark beside it, on the side with the most room."""
-    half = len(word) * _LETTER / 2
-    x, y = place
-    sides = [(half + 14, 12), (-half - 14, 12), (half + 14, -12), (-half - 14, -12), (0, 26), (0, -24)]
-    found = room.best([(x + dx, y + dy) for dx, dy in sides if board.holds((x + dx, y + dy), half)], half, 8.0)
-    dx, dy = (found[0] - x, found[1] - y) if found is not None else sides[0]
-    label = text(dx, dy + 4, word, class_=f"word halo {class_}".rstrip(), text_anchor="middle")
-    return group(group(label, class_="pin"), transform=board.shift(place))
+def _spot_data(spot: Spot, whole: Board) -> str:
+    x, y = whole(spot.east, spot.north)
+    return f"{short(x)} {short(y)} {short(spot.dx, 0)} {short(spot.dy, 0)}"
 
 
 def inset_place(plan: PlanView, board: Board) -> Point:
@@ -207,6 +170,6 @@ def inset_place(plan: PlanView, board: Board) -> Point:
     return min(corners, key=hidden)
 
 
-def title(words: str) -> Markup:
-    """Name an element for those who point at it."""
-    return element("title", words)
+def corner_of(place: Point, board: Board) -> str:
+    """Return the corner of a sheet that a place is nearest to, as "nw", "ne", "sw", "se"."""
+    return ("n" if place[1] < board.height / 2 else "s") + ("w" if place[0] < board.width / 2 else "e")

@@ -27,23 +27,29 @@ def draw_time_bar(bands: tuple[Band, ...], start_s: float, end_s: float) -> Mark
                 x=f"{left:.3f}%",
                 y=0,
                 width=f"{max(width - 0.15, 0.1):.3f}%",
-                height=22,
+                height=20,
             )
         )
-        if width > 1.6:
-            parts.append(
-                text_at(f"{left + width / 2:.3f}%", 15.5, str(band.number), class_="bar-number", text_anchor="middle")
+        look = f"on {key} bar-letter{'' if width > 6.0 else ' unplaced'}"
+        parts.append(
+            element(
+                "text",
+                band.letter,
+                x=f"{left + width / 2:.3f}%",
+                y=14.5,
+                class_=look,
+                text_anchor="middle",
+                data_room=round(width, 2),
             )
-    return element("svg", *parts, class_="time-bar", height=22, aria_hidden="true")
+        )
+    return element("svg", *parts, class_="time-bar", height=20, aria_hidden="true")
 
 
-def text_at(x: str, y: float, content: str, **attributes: str) -> Markup:
-    """Draw a line of text at a share of the width."""
-    return element("text", content, x=x, y=y, **attributes)
+def draw_needle(deflection: float | None = None, *, still: bool = False) -> Markup:
+    """Draw the pilot's needle: the course lies where the needle stands, the middle is the aircraft.
 
-
-def draw_needle() -> Markup:
-    """Draw the pilot's needle: the course lies where the needle stands, the middle is the aircraft."""
+    `still` draws one that stands: at a deflection, right of the course positive, or flagged where there is none.
+    """
     marks = [
         line(
             side * share * NEEDLE_HALF,
@@ -62,9 +68,39 @@ def draw_needle() -> Markup:
         line(-NEEDLE_HALF, 0, NEEDLE_HALF, 0, class_="needle-base"),
         *marks,
         element("path", class_="needle-self", d="M0 -4V10M-6 1H6M-3 10H3"),
-        element("path", class_="needle-hand", d="M0 -21V21"),
-        text(0, 4, "cone: no needle", class_="needle-flag", text_anchor="middle"),
-        class_="needle",
+        element("path", class_="needle-hand", d="M0 -21V21", transform=_hand_shift(deflection)),
+        text(0, 5, "no needle", class_="needle-flag", text_anchor="middle"),
+        class_=f"needle{' in-cone' if still and deflection is None else ''}",
+        viewBox="-92 -29 184 58",
+        aria_hidden="true",
+    )
+
+
+def _hand_shift(deflection: float | None) -> str | None:
+    if deflection is None:
+        return None
+    return f"translate({max(-1.06, min(1.06, -deflection)) * NEEDLE_HALF:.1f} 0)"
+
+
+def draw_pointer(relative_bearing_deg: float | None) -> Markup:
+    """Draw the pointer to a station as seen from the seat: up is where the nose points."""
+    strokes = [
+        element("path", class_="needle-tick", d="M0 -25V-21", transform=f"rotate({degree})")
+        for degree in range(0, 360, 30)
+    ]
+    hand = element(
+        "path",
+        class_="needle-hand",
+        d="M0 18V-16M-5 -10L0 -18L5 -10",
+        transform=f"rotate({relative_bearing_deg or 0.0:.1f})",
+    )
+    return element(
+        "svg",
+        element("circle", class_="needle-case", r=27),
+        *strokes,
+        hand,
+        text(0, 5, "none", class_="needle-flag", text_anchor="middle"),
+        class_=f"needle pointer-dial{' in-cone' if relative_bearing_deg is None else ''}",
         viewBox="-92 -29 184 58",
         aria_hidden="true",
     )

@@ -10,7 +10,7 @@ from analyzer.shown.report.view.series import Series, segment_spans
 from analyzer.shown.report.view.values import Band, Mark, PlotLine, PlotView, Point, Reference
 from analyzer.units import METRES_PER_FOOT, METRES_PER_NM, FloatArray
 
-MARGIN_TOP_FT = 600.0  # more room than this is not news: the line stays at the top
+MARGIN_TOP_FT = 450.0  # more room than this is not news: the line stays at the top
 _FEET_STEPS = (50, 100, 200, 500, 1000, 2000, 5000, 10000)
 
 
@@ -78,13 +78,14 @@ def altitude_plot(assessment: Assessment, assessed: AssessedAttempt | None, seri
         "time",
         span(series),
         (low, high),
-        number_ticks(low, high, 5, _FEET_STEPS),
+        number_ticks(low, high, 4, _FEET_STEPS),
         (PlotLine("flown", pairs(series.time_s, series.altitude_m / METRES_PER_FOOT, 1)),),
         tuple(lines),
         _washes(assessed, series, series.time_s),
         plot_words.altitude(assessment, assessed),
         "altitude",
         missing="" if np.isfinite(series.altitude_m).any() else "The track has no altitudes.",
+        label="Altitude",
     )
 
 
@@ -158,13 +159,14 @@ def margin_plot(assessment: Assessment, assessed: AssessedAttempt | None, series
         "time",
         (start, end),
         (float(low), high),
-        number_ticks(float(low), high, 6, (50, 100, 200, 500, 1000)),
+        number_ticks(float(low), high, 4, (50, 100, 200, 500, 1000)),
         (PlotLine("flown", pairs(series.time_s, shown, 1)),),
         (Reference("minimum", 0.0, start, end, "limit"),),
         tuple(washes),
         plot_words.margin(assessed),
         "margin_plot",
         missing="" if known.size else "No altitude can be compared with a limit.",
+        label="To limit",
         doubt=_doubt(assessment, series, high),
     )
 

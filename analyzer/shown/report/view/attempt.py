@@ -1,19 +1,22 @@
 """One attempt gathered for the page: verdict, scores, what was worst, what to do next time, the entry, the cursor."""
 
 from analyzer.flown import Phase
-from analyzer.judged import CODES, AssessedAttempt, Assessment, Deduction, Finding, first_remedy
+from analyzer.judged import CODES, AssessedAttempt, Assessment, Deduction, first_remedy
 from analyzer.shown.report.view import wording
 from analyzer.shown.report.view.causes import causes_note, effect_views
 from analyzer.shown.report.view.cursor import cursor_data
+from analyzer.shown.report.view.entry import entry_view
+from analyzer.shown.report.view.findings import finding_views
+from analyzer.shown.report.view.headline import headline, worst_verdict
 from analyzer.shown.report.view.plan import AREA_LABELS, plan_view
 from analyzer.shown.report.view.plots import plot_views
-from analyzer.shown.report.view.series import series_of
-from analyzer.shown.report.view.tables import TONES, attempt_tables
+from analyzer.shown.report.view.seat import seat_moments
+from analyzer.shown.report.view.series import segment_spans, series_of
+from analyzer.shown.report.view.tables import TONES, attempt_tables, with_utc
 from analyzer.shown.report.view.values import (
     AttemptView,
     Band,
     CardView,
-    EntryView,
     FindingView,
     PhaseKey,
     ScoreView,
@@ -21,7 +24,6 @@ from analyzer.shown.report.view.values import (
 )
 from analyzer.units import METRES_PER_FOOT
 
-SEVERITIES = ("critical", "major", "minor", "note")
 MOST_REASONS = 3
 MOST_ADVICE = 3
 AT_THE_END_S = 10.0  # an unfinished reversal that ends nearer to the track's end than this was cut off by it
@@ -32,11 +34,12 @@ def attempt_view(assessment: Assessment, assessed: AssessedAttempt) -> AttemptVi
     attempt, judgement, scores = assessed.attempt, assessed.judgement, assessed.scores
     bands = phase_bands(attempt.phases, attempt.laps)
     series = series_of(assessment, attempt.start_s, attempt.end_s, attempt)
-    plan = plan_view(assessment, assessed, series, bands)
     plots = plot_views(assessment, assessed, series, bands)
-    findings = tuple(_finding(one, attempt.laps) for one in _in_order(judgement.findings))
-    reasons = [one for one in findings if one.severity != "note"]
+    findings = finding_views(judgement.findings, attempt.laps, assessment.track.start)
+    reasons = [one for one in findings if one.number]
+    plan = plan_view(assessment, assessed, series, bands, findings)
     effects = effect_views(assessed.causes)
+    spans = segment_spans(assessed)
     unfinished = _unfinished(assessment, assessed)
     count = len(assessment.attempts)
     name = f"{attempt.flown_as}" if not attempt.entry else f"{attempt.flown_as}, {attempt.entry} entry"
@@ -46,11 +49,12 @@ def attempt_view(assessment: Assessment, assessed: AssessedAttempt) -> AttemptVi
         title=(f"Reversal {attempt.number} of {count}: " if count > 1 else "") + f"Flown as {name}{laps}",
         result=wording.sentence(scores.result)[:-1],
         tone=TONES.get(scores.result, "plain"),
-        headline=_headline(assessed, unfinished),
+        headline=headline(assessed, findings, effects, unfinished),
         doubts=tuple(wording.sentence(text) for text in assessment.doubts),
         scores=_scores(assessed),
         worst=tuple(reasons[:MOST_REASONS]),
         next_time=_advice(findings, first_remedy(assessed.causes, judgement)),
+        seat=seat_moments(assessment, assessed, series),
         findings=findings,
         plan=plan,
         plots=plots,
@@ -61,10 +65,10 @@ def attempt_view(assessment: Assessment, assessed: AssessedAttempt) -> AttemptVi
         main_cause=effects[0].causes[0][0] if effects and effects[0].causes else "",
         causes_note=causes_note(assessed.causes),
         entry=entry_view(assessment, assessed),
-        tables=attempt_tables(assessment, assessed, bands),
+        tables=with_utc(attempt_tables(assessment, assessed, bands), assessment.track.start),
         evidence=attempt.evidence,
         not_assessed=_not_assessed(assessed, unfinished),
-        cursor={**cursor_data(assessment, series, bands), "open_at": _opening(assessed, reasons)},
+        cursor={**cursor_data(assessment, series, bands, spans), "open_at": _opening(assessed, reasons)},
     )
 
 
@@ -97,45 +101,8 @@ def _key(bands: tuple[Band, ...]) -> tuple[PhaseKey, ...]:
     """Return each phase once, in the order in which they were first flown."""
     names = dict.fromkeys(band.phase for band in bands)
     return tuple(
-        PhaseKey(name, tuple((band.number, band.start_s, band.label) for band in bands if band.phase == name))
+        PhaseKey(name, tuple((band.letter, band.start_s, band.label) for band in bands if band.phase == name))
         for name in names
-    )
-
-
-def _in_order(findings: tuple[Finding, ...]) -> list[Finding]:
-    """Worst first; of one severity in the order of the judgement."""
-    return sorted(findings, key=lambda one: SEVERITIES.index(one.severity))
-
-
-def _amount(value: float | None, unit: str, *, signed: bool = False) -> str:
-    if value is None:
-        return ""
-    decimals = {"NM": 2, "ft": 0, "s": 0, "kt": 0, "deg": 0, "°": 0, "°/s": 1, "deg/s": 1, "crossings": 0}.get(unit, 2)
-    unit = {"deg": "°", "deg/s": "°/s"}.get(unit, unit)
-    gap = "" if unit.startswith("°") or not unit else " "
-    return f"{wording.number(value, decimals, signed=signed)}{gap}{unit}"
-
-
-def _finding(one: Finding, laps: int) -> FindingView:
-    phase: str = one.phase or ""
-    if one.phase and one.lap is not None and laps > 1:
-        phase = f"{one.phase}, lap {one.lap}"
-    text = wording.sentence(one.text)
-    time = wording.clock(one.at_s) if one.at_s is not None else ""
-    before, found, after = text.partition(time) if time else (text, "", "")
-    return FindingView(
-        severity=one.severity,
-        text=text,
-        before=before if found else text,
-        after=after,
-        advice=wording.sentence(one.advice),
-        reference=one.reference,
-        time=time,
-        at_s=one.at_s,
-        phase=phase,
-        measured=_amount(one.measured, one.unit),
-        limit=_amount(one.limit, one.unit),
-        margin=_amount(one.margin, one.unit, signed=True),
     )
 
 
@@ -148,85 +115,41 @@ def _advice(findings: tuple[FindingView, ...], first: str) -> tuple[str, ...]:
     return tuple(advice[:MOST_ADVICE])
 
 
-def _headline(assessed: AssessedAttempt, unfinished: str) -> str:
-    """Return the verdict's reason in one sentence."""
-    judgement = assessed.judgement
-    verdicts = {
-        "containment": judgement.containment,
-        "altitude": _worst(list(judgement.altitudes)),
-        "intercept": judgement.intercept,
-        "timing": judgement.timing,
-        "speed": judgement.speed,
-    }
-    bad = [name for name, verdict in verdicts.items() if verdict in ("not to standard", "outside")]
-    close = [
-        f"altitude ({wording.listed(_doubtful_segments(assessed))})" if name == "altitude" else name
-        for name, verdict in verdicts.items()
-        if verdict == "too close to call"
-    ]
-    good = [name for name, verdict in verdicts.items() if verdict in ("to standard", "inside")]
-    wrong_side = assessed.attempt.wrong_side and "containment" in good
-    if wrong_side:
-        good.remove("containment")
-    passed = assessed.scores.result == "to standard"
-    reason = wording.sentence(assessed.scores.reason)
-    if passed:  # a verdict off its tolerance by a minor fault does not fail the flight: say so, not "not to standard"
-        lesser = any(one.severity == "minor" for one in judgement.findings)
-        reason = "Minor faults only." if lesser else "Nothing beyond its limit."
-    parts = []
-    if bad:
-        parts.append(f"{wording.listed(bad)} {'outside the tolerance' if passed else 'not to standard'}")
-    if close:
-        parts.append(f"{wording.listed(close)} too close to call")
-    if good:
-        parts.append(f"{wording.listed(good)} to standard")
-    if wrong_side:
-        parts.append("inside the areas, but on the unprotected side")
-    if unfinished:
-        parts.append(unfinished)
-    summary = wording.sentence("; ".join(parts)) if parts else "Nothing could be judged."
-    return f"{reason} {summary}".strip()
-
-
-def _doubtful_segments(assessed: AssessedAttempt) -> list[str]:
-    pairs = zip(assessed.measures.altitudes, assessed.judgement.altitudes, strict=False)
-    return [measure.limit.segment for measure, verdict in pairs if verdict == "too close to call"]
-
-
-def _worst(verdicts: list[str]) -> str:
-    for verdict in ("not to standard", "too close to call", "to standard"):
-        if verdict in verdicts:
-            return verdict
-    return "not assessed"
-
-
 def _scores(assessed: AssessedAttempt) -> tuple[ScoreView, ...]:
     judgement, scores = assessed.judgement, assessed.scores
     containment = TONES.get(judgement.containment, "plain")
+    altitude = worst_verdict(judgement.altitudes)
     rows = (
         (
             "containment",
             scores.containment,
+            judgement.containment,
             "bad" if assessed.attempt.wrong_side else containment,
             _containment_fact(assessed),
         ),
-        ("altitude", scores.altitude, TONES.get(_worst(list(judgement.altitudes)), "plain"), _altitude_fact(assessed)),
-        ("intercept", scores.intercept, TONES.get(judgement.intercept, "plain"), _intercept_fact(assessed)),
-        ("timing", scores.timing, TONES.get(judgement.timing, "plain"), _timing_fact(assessed)),
-        ("overall", scores.overall, TONES.get(scores.result, "plain"), ""),
+        ("altitude", scores.altitude, altitude, TONES.get(altitude, "plain"), _altitude_fact(assessed)),
+        (
+            "intercept",
+            scores.intercept,
+            judgement.intercept,
+            TONES.get(judgement.intercept, "plain"),
+            _intercept_fact(assessed),
+        ),
+        ("timing", scores.timing, judgement.timing, TONES.get(judgement.timing, "plain"), _timing_fact(assessed)),
+        ("overall", scores.overall, scores.result, TONES.get(scores.result, "plain"), ""),
     )
     return tuple(_score(assessed, *row) for row in rows)
 
 
-def _score(assessed: AssessedAttempt, name: str, value: float | None, tone: Tone, fact: str) -> ScoreView:
+def _score(assessed: AssessedAttempt, name: str, value: float | None, verdict: str, tone: Tone, fact: str) -> ScoreView:
     taken = tuple(
-        f"{wording.number(-each.points)} {_deduction_words(each)}"
+        f"{wording.number(-each.points)}: {_deduction_words(each)}"
         for each in assessed.scores.deductions
         if each.score == name
     )
     if value is None:
-        return ScoreView(name, None, "not assessed", "plain", fact, taken)
-    return ScoreView(name, round(value), wording.number(value), tone, fact, taken)
+        return ScoreView(name, None, "not assessed", "not assessed", "plain", fact, taken)
+    return ScoreView(name, round(value), wording.number(value), verdict, tone, fact, taken)
 
 
 def _deduction_words(deduction: Deduction) -> str:
@@ -302,31 +225,3 @@ def _not_assessed(assessed: AssessedAttempt, unfinished: str) -> tuple[str, ...]
     if unfinished:
         reasons.append(f"{unfinished[0].upper()}{unfinished[1:]}: what comes after its end is not assessed.")
     return tuple(reasons)
-
-
-def entry_view(assessment: Assessment, assessed: AssessedAttempt) -> EntryView | None:
-    """Entry sectors with the arrival track, for a hold whose arrival is known."""
-    attempt, procedure = assessed.attempt, assessment.procedure
-    if not procedure.is_hold or attempt.arrival_track_true_deg is None or attempt.entry_expected is None:
-        return None
-    flown = attempt.entry or "not recognised"
-    near = (
-        " The arrival lies within 5° of a sector's edge, where either entry is right."
-        if attempt.entry_near_boundary
-        else ""
-    )
-    arrival = wording.course(procedure.magnetic_deg(attempt.arrival_track_true_deg))
-    if attempt.entry == attempt.entry_expected:
-        words = (
-            f"Arriving on {arrival} the sector rule gives a {attempt.entry_expected} entry, and that was flown.{near}"
-        )
-    else:
-        words = f"Arriving on {arrival} the sector rule gives a {attempt.entry_expected} entry; flown: {flown}.{near}"
-    return EntryView(
-        procedure.inbound_true_deg,
-        procedure.turn_side == "right",
-        attempt.arrival_track_true_deg,
-        flown,
-        attempt.entry_expected,
-        words,
-    )

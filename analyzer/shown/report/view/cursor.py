@@ -1,9 +1,11 @@
 """What the time cursor reads out: short lists of whole numbers at evenly spaced moments, for the page's script."""
 
+from collections.abc import Mapping
 from typing import Any
 
 import numpy as np
 
+from analyzer.given import AltitudeSegment
 from analyzer.judged import Assessment
 from analyzer.shown.report.view.series import Series, cut_open_deg, laid_open_deg
 from analyzer.shown.report.view.values import Band
@@ -28,7 +30,12 @@ SERIES = (
 )
 
 
-def cursor_data(assessment: Assessment, series: Series, bands: tuple[Band, ...]) -> dict[str, Any]:
+def cursor_data(
+    assessment: Assessment,
+    series: Series,
+    bands: tuple[Band, ...],
+    spans: Mapping[AltitudeSegment, tuple[float, float]] | None = None,
+) -> dict[str, Any]:
     """Return lists of whole numbers, None where not known; each with the factor that its numbers were multiplied by.
 
     `t0` and `step` give the moments in seconds. `x` and `y` are nautical miles east and north of the fix times 1000;
@@ -56,10 +63,21 @@ def cursor_data(assessment: Assessment, series: Series, bands: tuple[Band, ...])
         "speed": _whole(series.groundspeed_mps / MPS_PER_KNOT, 10),
         "distance": _whole(series.distance_m / METRES_PER_NM, 100),
         "margin": _whole(series.margin_m / METRES_PER_NM, 100),
+        "utc": _seconds_of_day(assessment),
+        "segments": [[name, round(start, 1), round(end, 1)] for name, (start, end) in (spans or {}).items()],
+        "variation": assessment.procedure.variation_deg,
         "phases": [
-            [band.number, band.phase, band.label, round(band.start_s, 1), round(band.end_s, 1)] for band in bands
+            [band.letter, band.phase, band.label, round(band.start_s, 1), round(band.end_s, 1)] for band in bands
         ],
     }
+
+
+def _seconds_of_day(assessment: Assessment) -> float | None:
+    """Return the time of day in UTC at the track's first moment, seconds; None where the track has no date."""
+    start = assessment.track.start
+    if start is None:
+        return None
+    return round(start.hour * 3600 + start.minute * 60 + start.second + start.microsecond / 1e6, 1)
 
 
 def in_steps(values: list[int | None]) -> list[int | None]:

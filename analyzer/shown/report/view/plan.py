@@ -7,8 +7,19 @@ import numpy as np
 from analyzer.judged import AssessedAttempt, Assessment
 from analyzer.planned import NominalPath, full_scale_m
 from analyzer.shown.report.view import wording
+from analyzer.shown.report.view.plan_wind import drifts, minute_ticks, put_right
 from analyzer.shown.report.view.series import Series
-from analyzer.shown.report.view.values import AreaShape, Band, Bounds, Mark, PlanView, Point, Stretch
+from analyzer.shown.report.view.values import (
+    AreaShape,
+    Band,
+    Bounds,
+    Callout,
+    FindingView,
+    Mark,
+    PlanView,
+    Point,
+    Stretch,
+)
 from analyzer.units import METRES_PER_NM, runs
 
 AREA_LABELS = {
@@ -21,7 +32,11 @@ _PAD = 0.05
 
 
 def plan_view(
-    assessment: Assessment, assessed: AssessedAttempt | None, series: Series, bands: tuple[Band, ...]
+    assessment: Assessment,
+    assessed: AssessedAttempt | None,
+    series: Series,
+    bands: tuple[Band, ...],
+    findings: tuple[FindingView, ...] = (),
 ) -> PlanView:
     """Plan view of one attempt, or of the whole flight where there is none."""
     east, north = series.east_m / METRES_PER_NM, series.north_m / METRES_PER_NM
@@ -58,6 +73,14 @@ def plan_view(
         close_bounds=close,
         title="Plan view",
         words=_words(assessment, assessed),
+        callouts=tuple(
+            Callout(one.number, one.severity, _at(series, east, north, one.at_s), one.short, one.at_s)
+            for one in findings
+            if one.number and one.at_s is not None
+        ),
+        ticks=minute_ticks(assessment, series) if assessed is not None else (),
+        drifts=drifts(assessment, assessed, series),
+        put_right=put_right(assessment, assessed),
     )
 
 
@@ -152,10 +175,6 @@ def _marks(
     for passage in assessed.attempt.passages:
         words = f"passed the fix {passage.direction} at {wording.clock(passage.at_s)}"
         marks.append(Mark("passage", _at(series, east, north, passage.at_s), words, passage.at_s))
-    for finding in assessed.judgement.findings:
-        if finding.at_s is not None and finding.severity != "note":
-            words = f"{finding.severity}: {finding.text}"
-            marks.append(Mark(finding.severity, _at(series, east, north, finding.at_s), words, finding.at_s))
     return tuple(marks)
 
 

@@ -27,7 +27,8 @@ def altitude(assessment: Assessment, assessed: AssessedAttempt | None) -> str:
             total = sum(each.end_s - each.start_s for each in measure.violations)
             parts.append(f"{segment}: outside {limit.rule} {bound} for {wording.seconds(total)}, worst {nearest}")
         else:
-            parts.append(f"{segment}: nearest to {limit.rule} {bound} was {nearest}")
+            which = "worst of the stretch held" if limit.rule == "at" else "nearest to it"
+            parts.append(f"{segment}, {limit.rule} {bound}: {which} {nearest}")
     return wording.sentence("; ".join(parts)) if parts else "No altitude could be compared with a limit."
 
 

@@ -9,8 +9,9 @@ from analyzer.shown.report.view.altitude_plots import altitude_plot, margin_plot
 from analyzer.shown.report.view.plot_ranges import gaps_of, number_ticks, padded, pairs, span
 from analyzer.shown.report.view.series import Series, cut_open_deg, laid_open_deg
 from analyzer.shown.report.view.values import Band, PlotLine, PlotView, Reference
-from analyzer.units import MPS_PER_KNOT, difference_deg, reciprocal_deg
+from analyzer.units import GRAVITY_MPS2, MPS_PER_KNOT, difference_deg, reciprocal_deg
 
+BANK_PER_RATE = 6.0  # degrees of bank drawn like 1°/s: what a standard turn takes at about 120 kt
 OFF_SCALE = 1.25  # where the needle is drawn when it lies at its stop
 
 
@@ -18,15 +19,18 @@ def plot_views(
     assessment: Assessment, assessed: AssessedAttempt | None, series: Series, bands: tuple[Band, ...]
 ) -> tuple[PlotView, ...]:
     """All figures of one stretch of the flight, in the order of the page."""
-    plots = (
+    plots: tuple[PlotView, ...] = (
         altitude_plot(assessment, assessed, series),
-        *([margin_plot(assessment, assessed, series)] if assessed is not None else []),
-        profile_plot(assessment, assessed, series, bands),
+        margin_plot(assessment, assessed, series),
         _needle(assessment, assessed, series),
         _track(assessment, assessed, series),
-        _rate(assessed, series),
+        _rate(assessment, assessed, series),
         _speed(assessment, assessed, series),
+        profile_plot(assessment, assessed, series, bands),
     )
+    without = assessed is None or assessment.altitude is None
+    empty = ("margin",) if without and assessment.altitude is not None else ("margin", "altitude", "profile")
+    plots = tuple(plot for plot in plots if not (without and plot.key in empty))
     gaps = gaps_of(series)
     return tuple(plot._replace(gaps=gaps) if plot.across == "time" else plot for plot in plots)
 
@@ -34,7 +38,7 @@ def plot_views(
 def _needle(assessment: Assessment, assessed: AssessedAttempt | None, series: Series) -> PlotView:
     start, end = span(series)
     values = np.clip(series.deflection, -OFF_SCALE, OFF_SCALE)
-    names = ((-1.0, "full left"), (-0.5, "half"), (0.0, "on course"), (0.5, "half"), (1.0, "full right"))
+    names = ((-1.0, "full L"), (0.0, "course"), (1.0, "full R"))
     references = tuple(
         Reference(kind, value, start, end, "")
         for value, kind in ((0.0, "course"), (0.5, "half"), (-0.5, "half"), (1.0, "full"), (-1.0, "full"))
@@ -52,6 +56,7 @@ def _needle(assessment: Assessment, assessed: AssessedAttempt | None, series: Se
         (),
         plot_words.needle(assessment, assessed, series),
         "deflection",
+        label="Off course",
     )
 
 
@@ -75,7 +80,7 @@ def _track(assessment: Assessment, assessed: AssessedAttempt | None, series: Ser
                 label = f"{name} {wording.course(procedure.magnetic_deg(true_deg))}"
                 references.append(Reference("course", value + turn, start, end, label))
     first = procedure.inbound_magnetic_deg
-    marks = ticks(low + first, high + first, 6, (10, 30, 45, 90, 180))
+    marks = ticks(low + first, high + first, 4, (10, 30, 45, 90, 180))
     return PlotView(
         "track",
         "Ground track, magnetic",
@@ -89,32 +94,52 @@ def _track(assessment: Assessment, assessed: AssessedAttempt | None, series: Ser
         (),
         plot_words.track(assessment, assessed),
         "track_plot",
+        label="Track",
     )
 
 
-def _rate(assessed: AssessedAttempt | None, series: Series) -> PlotView:
+def _bank(assessment: Assessment, series: Series) -> np.ndarray | None:
+    """Return bank, degrees, positive to the right, shape (n,): recorded, else from rate and airspeed; None without."""
+    column = assessment.track.sensors.get("bank_deg")
+    if column is not None and np.isfinite(column).sum() > 1:
+        good = np.isfinite(column)
+        size = np.abs(np.interp(series.time_s, assessment.track.time_s[good], column[good]))
+        return np.asarray(np.copysign(size, series.turn_rate_deg_s))
+    wind = assessment.wind
+    if wind is None or wind.tas_mps is None:
+        return None
+    return np.degrees(np.arctan(wind.tas_mps * np.radians(series.turn_rate_deg_s) / GRAVITY_MPS2))
+
+
+def _rate(assessment: Assessment, assessed: AssessedAttempt | None, series: Series) -> PlotView:
     start, end = span(series)
     most = max(4.0, float(np.nanmax(np.abs(series.turn_rate_deg_s))) * 1.1) if len(series.time_s) else 4.0
     most = min(most, 8.0)
     values = np.clip(series.turn_rate_deg_s, -most, most)
+    lines = [PlotLine("flown", pairs(series.time_s, values))]
+    bank = _bank(assessment, series)
+    if bank is not None:
+        shown = np.clip(bank / BANK_PER_RATE, -most, most)
+        lines.append(PlotLine("bank", pairs(series.time_s, shown)))
     references = (
-        Reference("half", 3.0, start, end, "3°/s right"),
+        Reference("half", 3.0, start, end, "right"),
         Reference("course", 0.0, start, end, ""),
-        Reference("half", -3.0, start, end, "3°/s left"),
+        Reference("half", -3.0, start, end, "left"),
     )
     return PlotView(
         "rate",
-        "Turn rate of the ground track",
+        "Turn rate of the ground track" + ("" if bank is None else f", and bank (dashed, {BANK_PER_RATE:g}° for 1°/s)"),
         "°/s",
         "time",
         (start, end),
         (-most, most),
-        number_ticks(-most, most, 5),
-        (PlotLine("flown", pairs(series.time_s, values)),),
+        ((-3.0, f"{wording.MINUS}3"), (0.0, "0"), (3.0, "+3")),
+        tuple(lines),
         references,
         (),
         plot_words.rate(assessed),
         "rate",
+        label="Turn rate" if bank is None else "Turn, bank",
     )
 
 
@@ -146,10 +171,11 @@ def _speed(assessment: Assessment, assessed: AssessedAttempt | None, series: Ser
         "time",
         (start, end),
         (low, high),
-        number_ticks(low, high, 5, (5, 10, 20, 50, 100, 200)),
+        number_ticks(low, high, 3, (5, 10, 20, 50, 100, 200)),
         tuple(lines),
         tuple(references),
         (),
         plot_words.speed(assessment, assessed, series),
         "speed",
+        label="Speed",
     )

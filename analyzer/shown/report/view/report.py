@@ -54,7 +54,7 @@ def _facts(assessment: Assessment) -> tuple[tuple[str, str], ...]:
     facts = [("procedure", f"{procedure.reversal}, {procedure.guidance.kind}")]
     if track.start is not None:
         facts.append(("flown", f"{track.start:%d %b %Y}, from {wording.moment(track.start, 0.0)}"))
-    facts.append(("recorded", wording.clock(track.duration_s)))
+    facts.append(("recorded", wording.lasting(track.duration_s)))
     facts.append(("inbound", f"{wording.course(procedure.inbound_magnetic_deg)} magnetic"))
     if assessment.wind is not None:
         wind = assessment.wind
@@ -87,6 +87,7 @@ def _flight_alone(assessment: Assessment) -> AttemptView:
         scores=(),
         worst=(),
         next_time=(),
+        seat=(),
         findings=(),
         plan=plan_view(assessment, None, series, ()),
         plots=plot_views(assessment, None, series, ()),

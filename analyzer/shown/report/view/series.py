@@ -53,7 +53,7 @@ class Series(NamedTuple):
 def segment_spans(assessed: AssessedAttempt) -> dict[AltitudeSegment, tuple[float, float]]:
     """When each altitude segment was held against its limit, seconds; segments that were not flown are left out."""
     measures = {one.limit.segment: one for one in assessed.measures.altitudes}
-    found = {}
+    found: dict[AltitudeSegment, tuple[float, float]] = {}
     for name in ALTITUDE_SEGMENTS:
         span, measure = segment_span(name, assessed.attempt), measures.get(name)
         start_s, end_s = span.start_s, span.end_s

@@ -1,6 +1,9 @@
 """The tables of one attempt: phases, passages, altitudes, containment, intercept and timing, turns, legs, laps."""
 
+from datetime import datetime
+
 from analyzer.judged import (
+    EXACT_BAND_M,
     GRADES_REFERENCE,
     AltitudeMeasure,
     AssessedAttempt,
@@ -40,6 +43,19 @@ def attempt_tables(assessment: Assessment, assessed: AssessedAttempt, bands: tup
     return tuple(tables)
 
 
+def with_utc(tables: tuple[TableView, ...], start: datetime | None) -> tuple[TableView, ...]:
+    """Return tables with the time of day beside each moment, where the track has one."""
+    if start is None:
+        return tables
+    return tuple(
+        table._replace(rows=tuple(tuple(_dated(cell, start) for cell in row) for row in table.rows)) for table in tables
+    )
+
+
+def _dated(cell: Cell, start: datetime) -> Cell:
+    return cell if cell.at_s is None else cell._replace(utc=wording.moment(start, cell.at_s))
+
+
 def verdict_cell(verdict: str) -> Cell:
     """Return a verdict as a cell."""
     return Cell(verdict, TONES.get(verdict, "plain"), is_number=True)
@@ -77,6 +93,8 @@ def _passages(assessed: AssessedAttempt) -> TableView:
 def altitude_rule(measure: AltitudeMeasure) -> str:
     """Return a limit in words: "at or above 4,600 ft"."""
     limit = measure.limit
+    if limit.rule == "at":
+        return f"at {wording.feet(limit.low_m)}, within {wording.feet(EXACT_BAND_M)}"
     if limit.rule == "between":
         return f"{wording.feet(limit.low_m)} to {wording.feet(limit.high_m)}"
     return f"{limit.rule} {wording.feet(limit.low_m if limit.low_m is not None else limit.high_m)}"
@@ -106,7 +124,7 @@ def _altitudes(assessed: AssessedAttempt) -> TableView:
     return TableView(
         "altitudes",
         "Altitudes by segment",
-        ("segment", "limit", "nearest or worst", "margin", "at", "outside for", "verdict"),
+        ("segment", "limit", "worst flown", "margin", "at", "outside for", "verdict"),
         tuple(rows),
         "The procedure file gives no altitudes.",
     )

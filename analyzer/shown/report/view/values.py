@@ -14,6 +14,13 @@ Bounds = tuple[float, float, float, float]  # left, bottom, right, top
 Tone = Literal["good", "bad", "open", "plain"]
 
 
+def phase_letter(number: int) -> str:
+    """Return the letter of the phase with a number from 1 on: A to Z, then AA, AB and so on."""
+    number -= 1
+    first = chr(ord("A") + number // 26 - 1) if number >= 26 else ""
+    return first + chr(ord("A") + number % 26)
+
+
 class Cell(NamedTuple):
     """One place in a table; `at_s` makes it a button that moves the time cursor."""
 
@@ -22,6 +29,7 @@ class Cell(NamedTuple):
     at_s: float | None = None
     phase: PhaseName | None = None
     is_number: bool = False
+    utc: str = ""
 
 
 class TableView(NamedTuple):
@@ -36,15 +44,23 @@ class TableView(NamedTuple):
 
 
 class FindingView(NamedTuple):
-    """One finding in words; `before` and `after` are the text about its time, `before` all of it where it has none."""
+    """One finding in words; `before` and `after` are the text about its time, `before` all of it where it has none.
 
+    `number` is the same wherever the finding is shown, 0 for a note; `short` says it in at most six words, `strip` is
+    the key of the strip that shows it.
+    """
+
+    number: int
     severity: str
+    short: str
+    strip: str
     text: str
     before: str
     after: str
     advice: str
     reference: str
     time: str
+    utc: str
     at_s: float | None
     phase: str
     measured: str
@@ -53,11 +69,12 @@ class FindingView(NamedTuple):
 
 
 class ScoreView(NamedTuple):
-    """One score with the measured value behind it; `value` None where not assessed."""
+    """One score with the measured value behind it; `value` None where not assessed, `verdict` in words."""
 
     name: str
     value: int | None
     shown: str
+    verdict: str
     tone: Tone
     fact: str
     deductions: tuple[str, ...] = ()
@@ -91,6 +108,43 @@ class Mark(NamedTuple):
     at_s: float | None = None
 
 
+class Callout(NamedTuple):
+    """A finding at its place: its number, how bad it is, a few words, the moment to go to."""
+
+    number: int
+    severity: str
+    place: Point
+    words: str
+    at_s: float
+
+
+class Tick(NamedTuple):
+    """A whole minute of the flight on the path: where, the heading there (None where not known), the minute."""
+
+    place: Point
+    heading_true_deg: float | None
+    track_true_deg: float
+    minute: int
+
+
+class Drift(NamedTuple):
+    """What the wind did in a turn: the same turn in still air, and from its end to where the flown one ended."""
+
+    still_air: tuple[Point, ...]
+    flown_end: Point
+    words: str
+
+
+class PutRight(NamedTuple):
+    """The same flight with one thing put right: its path from where it departs, at even steps from `from_s` on."""
+
+    chip: str
+    words: str
+    path: tuple[Point, ...]
+    from_s: float
+    step_s: float
+
+
 class PlanView(NamedTuple):
     """The view from above."""
 
@@ -108,6 +162,10 @@ class PlanView(NamedTuple):
     close_bounds: Bounds
     title: str
     words: str
+    callouts: tuple[Callout, ...] = ()
+    ticks: tuple[Tick, ...] = ()
+    drifts: tuple[Drift, ...] = ()
+    put_right: tuple[PutRight, ...] = ()
 
 
 class Reference(NamedTuple):
@@ -152,6 +210,7 @@ class PlotView(NamedTuple):
     missing: str = ""
     doubt: tuple[tuple[Point, ...], ...] = ()
     gaps: tuple[tuple[float, float], ...] = ()
+    label: str = ""
 
 
 class Band(NamedTuple):
@@ -163,12 +222,17 @@ class Band(NamedTuple):
     start_s: float
     end_s: float
 
+    @property
+    def letter(self) -> str:
+        """The phase's letter on plan, strips and time bar; findings have numbers."""
+        return phase_letter(self.number)
+
 
 class PhaseKey(NamedTuple):
-    """One phase in the key of the figures, with the places where it was flown: number, start and words of each."""
+    """One phase in the key of the figures, with the places where it was flown: letter, start and words of each."""
 
     phase: PhaseName
-    places: tuple[tuple[int, float, str], ...]
+    places: tuple[tuple[str, float, str], ...]
 
 
 class CardView(NamedTuple):
@@ -198,6 +262,17 @@ class EntryView(NamedTuple):
     words: str
 
 
+class SeatMoment(NamedTuple):
+    """What the pilot saw at a key moment: the needle (parts of full scale, right positive) or a bearing pointer."""
+
+    title: str
+    time: str
+    at_s: float
+    deflection: float | None
+    pointer_deg: float | None
+    words: str
+
+
 class AttemptView(NamedTuple):
     """One reversal; without any in the track one of these shows the flight alone, `number` 0."""
 
@@ -209,6 +284,7 @@ class AttemptView(NamedTuple):
     scores: tuple[ScoreView, ...]
     worst: tuple[FindingView, ...]
     next_time: tuple[str, ...]
+    seat: tuple["SeatMoment", ...]
     findings: tuple[FindingView, ...]
     plan: PlanView
     plots: tuple[PlotView, ...]

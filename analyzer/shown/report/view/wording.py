@@ -1,6 +1,7 @@
 """Numbers as the report shows them, and sentences about them."""
 
 import math
+import re
 from datetime import datetime, timedelta
 
 from analyzer.units import (
@@ -16,10 +17,27 @@ from analyzer.units import (
 
 
 def clock(seconds: float | None) -> str:
-    """Time after the track's first moment as mm:ss, or h:mm:ss from one hour on; a dash where not known."""
+    """Time after the track's first moment as +mm:ss, or +h:mm:ss from one hour on; a dash where not known."""
     if seconds is None or not math.isfinite(seconds):
         return NO_VALUE
-    return f"{MINUS if round(seconds) < 0 else ''}{minutes_and_seconds(abs(seconds))}"
+    return f"{MINUS if round(seconds) < 0 else '+'}{minutes_and_seconds(abs(seconds))}"
+
+
+_CLOCK = re.compile(r"(?<![\d:+−])(?:\d{1,2}:)?\d{2}:\d{2}(?!\d|:|\s*UTC)")
+
+
+def elapsed_marked(text: str) -> str:
+    """Return a sentence with its moments after the track's start marked as such: 12:26 becomes +12:26."""
+    return _CLOCK.sub(lambda found: f"+{found.group(0)}", text)
+
+
+def lasting(seconds: float) -> str:
+    """Return how long something lasted, as 14 min 47 s or 1 h 3 min."""
+    whole = round(seconds)
+    if whole < 60:
+        return f"{whole} s"
+    hours, minutes = divmod(whole // 60, 60)
+    return f"{hours} h {minutes} min" if hours else f"{minutes} min {whole % 60} s"
 
 
 def moment(start: datetime | None, seconds: float) -> str:
