@@ -7,7 +7,7 @@ import numpy as np
 from analyzer.flown.altitude.altimeter_record import AltitudeRecord
 from analyzer.flown.flight import Flight, at_moments
 from analyzer.flown.motion.motion import Motion, estimate_motion
-from analyzer.flown.reversals.attempts import find_attempts
+from analyzer.flown.reversals.attempts import NEAR_FIX_M, find_attempts
 from analyzer.flown.reversals.fix_passes import passes
 from analyzer.flown.reversals.none_found import no_reversal_note
 from analyzer.flown.reversals.sparse import sparse_notes
@@ -15,12 +15,10 @@ from analyzer.flown.reversals.unrelated import without_other_work
 from analyzer.flown.turns.air_motion import air_motion
 from analyzer.flown.turns.roll_edges import refined_turns
 from analyzer.flown.wind.from_columns import better_of, wind_from_columns
-from analyzer.flown.wind.from_turns import WindResult, estimate_wind, with_airspeed
+from analyzer.flown.wind.from_turns import WindEstimate, estimate_wind, with_airspeed
 from analyzer.given import Frame, Procedure, Track, Wind
 from analyzer.planned import Plan, passage_radius_m
 from analyzer.units import FloatArray
-
-NEAR_FIX_M = 20_000.0
 
 
 def read_flight(
@@ -72,9 +70,9 @@ def _wind(
     frame: Frame,
     given_wind: Wind | None,
     tas_mps: FloatArray | None,
-) -> WindResult:
+) -> WindEstimate:
     if given_wind is not None:
-        return WindResult(with_airspeed(given_wind, motion, frame), "")
+        return WindEstimate(with_airspeed(given_wind, motion, frame), "")
     speed = tas_mps if tas_mps is not None else track.sensors.get("tas_mps")
     at_speed = None if speed is None else at_moments(motion, track.time_s, speed)
     if at_speed is not None and np.count_nonzero(np.isfinite(at_speed)) < 0.8 * len(motion):
@@ -84,7 +82,7 @@ def _wind(
     if at_speed is None or heading is None:
         return found
     best = better_of(found.wind, wind_from_columns(motion, frame, heading, at_speed))
-    return found if best is None else WindResult(best, "")
+    return found if best is None else WindEstimate(best, "")
 
 
 def _heading_true(track: Track, procedure: Procedure, motion: Motion) -> FloatArray | None:

@@ -87,7 +87,7 @@ def full_scale_m(procedure: Procedure, frame: Frame, along_m: Any) -> FloatArray
     return np.asarray(np.abs(along - station_along) * np.tan(np.radians(guidance.full_scale_deg)))
 
 
-def cone_radius_m(procedure: Procedure, altitude_m: Any) -> FloatArray:
+def needle_cone_radius_m(procedure: Procedure, altitude_m: Any) -> FloatArray:
     """Return the radius of the station's cone of ambiguity at an altitude, metres.
 
     Parameters
@@ -122,7 +122,7 @@ def in_cone(procedure: Procedure, frame: Frame, along_m: Any, cross_m: Any, alti
         return np.zeros(np.broadcast(along, cross).shape, dtype=bool)
     station_along, station_cross = _station_along_cross_m(procedure, frame)
     distance = np.hypot(along - station_along, cross - station_cross)
-    return np.asarray(distance < cone_radius_m(procedure, altitude_m))
+    return np.asarray(distance < needle_cone_radius_m(procedure, altitude_m))
 
 
 def near_station(procedure: Procedure, frame: Frame, along_m: Any, cross_m: Any) -> BoolArray:
@@ -148,7 +148,7 @@ def passage_radius_m(procedure: Procedure, altitude_m: float | None = None) -> f
         return WIDE_PASSAGE_RADIUS_M
     if altitude_m is not None:
         station_along, station_cross = _station_along_cross_m(procedure, frame_of(procedure))
-        radius = float(cone_radius_m(procedure, altitude_m))
+        radius = float(needle_cone_radius_m(procedure, altitude_m))
         if radius > PASSAGE_RADIUS_M and float(np.hypot(station_along, station_cross)) < PASSAGE_RADIUS_M:
             return WIDE_PASSAGE_RADIUS_M
     return PASSAGE_RADIUS_M

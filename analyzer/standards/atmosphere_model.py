@@ -46,12 +46,6 @@ def isa_pressure_pa(pressure_altitude_m: Any) -> Any:
     return _as_given(below * above)
 
 
-def isa_density_kg_m3(pressure_altitude_m: Any) -> Any:
-    """Density of the standard atmosphere at a pressure altitude; nan above 20 km."""
-    pressure, temperature = isa_pressure_pa(pressure_altitude_m), isa_temperature_k(pressure_altitude_m)
-    return _as_given(np.asarray(pressure) / (GAS_CONSTANT_J_KG_K * np.asarray(temperature)))
-
-
 def pressure_altitude_m(pressure_pa: Any) -> Any:
     """Altitude at which the standard atmosphere has a pressure, metres; nan above 20 km and for no pressure."""
     pressure = np.asarray(pressure_pa, dtype=float)
@@ -72,11 +66,6 @@ def indicated_from_pressure_altitude_m(altitude_m: Any, setting_hpa: float) -> A
     Turning the setting shifts the scale by the pressure altitude of the setting: about 8.3 m (27 ft) per hPa.
     """
     return _as_given(np.asarray(altitude_m, dtype=float) - pressure_altitude_m(setting_hpa * PASCALS_PER_HPA))
-
-
-def pressure_from_indicated_altitude_m(altitude_m: Any, setting_hpa: float) -> Any:
-    """Pressure altitude from what the altimeter shows with a setting, metres."""
-    return _as_given(np.asarray(altitude_m, dtype=float) + pressure_altitude_m(setting_hpa * PASCALS_PER_HPA))
 
 
 def geopotential_m(geometric_m: Any) -> Any:
@@ -156,15 +145,6 @@ def cas_from_tas_mps(tas_mps: Any, pressure_altitude: Any, temperature_k: Any = 
     impact = static * ((1.0 + half * mach**2) ** exponent - 1.0)
     sea_level_mach = np.sqrt(((impact / SEA_LEVEL_PRESSURE_PA + 1.0) ** (1.0 / exponent) - 1.0) / half)
     return _as_given(sea_level_mach * _SPEED_OF_SOUND_SEA_LEVEL_MPS)
-
-
-def tas_from_eas_mps(eas_mps: Any, pressure_altitude: Any, temperature_k: Any = None) -> Any:
-    """Return the true airspeed without compressibility: EAS over the root of the density ratio, m/s."""
-    static = np.asarray(isa_pressure_pa(pressure_altitude))
-    temperature = np.asarray(isa_temperature_k(pressure_altitude) if temperature_k is None else temperature_k)
-    density = static / (GAS_CONSTANT_J_KG_K * temperature)
-    sea_level = SEA_LEVEL_PRESSURE_PA / (GAS_CONSTANT_J_KG_K * SEA_LEVEL_TEMPERATURE_K)
-    return _as_given(np.asarray(eas_mps, dtype=float) * np.sqrt(sea_level / density))
 
 
 def _in_range(altitude_m: Any) -> Any:

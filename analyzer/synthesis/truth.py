@@ -14,13 +14,13 @@ from analyzer.synthesis.truth_altitudes import altitude_truths
 from analyzer.synthesis.truth_doubts import SMALLEST_TURN_DEG, doubts_about
 from analyzer.synthesis.truth_measures import (
     arrival_track_deg,
-    cone_radius_m,
     count_crossings,
     deflections,
     distance_excursions,
     established_index,
     overshoot_of,
     time_crossed,
+    true_cone_radius_m,
 )
 from analyzer.synthesis.truth_values import AttemptTruth, Truth, TurnTruth, sector_entry
 from analyzer.units import METRES_PER_NM, wrap_180
@@ -60,7 +60,7 @@ class _Builder:
         self.end_s = float(state.time_s[-1])
         self.distance = state.distance_m
         self.deflection = deflections(state, procedure)
-        self.cone_m = cone_radius_m(state, procedure)
+        self.cone_m = true_cone_radius_m(state, procedure)
         wide = procedure.is_hold or bool(np.any((self.cone_m > METRES_PER_NM) & (self.distance < self.cone_m)))
         self.pass_m = (2.0 if wide else 1.0) * METRES_PER_NM
 

@@ -45,7 +45,7 @@ def deflections(state: State, procedure: Procedure) -> FloatArray:
     return np.asarray(angle / (guidance.full_scale_deg or 10.0))
 
 
-def cone_radius_m(state: State, procedure: Procedure) -> FloatArray:
+def true_cone_radius_m(state: State, procedure: Procedure) -> FloatArray:
     """Return the radius about the fix inside which the needle does not count, zeros where there is no cone."""
     guidance = procedure.guidance
     half_angle = CONE_DEG.get(guidance.kind)

@@ -12,7 +12,7 @@ from analyzer.given.wind import wind_from
 from analyzer.judged.assessment import Assessment, assess_track
 from analyzer.judged.causes import Causes, explain
 from analyzer.judged.causes.finding import FINDINGS_OF
-from analyzer.judged.causes.reflight import ROLL_S, Circuit, Straight, Turn, fly, parallel_point
+from analyzer.judged.causes.reflight import ROLL_S, Reflight, Straight, Turn, fly, parallel_point
 from analyzer.planned import Plan
 from analyzer.planned.solver.values import SolvedPlan
 from analyzer.synthesis import AUTOPILOT, FlightPlan, FlyingError, Sensor, fly as synthesize
@@ -34,7 +34,7 @@ def _turn(degrees: float = 180.0, rate: float = 3.0, start: float = 180.0) -> Tu
 
 def test_a_turn_in_still_air_ends_a_diameter_and_its_rolling_away() -> None:
     """180 degrees: twice the radius aside; rolling at both ends of an even S shape adds half a rolling each."""
-    path = fly(Circuit(0.0, 0.0, 0.0, (_turn(),), 0.0, 0.0))
+    path = fly(Reflight(0.0, 0.0, 0.0, (_turn(),), 0.0, 0.0))
     radius_m = 60.0 / np.radians(3.0)
     assert abs(path.time_s[-1] - (60.0 + ROLL_S)) < 1e-9
     assert abs(abs(path.cross_m[-1]) - 2.0 * radius_m) < 0.02 * radius_m
@@ -43,16 +43,16 @@ def test_a_turn_in_still_air_ends_a_diameter_and_its_rolling_away() -> None:
 
 def test_the_wind_moves_every_point_by_its_time() -> None:
     pieces = (Straight("outbound", 60.0, 180.0, 60.0), _turn())
-    still = fly(Circuit(0.0, 100.0, 0.0, pieces, 0.0, 0.0))
-    windy = fly(Circuit(0.0, 100.0, 0.0, pieces, 5.0, -8.0))
+    still = fly(Reflight(0.0, 100.0, 0.0, pieces, 0.0, 0.0))
+    windy = fly(Reflight(0.0, 100.0, 0.0, pieces, 5.0, -8.0))
     assert np.max(np.abs(windy.along_m - still.along_m - 5.0 * still.time_s)) < ONE_METRE_M
     assert np.max(np.abs(windy.cross_m - still.cross_m + 8.0 * still.time_s)) < ONE_METRE_M
 
 
 def test_left_is_the_mirror_of_right() -> None:
-    right = fly(Circuit(0.0, 0.0, 0.0, (Straight("outbound", 60.0, 170.0, 60.0), _turn(200.0, start=170.0)), 3.0, 6.0))
+    right = fly(Reflight(0.0, 0.0, 0.0, (Straight("outbound", 60.0, 170.0, 60.0), _turn(200.0, start=170.0)), 3.0, 6.0))
     left = fly(
-        Circuit(0.0, 0.0, 0.0, (Straight("outbound", 60.0, -170.0, 60.0), _turn(-200.0, start=-170.0)), 3.0, -6.0)
+        Reflight(0.0, 0.0, 0.0, (Straight("outbound", 60.0, -170.0, 60.0), _turn(-200.0, start=-170.0)), 3.0, -6.0)
     )
     assert np.allclose(right.along_m, left.along_m)
     assert np.allclose(right.cross_m, -left.cross_m)
@@ -61,13 +61,13 @@ def test_left_is_the_mirror_of_right() -> None:
 def test_a_turn_to_the_course_ends_on_it() -> None:
     leg = Straight("intercept", 50.0, -45.0, 60.0, to_course=True)
     turn = Turn("intercept", -45.0, 45.0, 3.0, 60.0)
-    circuit = Circuit(0.0, 9000.0, 2500.0, (leg, turn), 0.0, 4.0)
+    circuit = Reflight(0.0, 9000.0, 2500.0, (leg, turn), 0.0, 4.0)
     assert abs(parallel_point(circuit, turn, fly(circuit).starts[1])[1]) < ONE_METRE_M
 
 
 def test_a_line_is_ended_on_whatever_the_heading() -> None:
     leg = Straight("outbound", 100.0, 160.0, 60.0, line_deg=180.0)
-    path = fly(Circuit(0.0, 200.0, 500.0, (leg,), 0.0, 9.0))
+    path = fly(Reflight(0.0, 200.0, 500.0, (leg,), 0.0, 9.0))
     assert abs(path.cross_m[-1]) < ONE_METRE_M
 
 

@@ -6,10 +6,10 @@ import numpy as np
 import pytest
 from hypothesis import given, settings, strategies as st
 
-from analyzer.flown.reversals.established import established_mask, established_time
+from analyzer.flown.reversals.established import established_time
 from analyzer.given.plane import Frame, frame_of
 from analyzer.given.procedure import Guidance, Place
-from analyzer.planned.needle import cone_radius_m, deflection, full_scale_m, in_cone, passage_radius_m
+from analyzer.planned.needle import deflection, full_scale_m, in_cone, needle_cone_radius_m, passage_radius_m
 from analyzer.units.factors import METRES_PER_NM
 from tests.hand_flown import FIX, as_mirrored, motion_of, procedure
 
@@ -88,14 +88,14 @@ def test_mirroring_changes_the_sign_and_turning_the_world_nothing(along: float, 
 @pytest.mark.parametrize(("kind", "tangent"), [("VOR", 1.191754), ("NDB", 0.839100)])
 def test_cone_radius_is_height_times_the_tangent_of_the_half_angle(kind: str, tangent: float):
     one = procedure(guidance=Guidance(kind, FIX, 10.0, None))  # type: ignore[arg-type]
-    assert cone_radius_m(one, 579.0 + 1000.0) == pytest.approx(1000.0 * tangent, rel=1e-6)
-    assert cone_radius_m(one, [579.0, 0.0, np.nan]) == pytest.approx([0.0, 0.0, 0.0])
+    assert needle_cone_radius_m(one, 579.0 + 1000.0) == pytest.approx(1000.0 * tangent, rel=1e-6)
+    assert needle_cone_radius_m(one, [579.0, 0.0, np.nan]) == pytest.approx([0.0, 0.0, 0.0])
 
 
 def test_no_cone_without_an_elevation_or_without_a_station_overhead():
     low = Place(46.2, -101.5)
-    assert cone_radius_m(procedure(fix=low, guidance=Guidance("VOR", low, 10.0, None)), 3000.0) == 0.0
-    assert cone_radius_m(procedure(guidance=Guidance("RNAV", FIX, None, 1852.0)), 3000.0) == 0.0
+    assert needle_cone_radius_m(procedure(fix=low, guidance=Guidance("VOR", low, 10.0, None)), 3000.0) == 0.0
+    assert needle_cone_radius_m(procedure(guidance=Guidance("RNAV", FIX, None, 1852.0)), 3000.0) == 0.0
     assert not in_cone(VOR, FRAME, [0.0], [0.0], None).any()
 
 
@@ -132,7 +132,7 @@ def test_established_between_two_moments():
     needle = deflection(VOR, FRAME, motion.along_m, motion.cross_m)
     found = established_time(motion, needle, None, 0.0, 200.0)
     assert found == pytest.approx(expected_moment(0.0, 3000.0), abs=MOMENT_S)
-    inside = established_mask(motion, needle)
+    inside = (np.abs(needle) <= 0.5) & (np.abs(motion.track_relative_deg) <= 10.0)
     assert not inside[motion.time_s < found].any()
     assert inside[(motion.time_s > found) & (motion.time_s < 190.0)].all()
 

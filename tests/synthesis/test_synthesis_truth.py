@@ -12,11 +12,11 @@ from analyzer.synthesis.aircraft import State
 from analyzer.synthesis.truth_measures import (
     altitude_violations,
     beyond,
-    cone_radius_m,
     count_crossings,
     deflections,
     established_index,
     overshoot_of,
+    true_cone_radius_m,
 )
 from analyzer.units.factors import METRES_PER_FOOT, METRES_PER_NM, MPS_PER_KNOT
 
@@ -231,10 +231,10 @@ def test_needle_and_cone_of_a_station_at_the_fix() -> None:
     state = straight_inbound(cross, along, altitude_m=TURN.fix.elevation_m or 0.0)
     assert np.allclose(deflections(state, TURN), [1.0, -1.0, 1.0], atol=1e-4)
     high = straight_inbound(cross, along, altitude_m=(TURN.fix.elevation_m or 0.0) + 1000.0)
-    assert np.allclose(cone_radius_m(high, TURN), 1191.75, atol=0.1)  # 1000 m times tan 50 deg
+    assert np.allclose(true_cone_radius_m(high, TURN), 1191.75, atol=0.1)  # 1000 m times tan 50 deg
     unknown = replace(TURN, fix=replace(TURN.fix, elevation_m=None))
     guidance = replace(unknown.guidance, station=unknown.fix)
-    assert np.all(cone_radius_m(high, replace(unknown, guidance=guidance)) == 0.0)
+    assert np.all(true_cone_radius_m(high, replace(unknown, guidance=guidance)) == 0.0)
 
 
 def test_crossings_ignore_small_excursions_and_the_cone() -> None:

@@ -13,7 +13,7 @@ from analyzer.flown.reversals.established import established_time
 from analyzer.flown.reversals.fix_passes import passes
 from analyzer.flown.reversals.method import name_method
 from analyzer.flown.reversals.take_off import passes_in_flight
-from analyzer.flown.reversals.turn_roles import Manoeuvre, read_manoeuvre
+from analyzer.flown.reversals.turn_roles import TurnRoles, read_manoeuvre
 from analyzer.flown.turns.air_motion import AirMotion
 from analyzer.given import FlownAs, Frame, PhaseName, Procedure
 from analyzer.planned import deflection, in_cone, passage_radius_m
@@ -132,7 +132,7 @@ def _attempt(
         turns=tuple(named),
         established_s=tuple(established),
         complete=last.end is not None,
-        wrong_side=_wrong_side(group, manoeuvres, motion, procedure, reading),
+        wrong_side=_wrong_side(manoeuvres, motion, procedure, reading),
         evidence=evidence + reading.evidence,
     )
 
@@ -140,7 +140,7 @@ def _attempt(
 def _lap(
     lap: int,
     circuit: Circuit,
-    manoeuvre: Manoeuvre,
+    manoeuvre: TurnRoles,
     stop_s: float,
     motion: Motion,
     course: _Course,
@@ -201,22 +201,20 @@ def _inbound_start_s(established_s: float, reversal: FlownTurn, later: tuple[Flo
 
 
 def _wrong_side(
-    group: list[Circuit],
-    manoeuvres: list[Manoeuvre],
+    manoeuvres: list[TurnRoles],
     motion: Motion,
     procedure: Procedure,
     reading: EntryReading,
 ) -> bool:
     """Whether the turn was flown on the unprotected side; a parallel entry's first lap is meant to be."""
     wrong = False
-    for lap, (circuit, manoeuvre) in enumerate(zip(group, manoeuvres, strict=True), start=1):
+    for lap, manoeuvre in enumerate(manoeuvres, start=1):
         reversal = manoeuvre.reversal_turn
         if reversal is None or (lap == 1 and reading.flown == "parallel"):
             continue
         middle = 0.5 * (reversal.start_s + reversal.end_s)
         cross = float(np.interp(middle, motion.time_s, motion.cross_m)) * procedure.side
         wrong = wrong or (reversal.direction != procedure.side and (cross < 0.0 or manoeuvre.offset_turn is not None))
-        del circuit
     return wrong
 
 

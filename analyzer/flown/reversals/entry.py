@@ -13,7 +13,7 @@ from analyzer.flown.reversals.method import (
     HEADING_SIGMA_DEG,
     TEARDROP_DEG,
 )
-from analyzer.flown.reversals.turn_roles import Manoeuvre, relative_heading_deg
+from analyzer.flown.reversals.turn_roles import TurnRoles, relative_heading_deg
 from analyzer.flown.turns.air_motion import AirMotion
 from analyzer.given import Entry, Procedure
 from analyzer.planned import entry_sector
@@ -41,7 +41,7 @@ def arrival_track_true_deg(motion: Motion, first_passage_s: float) -> float | No
 
 
 def read_entry(
-    circuit: Circuit, manoeuvre: Manoeuvre, motion: Motion, air: AirMotion, procedure: Procedure, next_turns: int
+    circuit: Circuit, manoeuvre: TurnRoles, motion: Motion, air: AirMotion, procedure: Procedure, next_turns: int
 ) -> EntryReading:
     """Return how a hold was entered and what the sectors give.
 

@@ -23,13 +23,6 @@ STAY_SIGMAS = 1.0
 STAY_MOST_DEG = 2.0
 
 
-def established_mask(motion: Motion, deflection: FloatArray) -> BoolArray:
-    """Return where deflection and ground track are those of an established aircraft, moment by moment, shape (n,)."""
-    return np.asarray(
-        (np.abs(deflection) <= ESTABLISHED_DEFLECTION) & (np.abs(motion.track_relative_deg) <= ESTABLISHED_TRACK_DEG)
-    )
-
-
 def established_time(
     motion: Motion,
     deflection: FloatArray,

@@ -9,7 +9,7 @@ from analyzer.units import METRES_PER_NM
 
 LEAST_RISE_M = 0.45 * METRES_PER_NM  # between two passes the distance rises at least so much above the nearer one
 RISING_S = 10.0  # so long at least a recording that begins at the fix goes away from it
-SLOWEST_FLIGHT_MPS = 25.0  # slower at its beginning, it begins with a take-off
+BEGINS_IN_FLIGHT_MPS = 25.0  # slower at its beginning, it begins with a take-off
 CIRCLING_RISE_M = 0.8 * METRES_PER_NM  # abeam on the outbound leg of a hold is not a pass: it stays below this rise
 
 
@@ -70,7 +70,7 @@ def _begins_over_the_fix(motion: Motion) -> bool:
     away_mps /= max(float(motion.distance_m[0]), 1.0)
     first = motion.distance_m[: max(2, round(RISING_S / motion.step_s))]
     rises = float(motion.time_s[-1] - motion.time_s[0]) >= RISING_S and bool(np.all(np.diff(first) > 0.0))
-    return rises and away_mps > 0.0 and float(motion.groundspeed_mps[0]) > SLOWEST_FLIGHT_MPS
+    return rises and away_mps > 0.0 and float(motion.groundspeed_mps[0]) > BEGINS_IN_FLIGHT_MPS
 
 
 def _closest(motion: Motion, index: int) -> Pass:

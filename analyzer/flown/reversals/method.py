@@ -6,7 +6,7 @@ import numpy as np
 
 from analyzer.flown.motion.motion import Motion
 from analyzer.flown.reversals.circuits import Circuit
-from analyzer.flown.reversals.turn_roles import Manoeuvre
+from analyzer.flown.reversals.turn_roles import TurnRoles
 from analyzer.flown.turns.air_motion import AirMotion
 from analyzer.given import FlownAs, Procedure
 from analyzer.units import METRES_PER_NM, FloatArray, circular_mean_deg, difference_deg
@@ -27,14 +27,14 @@ PAUSE_45_S = 14.0  # a level leg longer than this between offset and reversal tu
 
 
 def name_method(
-    circuit: Circuit, manoeuvre: Manoeuvre, motion: Motion, air: AirMotion, procedure: Procedure
+    circuit: Circuit, manoeuvre: TurnRoles, motion: Motion, air: AirMotion, procedure: Procedure
 ) -> tuple[FlownAs, tuple[str, ...]]:
     """Return what a circuit was flown as, with the sentences that say why.
 
     Parameters
     ----------
     circuit : Circuit
-    manoeuvre : Manoeuvre
+    manoeuvre : TurnRoles
     motion : Motion
     air : AirMotion
     procedure : Procedure
@@ -92,7 +92,7 @@ def _misfit_deg(off_deg: float, angles_deg: FloatArray, corrections_deg: FloatAr
     return float(np.min(np.abs(off_deg - (angles_deg[:, None] + corrections_deg[None, :]))))
 
 
-def _name_offset(manoeuvre: Manoeuvre, cut_short: bool) -> tuple[FlownAs, tuple[str, ...]]:
+def _name_offset(manoeuvre: TurnRoles, cut_short: bool) -> tuple[FlownAs, tuple[str, ...]]:
     offset, reversal = manoeuvre.offset_turn, manoeuvre.reversal_turn
     assert offset is not None
     size = abs(offset.degrees)
@@ -125,7 +125,7 @@ class _OutboundLeg:
     fix_abeam_m: float
 
 
-def _leg(circuit: Circuit, manoeuvre: Manoeuvre, motion: Motion, air: AirMotion) -> _OutboundLeg | None:
+def _leg(circuit: Circuit, manoeuvre: TurnRoles, motion: Motion, air: AirMotion) -> _OutboundLeg | None:
     begin = circuit.start.at_s
     if manoeuvre.outbound_turn is not None:
         begin = max(begin, manoeuvre.outbound_turn.end_s)

@@ -26,7 +26,7 @@ TOUCHING_S = 4.0  # with less level flight between, it goes on up to the outboun
 
 
 @dataclass(frozen=True)
-class Manoeuvre:
+class TurnRoles:
     """The turns of one circuit by their part; None where it lacks one."""
 
     outbound_turn: FlownTurn | None
@@ -50,7 +50,7 @@ def relative_heading_deg(air: AirMotion, at_s: float) -> float:
 
 def read_manoeuvre(
     circuit: Circuit, turns: tuple[FlownTurn, ...], motion: Motion, air: AirMotion, procedure: Procedure
-) -> Manoeuvre:
+) -> TurnRoles:
     """Return the parts of one circuit.
 
     Parameters
@@ -64,7 +64,7 @@ def read_manoeuvre(
 
     Returns
     -------
-    Manoeuvre
+    TurnRoles
 
     Notes
     -----
@@ -91,7 +91,7 @@ def read_manoeuvre(
     if offset is not None and offset.start_s - leg_start_s < LEAST_OUTBOUND_S:
         offset = None  # a correction of the heading taken up at the fix
     others = tuple(turn for turn in rest if turn is not offset)
-    return Manoeuvre(outbound_turn, offset, reversal, tuple(after), others)
+    return TurnRoles(outbound_turn, offset, reversal, tuple(after), others)
 
 
 def _cut_at(turn: FlownTurn, moments_s: tuple[float, ...], air: AirMotion) -> list[FlownTurn]:

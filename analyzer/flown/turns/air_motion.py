@@ -10,7 +10,7 @@ from analyzer.flown.motion.motion import Motion
 from analyzer.given import Frame, Wind
 from analyzer.units import FloatArray, unwrap_deg
 
-STANDING_MPS = 5.0  # the heading of what is slower all the way is noise
+TOO_SLOW_FOR_A_HEADING_MPS = 5.0  # the heading of what is slower all the way is noise
 
 
 @dataclass(frozen=True)
@@ -61,7 +61,7 @@ def air_motion(motion: Motion, frame: Frame, wind: Wind | None) -> AirMotion:
     return AirMotion(
         time_s=motion.time_s,
         heading_deg=heading,
-        rate_deg_s=np.where(speed < STANDING_MPS, 0.0, rate),
+        rate_deg_s=np.where(speed < TOO_SLOW_FOR_A_HEADING_MPS, 0.0, rate),
         rate_sigma_deg_s=sigma,
         heading_sigma_deg=np.degrees(motion.speed_sigma_mps / safe),
         speed_mps=speed,

@@ -4,7 +4,7 @@ from itertools import pairwise
 
 import numpy as np
 
-from analyzer.flown.turns.air_motion import STANDING_MPS, AirMotion
+from analyzer.flown.turns.air_motion import TOO_SLOW_FOR_A_HEADING_MPS, AirMotion
 from analyzer.units import BoolArray, FloatArray, IntArray, runs
 
 # The turn rate of straight flight scatters by heading corrections, that of a turn lies anywhere between a shallow and
@@ -181,7 +181,10 @@ def rough_turns(air: AirMotion, least_deg: float = 8.0) -> list[tuple[float, flo
             continue
         last = min(after, len(states) - 1)
         degrees = float(air.heading_deg[last] - air.heading_deg[max(first - 1, 0)])
-        if degrees * states[first] < least_deg or np.max(air.speed_mps[max(first - 1, 0) : last + 1]) < STANDING_MPS:
+        if (
+            degrees * states[first] < least_deg
+            or np.max(air.speed_mps[max(first - 1, 0) : last + 1]) < TOO_SLOW_FOR_A_HEADING_MPS
+        ):
             continue
         start_s, end_s = _outside_gap(air, first, last)
         found.append((start_s, end_s, degrees))

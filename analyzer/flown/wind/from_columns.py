@@ -3,15 +3,15 @@
 import numpy as np
 
 from analyzer.flown.motion.motion import Motion
+from analyzer.flown.wind.from_turns import SAME_WIND_M
 from analyzer.given import Frame, Wind
-from analyzer.units import METRES_PER_NM, FloatArray, robust_sigma
+from analyzer.units import FloatArray, robust_sigma
 
 AIRSPEED_ERROR = 0.03  # 1 sigma of an airspeed column's calibration, common practice
 HEADING_ERROR_DEG = 3.0  # 1 sigma of a heading column's constant error (deviation, rounded variation), common practice
 SCATTER_MPS = 1.0  # 1 sigma of what is left from moment to moment, at least
 FLYING_PART = 0.7  # of the usual airspeed: slower is taken as on the ground or about to be
 INDEPENDENT_S = 15.0  # gusts and lags are alike over so long
-NEAR_FIX_M = 25.0 * METRES_PER_NM
 
 
 def wind_from_columns(motion: Motion, frame: Frame, heading_true_deg: FloatArray, tas_mps: FloatArray) -> Wind | None:
@@ -31,7 +31,7 @@ def wind_from_columns(motion: Motion, frame: Frame, heading_true_deg: FloatArray
         estimated along with the wind, from the turns.
     """
     good = np.isfinite(heading_true_deg) & np.isfinite(tas_mps) & (tas_mps > 15.0) & ~motion.in_gap
-    good &= (motion.distance_m < NEAR_FIX_M) & (motion.groundspeed_mps > 15.0)
+    good &= (motion.distance_m < SAME_WIND_M) & (motion.groundspeed_mps > 15.0)
     if np.any(good):  # on the landing roll-out the wheels decide the heading, and the airspeed lags
         good &= tas_mps > FLYING_PART * np.median(tas_mps[good])
     index = np.flatnonzero(good)

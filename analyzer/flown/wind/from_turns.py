@@ -18,7 +18,7 @@ CHORD_S = 4.0  # shortest stretch whose mean velocity is one observation
 LONGEST_CHORD_S = 8.0  # in long flights: still but a small part of a turn
 MOST_CHORDS = 140
 ITERATIONS = 6
-NEAR_FIX_M = 25.0 * METRES_PER_NM  # wind far from the procedure is another wind
+SAME_WIND_M = 25.0 * METRES_PER_NM  # wind far from the procedure is another wind
 WANDER_SIGMAS_MPS = (0.05, 0.3, 0.7, 1.5, 4.0)
 WANDER_MEMORIES_S = (15.0, 60.0, 240.0)
 SIGMA_LIMIT_MPS = 5.0 * MPS_PER_KNOT  # a wind less well known than this is called not known
@@ -44,14 +44,14 @@ class _Chords:
 
 
 @dataclass(frozen=True)
-class WindResult:
+class WindEstimate:
     """A wind, or None with the reason."""
 
     wind: Wind | None
     reason: str
 
 
-def estimate_wind(motion: Motion, frame: Frame, known_speed_mps: FloatArray | None = None) -> WindResult:
+def estimate_wind(motion: Motion, frame: Frame, known_speed_mps: FloatArray | None = None) -> WindEstimate:
     """Return the wind that fits the whole flight, or None with the reason why it shows none.
 
     Parameters
@@ -64,18 +64,20 @@ def estimate_wind(motion: Motion, frame: Frame, known_speed_mps: FloatArray | No
 
     Returns
     -------
-    WindResult
+    WindEstimate
     """
     chords = _chords(motion, frame, known_speed_mps)
     if chords is None:
-        return WindResult(None, "The track is too short to show the wind.")
+        return WindEstimate(None, "The track is too short to show the wind.")
     direction = np.unwrap(np.arctan2(chords.east_mps, chords.north_mps))
     turned_deg = float(np.degrees(np.ptp(np.percentile(direction, [2.0, 98.0]))))
     if known_speed_mps is None and turned_deg < LEAST_TURNED_DEG:
-        return WindResult(None, f"The flight turns too little to tell wind from airspeed: by {turned_deg:.0f} degrees.")
+        return WindEstimate(
+            None, f"The flight turns too little to tell wind from airspeed: by {turned_deg:.0f} degrees."
+        )
     start = _circle(chords)
     if start is None:
-        return WindResult(None, "The flight turns too little to tell wind from airspeed.")
+        return WindEstimate(None, "The flight turns too little to tell wind from airspeed.")
     best: tuple[float, FloatArray, FloatArray, float] | None = None
     for memory in WANDER_MEMORIES_S:
         for sigma in WANDER_SIGMAS_MPS:
@@ -83,29 +85,31 @@ def estimate_wind(motion: Motion, frame: Frame, known_speed_mps: FloatArray | No
             if fitted is not None and (best is None or fitted[0] < best[0]):
                 best = (*fitted, sigma)
     if best is None:
-        return WindResult(None, "The flight turns too little to tell wind from airspeed: none fits its ground speeds.")
+        return WindEstimate(
+            None, "The flight turns too little to tell wind from airspeed: none fits its ground speeds."
+        )
     _, estimate, covariance, wander = best
     tas = float(estimate[2])
     worst = float(np.sqrt(np.max(np.linalg.eigvalsh(covariance[:2, :2]))))
     if worst > SIGMA_LIMIT_MPS:
         doubt_kt = worst / MPS_PER_KNOT
         how_much = f"by {doubt_kt:.0f} kt" if doubt_kt < HOPELESS_KT else "altogether"
-        return WindResult(
+        return WindEstimate(
             None,
             "The flight turns too little, or changes its airspeed too much, to tell wind from airspeed "
             f"(the wind would be uncertain {how_much}).",
         )
     if tas <= 15.0 or wander > SPREAD_LIMIT * tas or np.hypot(*estimate[:2]) > MOST_WIND * tas:
-        return WindResult(None, "The airspeed changes too much to tell wind from airspeed.")
+        return WindEstimate(None, "The airspeed changes too much to tell wind from airspeed.")
     upper = tuple(float(covariance[i, j]) for i, j in ((0, 0), (0, 1), (0, 2), (1, 1), (1, 2), (2, 2)))
     method = "turns and legs" if known_speed_mps is None else "turns and legs, with the changes of the airspeed column"
     wind = Wind(float(estimate[0]), float(estimate[1]), tas, upper, method)  # type: ignore[arg-type]
-    return WindResult(wind, "")
+    return WindEstimate(wind, "")
 
 
 def _chords(motion: Motion, frame: Frame, known_speed_mps: FloatArray | None) -> _Chords | None:
     interval = motion.samples.interval_s if motion.samples is not None else motion.step_s
-    near_s = float(np.count_nonzero(motion.distance_m < NEAR_FIX_M)) * motion.step_s
+    near_s = float(np.count_nonzero(motion.distance_m < SAME_WIND_M)) * motion.step_s
     chord_s = max(CHORD_S, 1.5 * interval, min(LONGEST_CHORD_S, near_s / MOST_CHORDS))
     every = max(1, int(np.ceil(chord_s / motion.step_s)))
     knots = np.arange(0, len(motion), every)
@@ -115,7 +119,7 @@ def _chords(motion: Motion, frame: Frame, known_speed_mps: FloatArray | None) ->
     length = every * motion.step_s
     gaps = np.concatenate([[0], np.cumsum(motion.in_gap)])
     usable = gaps[second] - gaps[first] == 0
-    usable &= np.minimum(motion.distance_m[first], motion.distance_m[second]) < NEAR_FIX_M
+    usable &= np.minimum(motion.distance_m[first], motion.distance_m[second]) < SAME_WIND_M
     speed = motion.groundspeed_mps
     usable &= (speed[first] > 15.0) & (speed[second] > 15.0)
     first, second = first[usable], second[usable]

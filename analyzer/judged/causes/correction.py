@@ -3,12 +3,12 @@
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 
-from analyzer.judged.causes.reflight import Circuit, Straight, Turn
+from analyzer.judged.causes.reflight import Reflight, Straight, Turn
 from analyzer.judged.causes.values import CauseName
 from analyzer.standards import FLYING
 from analyzer.units import METRES_PER_NM
 
-Change = Callable[[Circuit], Circuit]
+Change = Callable[[Reflight], Reflight]
 
 PROMPT_S = 2.0  # a turn at the fix that begins within this is at once
 LEAST_TURN_DEG = 40.0  # the outbound turn of a procedure turn may be a few degrees: no delay is read from it
@@ -41,12 +41,12 @@ class Correction:
     course_deg: float = 180.0
 
 
-def numbers_of(circuit: Circuit, phase: str, kind: type[Straight] | type[Turn]) -> list[int]:
+def numbers_of(circuit: Reflight, phase: str, kind: type[Straight] | type[Turn]) -> list[int]:
     """Return the numbers of the straights or turns of a phase, in order."""
     return [n for n, piece in enumerate(circuit.pieces) if isinstance(piece, kind) and piece.phase == phase]
 
 
-def longest_straight(circuit: Circuit, phase: str) -> int | None:
+def longest_straight(circuit: Reflight, phase: str) -> int | None:
     """Return the number of a phase's longest straight, None without one."""
     numbers = numbers_of(circuit, phase, Straight)
     return max(numbers, key=lambda n: circuit.pieces[n].duration_s) if numbers else None
@@ -55,7 +55,7 @@ def longest_straight(circuit: Circuit, phase: str) -> int | None:
 def steered(number: int, change_deg: float) -> Change:
     """Return the change that flies a straight on another heading: the turns before and after it change as well."""
 
-    def change(circuit: Circuit) -> Circuit:
+    def change(circuit: Reflight) -> Reflight:
         piece = circuit.pieces[number]
         assert isinstance(piece, Straight)
         circuit = circuit.with_piece(number, replace(piece, heading_deg=piece.heading_deg + change_deg))
@@ -64,7 +64,7 @@ def steered(number: int, change_deg: float) -> Change:
     return change
 
 
-def _turns_about(circuit: Circuit, number: int, change_deg: float) -> Circuit:
+def _turns_about(circuit: Reflight, number: int, change_deg: float) -> Reflight:
     before = circuit.pieces[number - 1] if number > 0 else None
     after = circuit.pieces[number + 1] if number + 1 < len(circuit.pieces) else None
     if isinstance(before, Turn):
@@ -84,7 +84,7 @@ def longer_turn(degrees: float, change_deg: float) -> float:
 def lengthened(number: int, seconds: float) -> Change:
     """Return the change that flies a straight for so many seconds more."""
 
-    def change(circuit: Circuit) -> Circuit:
+    def change(circuit: Reflight) -> Reflight:
         piece = circuit.pieces[number]
         assert isinstance(piece, Straight)
         return circuit.with_piece(number, replace(piece, duration_s=max(piece.duration_s + seconds, 0.0)))

@@ -13,14 +13,14 @@ from analyzer.judged.causes.correction import (
     numbers_of,
 )
 from analyzer.judged.causes.headings import offset_heading, offset_turn, outbound_heading
-from analyzer.judged.causes.reflight import Circuit, Turn, corners
+from analyzer.judged.causes.reflight import Reflight, Turn, corners
 from analyzer.judged.causes.turns import rate_of_turn, turn_at_the_fix, turn_onto_course
 from analyzer.judged.measurements.values import AttemptMeasures
 from analyzer.planned import SolvedPlan
 
 
 def find_corrections(
-    circuit: Circuit, attempt: Attempt, lap: int, measures: AttemptMeasures, procedure: Procedure
+    circuit: Reflight, attempt: Attempt, lap: int, measures: AttemptMeasures, procedure: Procedure
 ) -> tuple[Correction, ...]:
     """Return what was flown otherwise than asked for, in the order in which it is put right together.
 
@@ -48,7 +48,7 @@ def _joined(corrections: list[Correction]) -> Correction:
     """Several legs without wind correction are one cause; the numbers are those of the leg that lacks most."""
     worst = max(corrections, key=lambda item: abs(item.flown - item.asked))
 
-    def change(circuit: Circuit) -> Circuit:
+    def change(circuit: Reflight) -> Reflight:
         for item in corrections:
             circuit = item.change(circuit)
         return circuit
@@ -57,7 +57,7 @@ def _joined(corrections: list[Correction]) -> Correction:
 
 
 def outbound_time(
-    circuit: Circuit, attempt: Attempt, lap: int, measures: AttemptMeasures, procedure: Procedure
+    circuit: Reflight, attempt: Attempt, lap: int, measures: AttemptMeasures, procedure: Procedure
 ) -> list[Correction]:
     """Outbound leg of a hold against its time; of any other reversal against the plan's where it led beyond a limit."""
     number = longest_straight(circuit, "outbound")
@@ -92,7 +92,7 @@ def _clocked_s(measures: AttemptMeasures, lap: int) -> float | None:
     return timed
 
 
-def offset_time(circuit: Circuit, lap: int, measures: AttemptMeasures) -> list[Correction]:
+def offset_time(circuit: Reflight, lap: int, measures: AttemptMeasures) -> list[Correction]:
     """Return the correction of the timed offset leg of a 45/180 against the plan's time."""
     number, timing, solved = longest_straight(circuit, "offset leg"), measures.timing, measures.solved
     if number is None or not isinstance(solved, SolvedPlan):

@@ -8,7 +8,7 @@ import numpy as np
 from analyzer.flown import Attempt
 from analyzer.given import Procedure
 from analyzer.judged.causes.correction import LEAST_OVERSHOOT_M
-from analyzer.judged.causes.reflight import Circuit, Turn, corners, fly, parallel_point, reversal_number, rolled_out
+from analyzer.judged.causes.reflight import Reflight, Turn, corners, fly, parallel_point, reversal_number, rolled_out
 from analyzer.judged.causes.turns import onto_course_number
 from analyzer.judged.causes.values import EffectName
 from analyzer.judged.measurements.values import AttemptMeasures
@@ -29,17 +29,17 @@ class Yardstick:
     """
 
     name: EffectName
-    size_m: Callable[[Circuit], float]
+    size_m: Callable[[Reflight], float]
     measured_m: float | None = None
 
 
 def yardsticks(
-    circuit: Circuit,
+    circuit: Reflight,
     attempt: Attempt,
     measures: AttemptMeasures,
     procedure: Procedure,
     protection: Sequence[Area],
-    corrected: Circuit,
+    corrected: Reflight,
 ) -> tuple[Yardstick, ...]:
     """Return the effects that this circuit shows, the worst kind first.
 
@@ -68,7 +68,7 @@ def yardsticks(
     place = rolled_out if direct else turned_back
     right = place(corrected)
 
-    def displaced(changed: Circuit) -> float:
+    def displaced(changed: Reflight) -> float:
         here = place(changed)
         return float(np.hypot(here[0] - right[0], here[1] - right[1]))
 
@@ -89,12 +89,12 @@ def _late_to_establish(measures: AttemptMeasures) -> bool:
     return not measures.intercept.established or at_m is None or at_m < LATE_ESTABLISHED_M
 
 
-def turned_back(circuit: Circuit) -> tuple[float, float]:
+def turned_back(circuit: Reflight) -> tuple[float, float]:
     """Along and cross at the end of the reversal turn."""
     return corners(circuit)[reversal_number(circuit) + 1]
 
 
-def _past_course_m(circuit: Circuit) -> float:
+def _past_course_m(circuit: Reflight) -> float:
     """Cross-track past the course where the turn from the intercept leg is parallel to it, negative short of it."""
     number = onto_course_number(circuit)
     if number is None:
@@ -107,11 +107,11 @@ def _past_course_m(circuit: Circuit) -> float:
     return -from_side * parallel_point(circuit, turn, start)[1]
 
 
-def _farthest_m(circuit: Circuit) -> float:
+def _farthest_m(circuit: Reflight) -> float:
     path = fly(circuit)
     return float(np.max(np.hypot(path.along_m, path.cross_m)))
 
 
-def _depth_m(circuit: Circuit, shape: object) -> float:
+def _depth_m(circuit: Reflight, shape: object) -> float:
     path = fly(circuit)
     return max(0.0, -float(np.min(point_margins_m(shape, path.along_m, path.cross_m))))

@@ -13,7 +13,7 @@ from analyzer.judged.causes.correction import Correction
 from analyzer.judged.causes.corrections import find_corrections
 from analyzer.judged.causes.effects import Yardstick, yardsticks
 from analyzer.judged.causes.flown_circuit import flown_circuit
-from analyzer.judged.causes.reflight import Circuit, Straight, Turn, corners, fly
+from analyzer.judged.causes.reflight import Reflight, Straight, Turn, corners, fly
 from analyzer.judged.causes.turns import onto_course_number
 from analyzer.judged.causes.values import Cause, Causes, Effect
 from analyzer.judged.causes.wording import Told, cause_text, effect_text, remedy
@@ -39,7 +39,7 @@ def explain(attempt: Attempt, measures: AttemptMeasures, flight: Flight, plan: P
     flight : Flight
         Without a wind there are no causes.
     lap : int, optional
-        Circuit to explain; the last one otherwise.
+        Reflight to explain; the last one otherwise.
 
     Notes
     -----
@@ -87,7 +87,7 @@ def _distinct(effects: tuple[Effect, ...]) -> tuple[Effect, ...]:
     return tuple(effect for effect in effects if effect.name != "roll-out point" or effect.causes[0].name not in main)
 
 
-def fitted(circuit: Circuit, motion: Motion) -> Circuit:
+def fitted(circuit: Reflight, motion: Motion) -> Reflight:
     """Return the circuit with what each turn is off as its residual, and the intercept leg ending where it did.
 
     The leg then ends at that cross-track distance whatever is put right before it.
@@ -108,7 +108,7 @@ def fitted(circuit: Circuit, motion: Motion) -> Circuit:
     return _steady(circuit)
 
 
-def _steady(circuit: Circuit) -> Circuit:
+def _steady(circuit: Reflight) -> Reflight:
     number = onto_course_number(circuit)
     if number is None:
         return circuit
@@ -117,7 +117,7 @@ def _steady(circuit: Circuit) -> Circuit:
     return circuit.with_piece(number - 1, replace(leg, until_cross_m=corners(circuit)[number][1]))
 
 
-def reproduction_m(circuit: Circuit, motion: Motion) -> tuple[float, float]:
+def reproduction_m(circuit: Reflight, motion: Motion) -> tuple[float, float]:
     """Return root mean square and largest distance of the re-flown from the flown path at the same moments, metres.
 
     The legs count at their ends only: on an outbound leg that captures its course the re-flight takes the straight
@@ -137,11 +137,11 @@ def reproduction_m(circuit: Circuit, motion: Motion) -> tuple[float, float]:
     return float(np.sqrt(np.sum(weight * off**2) / np.sum(weight))), float(np.max(off))
 
 
-def _all(circuit: Circuit, corrections: Sequence[Correction]) -> Circuit:
+def _all(circuit: Reflight, corrections: Sequence[Correction]) -> Reflight:
     return reduce(lambda changed, correction: correction.change(changed), corrections, circuit)
 
 
-def _perturbed(attempt: Attempt, lap: int, motion: Motion, wind: Wind, frame: Frame) -> tuple[Circuit, ...]:
+def _perturbed(attempt: Attempt, lap: int, motion: Motion, wind: Wind, frame: Frame) -> tuple[Reflight, ...]:
     """Return the circuit as it would be read with the wind 1 sigma off, along each axis of its covariance."""
     if wind.covariance is None:
         return ()
@@ -157,7 +157,7 @@ def _perturbed(attempt: Attempt, lap: int, motion: Motion, wind: Wind, frame: Fr
     return tuple(circuits)
 
 
-def shares_m(stick: Yardstick, circuit: Circuit, found: Sequence[Correction]) -> tuple[dict[str, float], list[float]]:
+def shares_m(stick: Yardstick, circuit: Reflight, found: Sequence[Correction]) -> tuple[dict[str, float], list[float]]:
     """Return what each correction takes off an effect, by name, and the effect with each alone put right.
 
     The share is the mean of what a correction takes off over all orders in which the corrections can be made (the
@@ -182,10 +182,10 @@ def shares_m(stick: Yardstick, circuit: Circuit, found: Sequence[Correction]) ->
 
 def _effect(
     stick: Yardstick,
-    circuit: Circuit,
-    corrected: Circuit,
+    circuit: Reflight,
+    corrected: Reflight,
     found: Sequence[Correction],
-    others: Sequence[Circuit],
+    others: Sequence[Reflight],
     asked: tuple[Attempt, int, AttemptMeasures, Procedure],
 ) -> Effect:
     """Return one effect with its causes: the size as measured, the change by re-flying."""
@@ -221,12 +221,12 @@ def _effect(
     return Effect(stick.name, before_m, together_m, tuple(causes), effect_text(stick.name, before_m, together_m))
 
 
-def departure(circuit: Circuit, changed: Circuit) -> tuple[float, FloatArray, FloatArray]:
+def departure(circuit: Reflight, changed: Reflight) -> tuple[float, FloatArray, FloatArray]:
     """Return when a changed circuit departs from the one that was flown, and its path from there on.
 
     Parameters
     ----------
-    circuit, changed : Circuit
+    circuit, changed : Reflight
         As flown, and with something put right.
 
     Returns

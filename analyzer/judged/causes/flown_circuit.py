@@ -6,7 +6,7 @@ import numpy as np
 
 from analyzer.flown import Attempt, FlownTurn, Motion
 from analyzer.given import Frame, PhaseName, Wind
-from analyzer.judged.causes.reflight import ROLL_S, Circuit, Piece, Straight, Turn
+from analyzer.judged.causes.reflight import ROLL_S, Piece, Reflight, Straight, Turn
 
 BEFORE_TURN_S = 6.0  # the heading before a turn is the mean over so long before its roll-in
 SHORTEST_STRAIGHT_S = 0.5
@@ -20,7 +20,7 @@ MODELLED: tuple[PhaseName, ...] = (
 )
 
 
-def flown_circuit(attempt: Attempt, lap: int, motion: Motion, wind: Wind, frame: Frame) -> Circuit | None:
+def flown_circuit(attempt: Attempt, lap: int, motion: Motion, wind: Wind, frame: Frame) -> Reflight | None:
     """Return the circuit of a lap from the fix to the end of the turn onto the course; None where it has no turn back.
 
     Parameters
@@ -49,7 +49,7 @@ def flown_circuit(attempt: Attempt, lap: int, motion: Motion, wind: Wind, frame:
     if now > last:
         return None
     along, cross = air.position(start_s)
-    return Circuit(start_s, along, cross, tuple(pieces), air.wind_along, air.wind_cross)
+    return Reflight(start_s, along, cross, tuple(pieces), air.wind_along, air.wind_cross)
 
 
 def _phase_of(attempt: Attempt, lap: int, start_s: float, end_s: float) -> PhaseName:

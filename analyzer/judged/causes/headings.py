@@ -18,7 +18,7 @@ from analyzer.judged.causes.correction import (
     numbers_of,
     steered,
 )
-from analyzer.judged.causes.reflight import Circuit, Straight, Turn, corners
+from analyzer.judged.causes.reflight import Reflight, Straight, Turn, corners
 from analyzer.judged.causes.values import CauseName
 from analyzer.judged.measurements.asked_for import asked_correction_deg
 from analyzer.planned import NoPlan, SolvedPlan
@@ -47,7 +47,7 @@ def _uncorrected(flown_deg: float, asked_deg: float) -> bool:
 
 
 def outbound_heading(
-    circuit: Circuit,
+    circuit: Reflight,
     points: list[tuple[float, float]],
     attempt: Attempt,
     lap: int,
@@ -78,7 +78,7 @@ def outbound_heading(
 
 
 def _tracked(
-    circuit: Circuit, points: list[tuple[float, float]], number: int, piece: Straight, course: float
+    circuit: Reflight, points: list[tuple[float, float]], number: int, piece: Straight, course: float
 ) -> list[Correction]:
     """Outbound leg on a course: what counts is how far off it the leg ended."""
     line = replace(piece, line_deg=course)
@@ -89,7 +89,7 @@ def _tracked(
     following = circuit.pieces[number + 1] if number + 1 < len(circuit.pieces) else None
     turned = wrap_180(heading - following.start_deg) if isinstance(following, Turn) else 0.0
 
-    def change(changed: Circuit) -> Circuit:
+    def change(changed: Reflight) -> Reflight:
         present = changed.pieces[number]
         assert isinstance(present, Straight)
         changed = changed.with_piece(number, replace(present, line_deg=course, heading_deg=heading))
@@ -107,7 +107,7 @@ def _tracked(
 
 
 def offset_heading(
-    circuit: Circuit, procedure: Procedure, attempt: Attempt, solved: SolvedPlan | NoPlan | None
+    circuit: Reflight, procedure: Procedure, attempt: Attempt, solved: SolvedPlan | NoPlan | None
 ) -> list[Correction]:
     """Return the correction of the offset leg against the plan's heading, which holds the charted track."""
     number = longest_straight(circuit, "offset leg")
@@ -124,7 +124,7 @@ def offset_heading(
     return _heading(number, piece, course, asked, "offset heading")
 
 
-def offset_turn(circuit: Circuit, attempt: Attempt, solved: SolvedPlan | NoPlan | None) -> list[Correction]:
+def offset_turn(circuit: Reflight, attempt: Attempt, solved: SolvedPlan | NoPlan | None) -> list[Correction]:
     """Return the correction of an 80/260: the level time between its turns against the plan's."""
     if attempt.flown_as != "80/260" or not isinstance(solved, SolvedPlan):
         return []
@@ -137,7 +137,7 @@ def offset_turn(circuit: Circuit, attempt: Attempt, solved: SolvedPlan | NoPlan 
     level = solved.leg("offset turn")
     asked = 0.0 if level is None else level.duration_s
 
-    def change(changed: Circuit) -> Circuit:
+    def change(changed: Reflight) -> Reflight:
         present, following = changed.pieces[number], changed.pieces[number + 1]
         if isinstance(following, Straight):
             return lengthened(number + 1, asked - flown)(changed)

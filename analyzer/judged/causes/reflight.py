@@ -56,7 +56,7 @@ Piece = Straight | Turn
 
 
 @dataclass(frozen=True)
-class Circuit:
+class Reflight:
     """One circuit to be flown: start in the frame's axes, pieces, the air's velocity over the ground."""
 
     start_s: float
@@ -66,7 +66,7 @@ class Circuit:
     wind_along_mps: float
     wind_cross_mps: float
 
-    def with_piece(self, number: int, piece: Piece) -> "Circuit":
+    def with_piece(self, number: int, piece: Piece) -> "Reflight":
         """Return the circuit with one piece exchanged."""
         pieces = list(self.pieces)
         pieces[number] = piece
@@ -105,7 +105,7 @@ class Path:
         return float(np.sum(np.hypot(np.diff(self.along_m), np.diff(self.cross_m))))
 
 
-def turned_m(circuit: Circuit, turn: Turn) -> tuple[FloatArray, FloatArray, FloatArray]:
+def turned_m(circuit: Reflight, turn: Turn) -> tuple[FloatArray, FloatArray, FloatArray]:
     """Return moments after roll-in and along and cross displacement of a turn, shape (n,).
 
     Rolling in and out is flown as straight flight for half its time each: the heading and the displacement at the end
@@ -129,7 +129,7 @@ def turned_m(circuit: Circuit, turn: Turn) -> tuple[FloatArray, FloatArray, Floa
     )
 
 
-def turn_displacement_m(circuit: Circuit, turn: Turn, *, rolled_out: bool = True) -> tuple[float, float]:
+def turn_displacement_m(circuit: Reflight, turn: Turn, *, rolled_out: bool = True) -> tuple[float, float]:
     """Return along and cross displacement of a whole turn, of one that still has its bank with `rolled_out` False."""
     rate = math.copysign(math.radians(turn.rate_deg_s), turn.degrees)
     start, end = math.radians(turn.start_deg), math.radians(turn.start_deg + turn.degrees)
@@ -143,7 +143,7 @@ def turn_displacement_m(circuit: Circuit, turn: Turn, *, rolled_out: bool = True
     )
 
 
-def to_parallel(circuit: Circuit, turn: Turn) -> Turn:
+def to_parallel(circuit: Reflight, turn: Turn) -> Turn:
     """Return the turn as far as the heading on which the ground track is parallel to the inbound course."""
     sign = math.copysign(1.0, turn.degrees)
     heading = circuit.heading_for_track(0.0, turn.tas_mps)
@@ -151,7 +151,7 @@ def to_parallel(circuit: Circuit, turn: Turn) -> Turn:
     return replace(turn, degrees=sign * degrees)
 
 
-def parallel_point(circuit: Circuit, turn: Turn, start: tuple[float, float]) -> tuple[float, float]:
+def parallel_point(circuit: Reflight, turn: Turn, start: tuple[float, float]) -> tuple[float, float]:
     """Return along and cross where the turn is parallel to the inbound course: where it would end on a perfect heading.
 
     Its roll-out is left out: what counts is the farthest cross-track, with the bank still on.
@@ -160,7 +160,7 @@ def parallel_point(circuit: Circuit, turn: Turn, start: tuple[float, float]) -> 
     return start[0] + along, start[1] + cross
 
 
-def reversal_number(circuit: Circuit) -> int:
+def reversal_number(circuit: Reflight) -> int:
     """Return the number of the reversal turn, of its largest part where it was flown in several."""
     turned = {
         number: abs(piece.degrees)
@@ -170,7 +170,7 @@ def reversal_number(circuit: Circuit) -> int:
     return max(turned, key=lambda number: turned[number])
 
 
-def rolled_out(circuit: Circuit) -> tuple[float, float]:
+def rolled_out(circuit: Reflight) -> tuple[float, float]:
     """Return along and cross where the reversal turn is parallel to the inbound course."""
     number = reversal_number(circuit)
     turn = circuit.pieces[number]
@@ -178,7 +178,7 @@ def rolled_out(circuit: Circuit) -> tuple[float, float]:
     return parallel_point(circuit, turn, corners(circuit)[number])
 
 
-def corners(circuit: Circuit) -> list[tuple[float, float]]:
+def corners(circuit: Reflight) -> list[tuple[float, float]]:
     """Return along and cross where each piece starts, and where the last one ends: one more than pieces."""
     here = (circuit.along_m, circuit.cross_m)
     points = [here]
@@ -192,7 +192,7 @@ def corners(circuit: Circuit) -> list[tuple[float, float]]:
     return points
 
 
-def fly(circuit: Circuit) -> Path:
+def fly(circuit: Reflight) -> Path:
     """Return the path of a circuit."""
     points = corners(circuit)
     time, along, cross = [circuit.start_s], [circuit.along_m], [circuit.cross_m]
@@ -212,7 +212,7 @@ def fly(circuit: Circuit) -> Path:
 
 
 def _straight_m(
-    circuit: Circuit, number: int, piece: Straight, here: tuple[float, float]
+    circuit: Reflight, number: int, piece: Straight, here: tuple[float, float]
 ) -> tuple[float, float, float]:
     """Return duration and along and cross displacement of a straight flown from `here`."""
     if piece.line_deg is not None:
@@ -229,7 +229,7 @@ def _straight_m(
     return duration, along_rate * duration, cross_rate * duration
 
 
-def _along_line(circuit: Circuit, piece: Straight, here: tuple[float, float]) -> tuple[float, float, float]:
+def _along_line(circuit: Reflight, piece: Straight, here: tuple[float, float]) -> tuple[float, float, float]:
     """Fly so as to be on a line through the fix at the end: as far along it as the groundspeed on it gives."""
     assert piece.line_deg is not None
     line = math.radians(piece.line_deg)

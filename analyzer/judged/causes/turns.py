@@ -12,13 +12,13 @@ from analyzer.judged.causes.correction import (
     lengthened,
     numbers_of,
 )
-from analyzer.judged.causes.reflight import Circuit, Straight, Turn, corners
+from analyzer.judged.causes.reflight import Reflight, Straight, Turn, corners
 from analyzer.judged.findings.turns import asked_rate_deg_s
 from analyzer.planned import NoPlan, SolvedPlan
 from analyzer.units import wrap_180
 
 
-def rate_of_turn(circuit: Circuit, solved: SolvedPlan | NoPlan | None) -> list[Correction]:
+def rate_of_turn(circuit: Reflight, solved: SolvedPlan | NoPlan | None) -> list[Correction]:
     """All turns of the circuit at the plan's rate; the numbers are the means over the degrees turned."""
     turns = [piece for piece in circuit.pieces if isinstance(piece, Turn) and abs(piece.degrees) >= LEAST_TURN_DEG]
     if not turns:
@@ -30,7 +30,7 @@ def rate_of_turn(circuit: Circuit, solved: SolvedPlan | NoPlan | None) -> list[C
         asked = solved.rate_deg_s
     sigma = flown * TURN_TIME_SIGMA_S * len(turns) ** 0.5 / (degrees / flown)
 
-    def change(changed: Circuit) -> Circuit:
+    def change(changed: Reflight) -> Reflight:
         for number, piece in enumerate(changed.pieces):
             if isinstance(piece, Turn):
                 changed = changed.with_piece(number, replace(piece, rate_deg_s=asked))
@@ -39,7 +39,7 @@ def rate_of_turn(circuit: Circuit, solved: SolvedPlan | NoPlan | None) -> list[C
     return [Correction("rate of turn", flown, asked, "deg/s", sigma, change)]
 
 
-def turn_at_the_fix(circuit: Circuit) -> list[Correction]:
+def turn_at_the_fix(circuit: Reflight) -> list[Correction]:
     """Seconds from the fix to the roll-in of the outbound turn."""
     if len(circuit.pieces) < 2:
         return []
@@ -53,7 +53,7 @@ def turn_at_the_fix(circuit: Circuit) -> list[Correction]:
     return [Correction("turn at the fix", first.duration_s, asked, "s", TIME_SIGMA_S, change)]
 
 
-def onto_course_number(circuit: Circuit) -> int | None:
+def onto_course_number(circuit: Reflight) -> int | None:
     """Return the number of the first turn from an intercept leg towards the inbound heading, None without one."""
     for number in numbers_of(circuit, "intercept", Turn):
         turn, before = circuit.pieces[number], circuit.pieces[number - 1] if number > 0 else None
@@ -65,7 +65,7 @@ def onto_course_number(circuit: Circuit) -> int | None:
     return None
 
 
-def turn_onto_course(circuit: Circuit, points: list[tuple[float, float]]) -> list[Correction]:
+def turn_onto_course(circuit: Reflight, points: list[tuple[float, float]]) -> list[Correction]:
     """Moment of the turn from the intercept leg onto the course, late in seconds (early: negative)."""
     number = onto_course_number(circuit)
     if number is None:
@@ -79,7 +79,7 @@ def turn_onto_course(circuit: Circuit, points: list[tuple[float, float]]) -> lis
         return []
     late = (at - ended) / cross_rate
 
-    def change(changed: Circuit) -> Circuit:
+    def change(changed: Reflight) -> Reflight:
         present = changed.pieces[number - 1]
         assert isinstance(present, Straight)
         return changed.with_piece(number - 1, replace(present, to_course=True, until_cross_m=None))

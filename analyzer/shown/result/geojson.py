@@ -125,18 +125,6 @@ def protection_geojson(assessment: "Assessment") -> dict[str, Any]:
     return feature_collection(protection_features(assessment.frame, assessment.protection))
 
 
-def flight_geojson(assessment: "Assessment") -> dict[str, Any]:
-    """Return areas, planned paths and the flown track by phase as one FeatureCollection."""
-    attempts = [assessed.attempt for assessed in assessment.attempts]
-    return feature_collection(
-        [
-            *protection_features(assessment.frame, assessment.protection),
-            *path_features(assessment.frame, assessment.nominal),
-            *flown_features(assessment.frame, assessment.motion, attempts),
-        ]
-    )
-
-
 def _feature(geometry: dict[str, Any], **properties: Any) -> Feature:
     return {"type": "Feature", "properties": properties, "geometry": geometry}
 

@@ -36,7 +36,6 @@ ASSUMED_ALTITUDE_FT = 6000.0
 ASSUMED_HIGH_HOLD_KT = 280.0
 #: straight leg before a procedure turn that neither time nor distance limits; our own choice
 ASSUMED_OUTBOUND_S = 120.0
-_ALL_ADDED_S = AREAS_ICAO["icao.area.timing"].value + AREAS_ICAO["icao.area.reaction"].value
 
 
 @dataclass(frozen=True)

@@ -31,11 +31,6 @@ class ProcedureTurnDimensions:
     far_radius_nm: float
     status: str
 
-    @property
-    def far_side_edge_nm(self) -> float:
-        """Distance of the primary edge from the course on the side away from the manoeuvre."""
-        return self.near_radius_nm - NEAR_CENTRE_OFFSET_NM
-
 
 def altitude_band(altitude_ft: float) -> int:
     """Return the number of the altitude band: 0 up to 6000 ft, 1 up to 10000 ft, 2 above."""
