@@ -20,10 +20,24 @@ from analyzer.planned import deflection, in_cone, passage_radius_m
 from analyzer.units import FloatArray
 
 NEAR_FIX_M = 20_000.0
-SHORT_S = 0.6  # a phase shorter than the moments of its edges are known is none
-UNDER_WAY_S = 1.5  # a turn up to the end of the track is seen to end so much before it
-TOUCHING_S = 4.0  # level flight between the two turns of an 80/260 shorter than this is the roll from bank to bank
-RETURN_DEG = 25.0
+
+
+@dataclass(frozen=True)
+class PhaseSettings:
+    """Where the phases of an attempt are cut. Own choices."""
+
+    short_s: float = 0.6  # a phase shorter than the moments of its edges are known is none
+    under_way_s: float = 1.5  # a turn up to the end of the track is seen to end that long before it
+    touching_s: float = (
+        4.0  # level flight between the turns of an 80/260 shorter than this is the roll from bank to bank
+    )
+    return_deg: float = 25.0  # a smaller turn on the way back to the fix does not set course for it
+    off_the_fix_deg: float = 35.0  # nor one that begins with the fix nearly ahead
+    return_after_s: float = 5.0  # nor one of the passage just flown,
+    return_before_s: float = 10.0  # nor one that is still under way long after the next
+
+
+PHASES = PhaseSettings()
 
 
 @dataclass(frozen=True)
@@ -165,7 +179,7 @@ def _lap(
     moment: float | None = None
     if reversal is not None:
         start = reversal.start_s
-        if offset is not None and flown_as == "80/260" and start - offset.end_s < TOUCHING_S:
+        if offset is not None and flown_as == "80/260" and start - offset.end_s < PHASES.touching_s:
             start = 0.5 * (start + offset.end_s)
         cuts.append(("reversal turn", start))
         named.append(("reversal turn", lap, reversal))
@@ -173,8 +187,8 @@ def _lap(
             motion, course.deflection, course.cone, reversal.start_s, stop_s, to_fix=circuit.end is not None
         )
         inbound = None if moment is None else _inbound_start_s(moment, reversal, manoeuvre.later_turns)
-        under_way = circuit.end is None and stop_s - reversal.end_s < UNDER_WAY_S
-        if not under_way and (inbound is None or inbound - reversal.end_s > SHORT_S):
+        under_way = circuit.end is None and stop_s - reversal.end_s < PHASES.under_way_s
+        if not under_way and (inbound is None or inbound - reversal.end_s > PHASES.short_s):
             cuts.append(("intercept", reversal.end_s))
         if inbound is not None:
             cuts.append(("inbound", max(inbound, reversal.end_s)))
@@ -240,9 +254,10 @@ def _sets_course_s(from_s: float, to_s: float, motion: Motion, turns: tuple[Flow
     if to_s <= from_s + 1.0:
         return from_s
     for turn in reversed(turns):
-        if turn.start_s <= from_s + 5.0 or turn.end_s >= to_s + 10.0 or abs(turn.degrees) < RETURN_DEG:
+        early, late = turn.start_s <= from_s + PHASES.return_after_s, turn.end_s >= to_s + PHASES.return_before_s
+        if early or late or abs(turn.degrees) < PHASES.return_deg:
             continue
-        if _off_the_fix_deg(motion, turn.start_s - 1.0) > 35.0:
+        if _off_the_fix_deg(motion, turn.start_s - 1.0) > PHASES.off_the_fix_deg:
             return turn.start_s
     between = np.flatnonzero((motion.time_s >= from_s) & (motion.time_s <= to_s))
     if not len(between):

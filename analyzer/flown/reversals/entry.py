@@ -6,18 +6,36 @@ import numpy as np
 
 from analyzer.flown.motion.motion import Motion
 from analyzer.flown.reversals.circuits import Circuit
-from analyzer.flown.reversals.method import (
-    ARRIVAL_S,
-    BEYOND_COURSE_DEG,
-    EXPECTED_ENTRY_NATS,
-    HEADING_SIGMA_DEG,
-    TEARDROP_DEG,
-)
 from analyzer.flown.reversals.turn_roles import TurnRoles, relative_heading_deg
 from analyzer.flown.turns.air_motion import AirMotion
 from analyzer.given import Entry, Procedure
 from analyzer.planned import entry_sector
+from analyzer.standards import figure
 from analyzer.units import circular_mean_deg, difference_deg
+
+
+@dataclass(frozen=True)
+class EntrySettings:
+    """By what the entry of a hold is named: costs are negative logarithms of likelihoods (nats), own choices."""
+
+    arrival_s: float = 30.0  # definition of the result: the arrival's track is the mean over so long before the fix
+    teardrop_deg: float = figure("entry.teardrop").value
+    heading_sigma_deg: float = 7.0  # how far off its heading a leg is held by hand
+    most_direct_correction: float = figure("hold.drift_factor").value  # of the drift, on a hold's outbound leg
+    most_teardrop_correction: float = 1.0  # the teardrop's leg is flown along its line
+    expected_nats: float = 2.0  # an entry that fits the sector needs less evidence than one that does not
+    expected_parallel_nats: float = 3.0  # and a parallel one still less, while no turn back shows which it was
+    beyond_course_deg: float = 205.0  # a parallel entry turns back through the course, to its holding side
+    wrong_way_round_deg: float = 100.0  # so much against the hold at the fix is a hold flown the wrong way round
+    shortest_leg_s: float = 4.0
+    parallel_sigma_deg: float = 12.0  # a parallel leg flown without a needle to follow
+    beside_m: float = (
+        300.0  # a leg on the holding side by this much is not a parallel entry's, nearer not a direct one's
+    )
+    beside_spread_m: float = 500.0
+
+
+ENTRY = EntrySettings()
 
 
 @dataclass(frozen=True)
@@ -33,7 +51,7 @@ class EntryReading:
 
 def arrival_track_true_deg(motion: Motion, first_passage_s: float) -> float | None:
     """Return the mean ground track of the last 30 s before the first passage, degrees true; None with no motion."""
-    chosen = (motion.time_s >= first_passage_s - ARRIVAL_S) & (motion.time_s <= first_passage_s)
+    chosen = (motion.time_s >= first_passage_s - ENTRY.arrival_s) & (motion.time_s <= first_passage_s)
     if np.count_nonzero(chosen) < 3:
         return None
     mean = circular_mean_deg(motion.track_true_deg[chosen])
@@ -68,32 +86,38 @@ def read_entry(
     reversal, outbound = manoeuvre.reversal_turn, manoeuvre.outbound_turn
     leg_start = outbound.end_s if outbound is not None else circuit.start.at_s
     leg_end = reversal.start_s if reversal is not None else circuit.limit_s
-    if leg_end - leg_start < 4.0:
+    if leg_end - leg_start < ENTRY.shortest_leg_s:
         return EntryReading(None, expected, near, arrival, ("The outbound leg is too short to name the entry.",))
     middle = 0.5 * (leg_start + leg_end)
     leg_heading = turn_sign * relative_heading_deg(air, middle)  # towards the holding side is below 180
     off_outbound = float(difference_deg(180.0, leg_heading))  # negative: converges on the holding side
     turned = 0.0 if outbound is None else turn_sign * outbound.degrees
     if reversal is not None and reversal.direction != turn_sign:
-        # a single circuit: who had no reason for a parallel entry and turned back onto the course and not beyond it
-        single = next_turns == 0 and expected == "direct" and not near and abs(reversal.degrees) < BEYOND_COURSE_DEG
-        wrong_way_round = turned < -100.0 and (next_turns == reversal.direction or single)
+        # a single circuit: a pilot without reason for a parallel entry, who turned back onto the course, not beyond it
+        single = next_turns == 0 and expected == "direct" and not near
+        single = single and abs(reversal.degrees) < ENTRY.beyond_course_deg
+        wrong_way_round = turned < -ENTRY.wrong_way_round_deg and (next_turns == reversal.direction or single)
         flown: Entry = "direct" if wrong_way_round else "parallel"
         words = f"Turned back {abs(reversal.degrees):.0f} deg against the direction of the hold: {flown} entry."
         return EntryReading(flown, expected, near, arrival, (words,))
     # drift angle of the leg, to allow for a correction the pilot may have put in
     drift = turn_sign * _drift_deg(motion, air, middle)
     costs: dict[Entry, float] = {}
-    for name, heading, most in (("direct", 0.0, 3.0), ("teardrop", -TEARDROP_DEG, 1.0)):
+    patterns: tuple[tuple[Entry, float, float], ...] = (
+        ("direct", 0.0, ENTRY.most_direct_correction),
+        ("teardrop", -ENTRY.teardrop_deg, ENTRY.most_teardrop_correction),
+    )
+    for name, heading, most in patterns:
         corrections = np.linspace(0.0, most, 7) * -drift
         miss = float(np.min(np.abs(off_outbound - heading - corrections)))
-        cost = 0.5 * (miss / HEADING_SIGMA_DEG) ** 2
-        costs[name] = cost if name == expected else cost + EXPECTED_ENTRY_NATS  # type: ignore[index]
+        cost = 0.5 * (miss / ENTRY.heading_sigma_deg) ** 2
+        costs[name] = cost if name == expected else cost + ENTRY.expected_nats
     if reversal is None:
         side = turn_sign * float(np.interp(leg_end, motion.time_s, motion.cross_m))
-        costs["parallel"] = 0.5 * (off_outbound / 12.0) ** 2 + (0.0 if expected == "parallel" else 3.0)
-        costs["parallel"] += 0.5 * (max(0.0, side + 300.0) / 500.0) ** 2
-        costs["direct"] += 0.5 * (max(0.0, 300.0 - side) / 500.0) ** 2
+        costs["parallel"] = 0.5 * (off_outbound / ENTRY.parallel_sigma_deg) ** 2
+        costs["parallel"] += 0.0 if expected == "parallel" else ENTRY.expected_parallel_nats
+        costs["parallel"] += 0.5 * (max(0.0, side + ENTRY.beside_m) / ENTRY.beside_spread_m) ** 2
+        costs["direct"] += 0.5 * (max(0.0, ENTRY.beside_m - side) / ENTRY.beside_spread_m) ** 2
     chosen = min(costs, key=costs.__getitem__)
     words = (
         f"Turned {abs(turned):.0f} deg {'with' if turned >= 0 else 'against'} the hold at the fix, then flew "
