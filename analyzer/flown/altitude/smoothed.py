@@ -12,7 +12,7 @@ BLOCK_MEAN_BELOW_S = 0.4  # faster recordings are averaged in blocks first: a cl
 BLOCK_S = 0.5
 NOISE_LEAST_M = 0.3 * METRES_PER_FOOT  # rounding of altitudes; keeps the sigmas above zero for perfect simulator data
 #: how fast the vertical speed of "level" flight wanders, (m/s)^2 per second, and how heavy the tail of its changes is;
-#: settled on synthetic altitudes with 5 to 20 ft of noise at 1 s and 5 s
+#: settled on altitudes with 5 to 20 ft of noise at 1 s and 5 s: `tests.benchmarks.settled.altitude_wander`
 WANDER_MPS2_PER_S = 0.1 * METRES_PER_FOOT**2
 TAIL = 0.5
 ITERATIONS = 12

@@ -192,6 +192,10 @@ def estimate_motion(track: Track, frame: Frame) -> tuple[Motion, tuple[QualityNo
     return motion, notes
 
 
+#: half width for one position a second with 3 m of noise: `tests.benchmarks.settled smoothing_width`
+BEST_WIDTH_S = 4.85
+
+
 def smoothing_half_width_s(noise_m: float, interval_s: float) -> float:
     """Half width of the local cubic that balances noise against the rounding of roll-ins, seconds.
 
@@ -205,10 +209,9 @@ def smoothing_half_width_s(noise_m: float, interval_s: float) -> float:
     Notes
     -----
     The variance of the slope falls with the cube of the width, its bias at a roll-in (a step of the jerk) grows with
-    the square: the best width goes with the seventh root of noise squared times interval. The factor was settled on
-    synthetic flights (1 Hz, 3 m: 4.9 s).
+    the square: the best width goes with the seventh root of noise squared times interval. The factor is `BEST_WIDTH_S`.
     """
-    best = 4.85 * (max(noise_m, NOISE_LEAST_M) ** 2 * interval_s / 9.0) ** (1.0 / 7.0)
+    best = BEST_WIDTH_S * (max(noise_m, NOISE_LEAST_M) ** 2 * interval_s / 9.0) ** (1.0 / 7.0)
     return float(np.clip(max(best, 2.6 * interval_s), 2.0, 30.0))
 
 

@@ -15,8 +15,8 @@ ESTABLISHED_TRACK_DEG = 10.0
 ESTABLISHED_FOR_S = 10.0
 
 
-#: a track breaks off being established only beyond its own noise: so many sigma, at most so many degrees (settled on
-#: synthetic flights)
+#: a track breaks off being established only beyond its own noise: this many sigma, and no more than a few degrees;
+#: `tests.benchmarks.settled established_stay`
 STAY_SIGMAS = 1.0
 
 

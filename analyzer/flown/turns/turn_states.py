@@ -8,7 +8,7 @@ from analyzer.flown.turns.air_motion import TOO_SLOW_FOR_A_HEADING_MPS, AirMotio
 from analyzer.units import BoolArray, FloatArray, IntArray, runs
 
 # The turn rate of straight flight scatters by heading corrections, that of a turn lies anywhere between a shallow and
-# a steep one: common practice, settled on synthetic flights.
+# a steep one: common practice, and `tests.benchmarks.settled straight_spread` and `switch_cost`.
 STRAIGHT_SPREAD_DEG_S = 0.45
 SLOWEST_TURN_DEG_S = 0.8
 COMMON_TURN_DEG_S = 7.0

@@ -12,7 +12,7 @@ GRID_S = 0.25
 ITERATIONS = 8
 #: what the turn rate may change by in a turn that is meant to be steady: 1 sigma, degrees per second squared
 RATE_DRIFT_DEG_S2 = 0.05
-# these and the reach were settled on synthetic flights
+# both were settled by `tests.benchmarks.settled arc_reach` and `arc_rate_drift`
 
 
 def track_in_turn(

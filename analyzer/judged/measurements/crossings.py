@@ -14,7 +14,8 @@ CROSSING_DEFLECTION = 0.1
 #: positions with less noise than this are a simulator's, which do not wander (metres, 1 sigma)
 EXACT_NOISE_M = 0.5
 #: near an angular station a tenth of full scale is less than the doubt about a position, yet any side that is seen is
-#: likelier the true one than not; only what noise alone brings about does not count (settled on synthetic flights)
+#: likelier the true one than not; only what noise alone brings about does not count (`tests.benchmarks.settled
+#: crossing_least`)
 COUNTED_LEAST_M, COUNTED_EXACT_M = 3.0, 0.3
 #: the moments at which a crossing is looked for are not farther apart: the edge of a station's cone is not overrun
 FINEST_S = 0.25

@@ -8,7 +8,7 @@ from analyzer.judged.measurements.values import Timing
 from analyzer.planned import NoPlan, SolvedPlan
 
 #: how well roll-in and wings level are known, 1 sigma: a least value and a share of the recording's interval, up to a
-#: longest one beyond which the fit of the whole turn carries; settled on the errors of some hundred synthetic flights
+#: longest one beyond which the fit of the whole turn carries; `tests.benchmarks.settled.edge_sigma`
 EDGE_LEAST_S, EDGE_INTERVALS, EDGE_LONGEST_S = 0.4, 0.4, 2.0
 
 
