@@ -5,11 +5,12 @@ from typing import Any
 import numpy as np
 
 from analyzer.given import Frame, Procedure, frame_of
+from analyzer.standards import GUIDANCE
 from analyzer.units import METRES_PER_NM, BoolArray, FloatArray
 
 #: half-angle of the cone of ambiguity from the vertical, degrees: VOR and NDB, ICAO Doc 8168 volume II, part I,
 #: section 2, chapter 2, 2.5.1 and 2.5.2 (read)
-CONE_HALF_ANGLE_DEG = {"VOR": 50.0, "NDB": 40.0}
+CONE_HALF_ANGLE_DEG = {kind: GUIDANCE[f"cone.{kind}"].value for kind in ("VOR", "NDB")}
 #: a pass by the fix is within this distance; the larger one for a hold, or where the cone is larger (own choice)
 PASSAGE_RADIUS_M = 1.0 * METRES_PER_NM
 WIDE_PASSAGE_RADIUS_M = 2.0 * METRES_PER_NM

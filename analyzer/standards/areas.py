@@ -43,8 +43,6 @@ AREAS_US = by_key(
 AREAS_ICAO = by_key(
     Figure("icao.area.wind.slope", 2.0, "kt/1000 ft", "PANS-OPS II", _TURN_PARAMETERS, "read", "w = 2h + 47"),
     Figure("icao.area.wind.ground", 47.0, "kt", "PANS-OPS II", _TURN_PARAMETERS, "read", "w = 2h + 47"),
-    Figure("icao.area.wind.slope_si", 12.0, "km/h/km", "PANS-OPS II", _TURN_PARAMETERS, "read", "w = 12h + 87"),
-    Figure("icao.area.wind.ground_si", 87.0, "km/h", "PANS-OPS II", _TURN_PARAMETERS, "read", "w = 12h + 87"),
     Figure("icao.area.rate.constant", 509.26, "deg kt/s", "PANS-OPS II", _TEMPLATE_TABLE, "read", "R = 509.26 / V"),
     Figure(
         "icao.area.rate.constant_si", 943.27, "deg km/h/s", "PANS-OPS II", _TEMPLATE_TABLE, "read", "R = 943.27 / V"
@@ -73,11 +71,9 @@ AREAS_ICAO = by_key(
     Figure(
         "icao.base_turn.fast", 0.215, "deg min/kt", "PANS-OPS II", _TEMPLATE_TABLE, "read", "divergence above 170 kt"
     ),
-    Figure("icao.base_turn.fast_si", 0.116, "deg min/(km/h)", "PANS-OPS II", _TEMPLATE_TABLE, "read", "above 315 km/h"),
     Figure(
         "icao.base_turn.fast_from", 170.0, "kt", "PANS-OPS II", _TEMPLATE_TABLE, "read", "where the formula changes"
     ),
-    Figure("icao.base_turn.fast_from_si", 315.0, "km/h", "PANS-OPS II", _TEMPLATE_TABLE, "read", "same, SI"),
     Figure("rnav.lateral", 1.0, "NM", "PANS-OPS II", "RNAV 1 terminal", "from memory", "cross-track tolerance"),
     Figure("rnav.along", 0.8, "NM", "PANS-OPS II", "RNAV 1 terminal", "from memory", "along-track tolerance"),
 )

@@ -5,7 +5,6 @@ from analyzer.standards.published import Figure, by_key
 ATMOSPHERE = by_key(
     Figure("isa.temperature", 288.15, "K", "Doc 7488", "Table A", "read", "at mean sea level"),
     Figure("isa.pressure", 1013.25, "hPa", "Doc 7488", "Table A", "read", "at mean sea level"),
-    Figure("isa.density", 1.225, "kg/m3", "Doc 7488", "Table A", "from memory", "at mean sea level"),
     Figure("isa.lapse", 0.0065, "K/m", "Doc 7488", "2.2", "from memory", "temperature falls by this up to 11 km"),
     Figure("isa.tropopause", 11000.0, "m", "Doc 7488", "2.2", "read", "geopotential altitude, -56.5 deg C above"),
     Figure("isa.gas_constant", 287.05287, "J/(kg K)", "Doc 7488", "2.1", "from memory", "dry air"),

@@ -92,19 +92,16 @@ FLYING = by_key(
     ),
     # --- turns -------------------------------------------------------------------------------------------------------
     Figure("turn.standard_rate", 3.0, "deg/s", "IFH", "chapter 7", "read", "standard rate: a circle in two minutes"),
-    Figure("turn.bank.most", 30.0, "deg", "IFH", "chapter 7", "read", "bank in a reversal not above this"),
     Figure(
         "hold.bank.most", 30.0, "deg", "AIM", "5-3-8 j8 b", "read", "hold: this, standard rate or 25 deg, the least"
     ),
     Figure("hold.bank.flight_director", 25.0, "deg", "AIM", "5-3-8 j8 b", "read", "hold with a flight director"),
     Figure("icao.bank", 25.0, "deg", "PANS-OPS II", "I-4-3, 3.6.2 f)", "read", "average bank, or 3 deg/s, the smaller"),
-    Figure("turn.roll_out_lead", 0.5, "", "IFH", "chapter 7", "read", "lead for rolling out, as a share of the bank"),
     Figure(
         "hold.drift_factor", 3.0, "", "AIM", "5-3-8 j8 c", "read", "outbound correction, as multiple of the inbound one"
     ),
     # --- handbook manoeuvres -----------------------------------------------------------------------------------------
     Figure("ifh.45_180.outbound", 2.0, "min", "IFH", "chapter 7", "read", "45 deg procedure turn: out from the fix"),
-    Figure("ifh.45_180.return_turn", 225.0, "deg", "IFH", "chapter 7", "read", "its turn back to the course"),
     Figure("ifh.80_260.first", 80.0, "deg", "IFH", "chapter 7", "read", "80/260: first turn"),
     Figure("ifh.80_260.second", 260.0, "deg", "IFH", "chapter 7", "read", "80/260: turn the other way at once"),
     # --- descent, per minute ---------------------------------------------------------------------------------------
@@ -120,7 +117,4 @@ FLYING = by_key(
     Figure("us.remain_within.normal", 10.0, "NM", "AIM", "5-4-9 a 3", "read", "usual distance of a procedure turn"),
     Figure("us.remain_within.least", 5.0, "NM", "AIM", "5-4-9 a 3", "read", "category A or helicopters only"),
     Figure("us.remain_within.most", 15.0, "NM", "AIM", "5-4-9 a 3", "read", "fast aircraft or steep descents"),
-    Figure("us.clearance.primary", 1000.0, "ft", "IPH", "chapter 4", "read", "obstacle clearance in the primary area"),
-    Figure("us.clearance.secondary", 500.0, "ft", "IPH", "chapter 4", "read", "at the secondary area's inner edge"),
-    Figure("icao.clearance.primary", 984.0, "ft", "PANS-OPS II", "II-2-5, 5.3.3", "read", "obstacle clearance (300 m)"),
 )

@@ -16,7 +16,6 @@ GUIDANCE = by_key(
     Figure("full_scale.localizer", 2.5, "deg", "IFH", "chapter 9", "read", "localizer: course width normally 5 deg"),
     Figure("full_scale.RNAV", 1.0, "NM", "AIM", "1-1-17 b", "read", "terminal sensitivity"),
     Figure("full_scale.RNAV.approach", 0.3, "NM", "AIM", "1-1-17 b", "read", "from the final approach fix"),
-    Figure("localizer.width_at_threshold", 700.0, "ft", "AIM", "1-1-9", "read", "full scale left to full scale right"),
     Figure(
         "cone.VOR",
         50.0,
@@ -44,22 +43,9 @@ GUIDANCE = by_key(
         "second hand",
         "established on a localizer or VOR",
     ),
-    Figure(
-        "icao.established.bearing",
-        5.0,
-        "deg",
-        "PANS-OPS I",
-        "quoted in FAA-H-8261-1, page 4-6",
-        "second hand",
-        "established on an NDB bearing",
-    ),
     Figure("vor.tracking", 5.2, "deg", "PANS-OPS II", "Table I-2-2-1", "second hand", "tracking tolerance of a VOR"),
     Figure("ndb.tracking", 6.9, "deg", "PANS-OPS II", "Table I-2-2-1", "second hand", "tracking tolerance of an NDB"),
     Figure(
         "localizer.tracking", 2.4, "deg", "PANS-OPS II", "Table I-2-2-1", "second hand", "tracking tolerance, localizer"
     ),
-    Figure("vor.intersecting", 4.5, "deg", "PANS-OPS II", "Table I-2-2-1", "read", "a VOR that makes an intersection"),
-    Figure("ndb.intersecting", 6.2, "deg", "PANS-OPS II", "Table I-2-2-1", "read", "an NDB that makes an intersection"),
-    Figure("dme.fixed", 0.25, "NM", "PANS-OPS I", "2.4.2", "read", "DME tolerance, the part that does not grow"),
-    Figure("dme.share", 0.0125, "of the distance", "PANS-OPS I", "2.4.2", "read", "DME tolerance, the part that grows"),
 )

@@ -18,15 +18,6 @@ SPEEDS_US = by_key(
     Figure("us.speed.hold.high", 265.0, "kt IAS", "AIM", "5-3-8 j", "read", "holding from 14001 ft"),
     Figure("us.speed.hold.low_top", 6000.0, "ft", "AIM", "5-3-8 j", "read", "top of the lowest holding speed band"),
     Figure("us.speed.hold.middle_top", 14000.0, "ft", "AIM", "5-3-8 j", "read", "top of the middle holding speed band"),
-    Figure(
-        "us.speed.hold.least",
-        90.0,
-        "kt IAS",
-        "AIM",
-        "5-3-8 j",
-        "read",
-        "aeroplanes are advised to hold at or above this speed",
-    ),
 )
 
 # --- ICAO: approach categories -------------------------------------------------------------------------------------

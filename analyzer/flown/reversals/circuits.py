@@ -9,6 +9,7 @@ from analyzer.flown.motion.motion import Motion
 from analyzer.flown.reversals.fix_passes import Pass
 from analyzer.flown.turns.air_motion import AirMotion
 from analyzer.given import Procedure
+from analyzer.standards import figure
 from analyzer.units import METRES_PER_NM
 
 OUT_M = 0.5 * METRES_PER_NM  # a circuit goes out at least so far along
@@ -18,7 +19,7 @@ BEHIND_WIND_S = 90.0  # and of drift in that turn
 OUT_WITHIN_S = 240.0
 LONGEST_CIRCUIT_S = 2400.0
 LEAST_OPEN_S = 20.0  # a track that ends sooner after the fix shows no reversal
-FARTHEST_M = 15.0 * METRES_PER_NM  # longest procedure turn, AIM 5-4-9 a3; farther is a departure
+FARTHEST_M = figure("us.remain_within.most").value * METRES_PER_NM  # the longest procedure turn; farther is a departure
 ABEAM_S = 200.0
 ABEAM_PART = 0.6
 #: a lap of a hold, however badly flown, takes no longer: what does is other work between two passes of the fix. A leg

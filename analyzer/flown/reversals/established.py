@@ -3,10 +3,11 @@
 import numpy as np
 
 from analyzer.flown.motion.motion import Motion
+from analyzer.standards import figure
 from analyzer.units import BoolArray, FloatArray, wrap_180
 
 #: established inbound (own definition, after common practice): half scale, 10 degrees, 10 seconds
-ESTABLISHED_DEFLECTION = 0.5
+ESTABLISHED_DEFLECTION = figure("icao.established.scale").value
 
 
 ESTABLISHED_TRACK_DEG = 10.0

@@ -4,10 +4,11 @@ from analyzer.judged.findings.case import Case, Part, verdict_of
 from analyzer.judged.findings.values import Finding, Severity, Verdict
 from analyzer.judged.findings.wording import in_phase
 from analyzer.judged.measurements.values import TurnMeasure
+from analyzer.standards import FLYING
 from analyzer.units import clock, rate_of_bank_deg_s
 
-STANDARD_RATE_DEG_S = 3.0  # IFH ch. 7: 360 degrees in two minutes
-BANK_FOR_RATE_DEG = 25.0  # ICAO Doc 8168 Vol II I-4-3-7 f): 25 degrees or 3 deg/s, whichever is less
+STANDARD_RATE_DEG_S = FLYING["turn.standard_rate"].value
+BANK_FOR_RATE_DEG = FLYING["icao.bank"].value  # 25 degrees or 3 deg/s, whichever is less
 ROLLING_S = 4.0  # rolling in and out at about 5 deg/s takes half of this each; it lowers a turn's mean rate
 SMALLEST_TURN_DEG = 40.0  # of a shorter turn the rolling is too large a part to judge its rate
 DEFAULT_RATE_SIGMA_DEG_S = 0.1

@@ -9,7 +9,7 @@ from typing import Any, Literal
 from analyzer.errors import ToleranceFileError
 from analyzer.judged import CODES
 from analyzer.shown.report.view import wording
-from analyzer.standards import Tolerances, load_tolerances
+from analyzer.standards import FLYING, Tolerances, load_tolerances
 
 Attempt = Mapping[str, Any]
 Trend = Literal["improved", "got worse", "steady inside", "not inside yet", "too few flights"]
@@ -163,7 +163,7 @@ def _number(value: Any) -> float | None:
     return float(value) if isinstance(value, int | float) and not isinstance(value, bool) else None
 
 
-STANDARD_RATE_DEG_S = 3.0  # [IFH] chapter 7, read
+STANDARD_RATE_DEG_S = FLYING["turn.standard_rate"].value
 MEASURES: tuple[Measure, ...] = (
     Measure("containment", "Margin to the edge", "NM", 2, 1.0, lambda _: (0.0, None), _containment),
     Measure("altitude", "Smallest altitude margin", "ft", 0, 100.0, lambda _: (0.0, None), _altitude),

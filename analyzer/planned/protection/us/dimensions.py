@@ -7,7 +7,7 @@ test that the edge away from the manoeuvre is parallel to the course: R1 - 1 NM 
 
 from dataclasses import dataclass
 
-from analyzer.standards import AREAS_US
+from analyzer.standards import AREAS_US, FLYING
 
 DOCUMENT = "FAA Order 8260.3, procedure-turn area (edition B, paragraph 234)"
 
@@ -19,7 +19,9 @@ SECONDARY_WIDTH_NM = AREAS_US["us.area.secondary"].value
 BAND_TOP_FT = (AREAS_US["us.area.band.low_top"].value, AREAS_US["us.area.band.middle_top"].value)
 BAND_NAMES = ("up to 6000 ft", "above 6000 to 10000 ft", "above 10000 ft")
 #: length limits of the table's rows, NM
-SHORT_LENGTH_NM, NORMAL_LENGTH_NM, LONGEST_LENGTH_NM = 5.0, 10.0, 15.0
+SHORT_LENGTH_NM, NORMAL_LENGTH_NM, LONGEST_LENGTH_NM = (
+    FLYING[f"us.remain_within.{which}"].value for which in ("least", "normal", "most")
+)
 
 
 @dataclass(frozen=True)
