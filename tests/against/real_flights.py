@@ -2,8 +2,8 @@
 
 Source: the wheel of the PyPI package `traffic`, version 2.13 (MIT licence), holds recordings of aircraft broadcasts.
 Only the windows named in WINDOWS are read, straight from the wheel; the package is not imported. The wheel is
-downloaded with pip once (28 MB) and kept beside other temporary files, or named in the environment variable
-REVERSAL_DEBRIEF_REAL_FLIGHTS; where neither works the tests are skipped with the reason.
+named in the environment variable REVERSAL_DEBRIEF_REAL_FLIGHTS, or, where REVERSAL_DEBRIEF_DOWNLOADS=1 is set,
+downloaded with pip once (28 MB) and kept beside other temporary files; otherwise the tests are skipped with the reason.
 
 What has to be known of these recordings:
 - rows come every 5 s (one file: every second) and are partly drawn straight between received positions;
@@ -177,6 +177,11 @@ def _unwrapped(samples: list[dict[str, float]]) -> list[float | None]:
     return found
 
 
+#: nothing is fetched unless this variable of the environment is set; `.ci/run` sets it
+DOWNLOADS = "REVERSAL_DEBRIEF_DOWNLOADS"
+NOT_ASKED = f"{DOWNLOADS}=1 fetches them"
+
+
 def wheel() -> Path:
     """Return the wheel; skip the test with the reason where it can't be had."""
     path, reason = _found()
@@ -190,7 +195,7 @@ def _found() -> tuple[Path, str]:
     named = os.environ.get("REVERSAL_DEBRIEF_REAL_FLIGHTS")
     path = Path(named) if named else Path(tempfile.gettempdir()) / "reversal_debrief_real_flights" / WHEEL
     if not path.is_file():
-        reason = "no such file" if named else _download(path)
+        reason = "no such file" if named else _download(path) if os.environ.get(DOWNLOADS) else NOT_ASKED
         if reason:
             return path, reason
     known = hashlib.sha256(path.read_bytes()).hexdigest() == WHEEL_SHA256
