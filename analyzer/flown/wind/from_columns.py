@@ -3,7 +3,7 @@
 import numpy as np
 
 from analyzer.flown.motion.motion import Motion
-from analyzer.flown.wind.from_turns import SAME_WIND_M
+from analyzer.flown.wind.from_turns import COLUMN_AIRSPEED_SIGMA_MPS, SAME_WIND_M
 from analyzer.given import Frame, Wind
 from analyzer.units import FloatArray, robust_sigma
 
@@ -67,7 +67,7 @@ def wind_from_columns(motion: Motion, frame: Frame, heading_true_deg: FloatArray
     if scatter > 6.0 or abs(solution[2]) > 0.2 or abs(np.degrees(solution[3])) > 20.0:
         return None  # the columns contradict the path: wrong units, a frozen gyro, a heading that is a track
     tas = float(np.median(tas_mps[index])) * (1.0 + float(solution[2]))
-    tas_sigma = np.hypot(scatter * np.sqrt(INDEPENDENT_S / max(step * len(index), 1.0)), 0.3)
+    tas_sigma = np.hypot(scatter * np.sqrt(INDEPENDENT_S / max(step * len(index), 1.0)), COLUMN_AIRSPEED_SIGMA_MPS)
     tas_variance = float(tas_sigma**2 + tas**2 * covariance[2, 2])
     upper = (
         float(covariance[0, 0]),

@@ -43,6 +43,11 @@ class _Chords:
     known_change_mps: FloatArray
 
 
+#: 1 sigma at least of an airspeed that rests on a column: lag and steps of an indicator, and a middle of the flight's
+#: airspeeds that another stretch would have a little higher or lower; common practice
+COLUMN_AIRSPEED_SIGMA_MPS = 0.3
+
+
 @dataclass(frozen=True)
 class WindEstimate:
     """A wind, or None with the reason."""
@@ -101,6 +106,8 @@ def estimate_wind(motion: Motion, frame: Frame, known_speed_mps: FloatArray | No
         )
     if tas <= 15.0 or wander > SPREAD_LIMIT * tas or np.hypot(*estimate[:2]) > MOST_WIND * tas:
         return WindEstimate(None, "The airspeed changes too much to tell wind from airspeed.")
+    if known_speed_mps is not None:
+        covariance[2, 2] += COLUMN_AIRSPEED_SIGMA_MPS**2
     upper = tuple(float(covariance[i, j]) for i, j in ((0, 0), (0, 1), (0, 2), (1, 1), (1, 2), (2, 2)))
     method = "turns and legs" if known_speed_mps is None else "turns and legs, with the changes of the airspeed column"
     wind = Wind(float(estimate[0]), float(estimate[1]), tas, upper, method)  # type: ignore[arg-type]

@@ -1,0 +1,36 @@
+"""A straight line fitted to recorded positions: its track and the doubt of it, against the textbook's regression."""
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+
+from analyzer.flown.motion.motion import Samples
+from analyzer.judged.measurements.straight import straight_fit
+from tests.hand_flown import motion_of
+
+NOISE_M, SPEED_MPS, TRACK_DEG = 4.0, 60.0, 20.0
+
+
+def with_noise(seed: int):
+    time = np.arange(0.0, 31.0)
+    draw = np.random.default_rng([seed, 3])
+    along = -SPEED_MPS * np.cos(np.radians(TRACK_DEG)) * time + draw.normal(0.0, NOISE_M, len(time))
+    cross = SPEED_MPS * np.sin(np.radians(TRACK_DEG)) * time + draw.normal(0.0, NOISE_M, len(time))
+    motion = motion_of(time, along, cross, noise_m=NOISE_M)
+    return replace(motion, samples=Samples(time, along, cross, np.ones(len(time)), 1.0))
+
+
+def test_the_doubt_of_the_track_is_that_of_a_regression():
+    """1 sigma of a slope is noise / sqrt(sum of (t - mean)^2): 31 s at 1 Hz have a sum of 2480 s2."""
+    fit = straight_fit(with_noise(0), 0.0, 30.0)
+    assert fit is not None
+    by_hand_deg = np.degrees(NOISE_M / np.sqrt(2480.0) / SPEED_MPS)
+    assert fit.track_sigma_deg == pytest.approx(by_hand_deg, rel=0.01)
+
+
+def test_four_hundred_tracks_scatter_as_the_doubt_says():
+    fits = [straight_fit(with_noise(seed), 0.0, 30.0) for seed in range(400)]
+    over_sigma = [(fit.track_relative_deg - TRACK_DEG) / fit.track_sigma_deg for fit in fits if fit is not None]
+    assert len(over_sigma) == 400
+    assert 0.93 < float(np.sqrt(np.mean(np.square(over_sigma)))) < 1.07
