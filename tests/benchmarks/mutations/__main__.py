@@ -1,0 +1,40 @@
+"""Draws small wrong changes and tells which no test notices.
+
+`python -m tests.benchmarks.mutations --sample 60 --seed 1` takes hours on a small machine: each change that survives
+costs a run of its wing's tests. `python -m tests.benchmarks.mutations.chosen` runs the thirty well chosen ones.
+"""
+
+import argparse
+import sys
+import time
+
+from tests.benchmarks.mutations.draw import drawn
+from tests.benchmarks.mutations.run import copied, survives
+
+
+def main() -> int:
+    parser = argparse.ArgumentParser(prog="python -m tests.benchmarks.mutations")
+    parser.add_argument("--sample", type=int, default=300)
+    parser.add_argument("--seed", type=int, default=0)
+    parser.add_argument("--from", dest="first", type=int, default=0, help="go on from this one of the sample")
+    parser.add_argument("--minutes", type=float, default=float("inf"), help="begin none after so long")
+    arguments = parser.parse_args()
+    began, tried, alive = time.monotonic(), 0, []
+    with copied() as folder:
+        for number, change in enumerate(drawn(arguments.sample, arguments.seed)):
+            if number < arguments.first or time.monotonic() - began > 60.0 * arguments.minutes:
+                continue
+            tried += 1
+            if survives(change, folder):
+                alive.append(change.name)
+            said = "SURVIVES" if alive and alive[-1] == change.name else "killed"
+            print(f"{number:>3} {said:<8} {change.name}", flush=True)
+    share = 100.0 * len(alive) / max(tried, 1)
+    print(
+        f"\n{tried} tried of {arguments.sample} drawn with seed {arguments.seed}: {len(alive)} survive ({share:.0f} %)"
+    )
+    return 0
+
+
+if __name__ == "__main__":
+    sys.exit(main())

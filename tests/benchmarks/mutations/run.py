@@ -1,0 +1,55 @@
+"""Applies one change to a copy of the program and runs tests against it."""
+
+import os
+import shutil
+import subprocess
+import sys
+import tempfile
+from collections.abc import Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass
+from pathlib import Path
+
+ROOT = Path(__file__).parents[3]
+LONGEST_S = 900.0  # a change that hangs the tests is noticed as well
+
+
+@dataclass(frozen=True)
+class Change:
+    """One change: what it is called, the file under analyzer/, its new text, the tests of its subject."""
+
+    name: str
+    file: str
+    text: str
+    tests: tuple[str, ...]
+
+
+@contextmanager
+def copied() -> Iterator[Path]:
+    """A copy of program and tests, gone afterwards: the repository itself is never changed."""
+    with tempfile.TemporaryDirectory(prefix="mutations_") as folder:
+        for name in ("analyzer", "tests", "sample_tracks", "reports"):
+            shutil.copytree(ROOT / name, Path(folder, name), ignore=shutil.ignore_patterns("__pycache__", "browser"))
+        for name in ("pyproject.toml", "README.md", "DEVELOPERS.md"):
+            shutil.copy(ROOT / name, folder)
+        yield Path(folder)
+
+
+def survives(change: Change, folder: Path) -> bool:
+    """Whether the tests pass with the change in place; the folder's program is as before afterwards."""
+    path = folder / "analyzer" / change.file
+    before = path.read_text(encoding="utf-8")
+    path.write_text(change.text, encoding="utf-8")
+    command = [sys.executable, "-m", "pytest", "-q", "-x", "-p", "no:cacheprovider", "-m", "not browser", *change.tests]
+    environment = {**os.environ, "PYTHONPATH": str(folder), "PYTHONDONTWRITEBYTECODE": "1"}
+    try:
+        ended = subprocess.run(
+            command, cwd=folder, env=environment, capture_output=True, timeout=LONGEST_S, check=False
+        )
+    except subprocess.TimeoutExpired:
+        return False
+    finally:
+        path.write_text(before, encoding="utf-8")
+    if ended.returncode not in (0, 1, 2):  # 1: a test failed, 2: a module can't be imported any more
+        raise RuntimeError(ended.stdout.decode()[-2000:] + ended.stderr.decode()[-2000:])
+    return ended.returncode == 0
