@@ -32,21 +32,26 @@ def run(jobs: Iterator[Job], processes: int, *, skip_existing: bool, report: Cal
         Whether tracks whose reports are there already are left alone.
     report : function
     """
-    before = finished_before if skip_existing else _never_before
+    missing = _not_finished(jobs, report) if skip_existing else jobs
     if processes == 1:
-        for job in jobs:
-            report(before(job) or assess_one(job))
+        for job in missing:
+            report(assess_one(job))
         return
-    from analyzer.run.process_pool import run_pool  # takes as long to load as a short flight to read
+    from analyzer.run.many_tracks import assess_all, ended_text  # these take as long to load as a short flight to read
+    from analyzer.run.process_pool import OwnProcesses
 
-    suspects = run_pool(jobs, processes, assess_one, before, report)
-    while suspects:  # a process died: each track that was with the pool is tried again in a pool of its own
-        job = suspects.pop(0)
-        if run_pool(iter([job]), 1, assess_one, _never_before, report):
-            report(
-                Outcome(job, None, f"{job.track}: the process that assessed it was ended, perhaps for want of memory")
-            )
+    def tell(job: Job, outcome: Outcome | None) -> None:
+        report(outcome or Outcome(job, None, ended_text(job)))
+
+    with OwnProcesses(processes) as crew:
+        assess_all(missing, crew, assess_one, tell)
 
 
-def _never_before(job: Job) -> Outcome | None:
-    return None
+def _not_finished(jobs: Iterator[Job], report: Callable[[Outcome], None]) -> Iterator[Job]:
+    """Return the jobs that no earlier run has done, and report those that one has."""
+    for job in jobs:
+        before = finished_before(job)
+        if before is None:
+            yield job
+        else:
+            report(before)

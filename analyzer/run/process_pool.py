@@ -1,86 +1,78 @@
-"""Jobs of a batch on several processes, and what becomes of those whose process died."""
+"""Processes of our own that assess tracks; when one dies, all are replaced."""
 
 import gc
 import multiprocessing
 import os
 import signal
 import threading
-from collections.abc import Callable, Iterator
-from concurrent.futures import FIRST_COMPLETED, Future, ProcessPoolExecutor, wait
+from collections.abc import Callable
+from concurrent.futures import Future, ProcessPoolExecutor
 from concurrent.futures.process import BrokenProcessPool
+from types import TracebackType
+from typing import Self
 
-from analyzer.run.jobs import Job, Outcome
-
-#: tracks handed to the pool ahead of time for each process
-AHEAD = 2
+from analyzer.run.jobs import Job
+from analyzer.run.many_tracks import Found
 
 
-def run_pool(
-    jobs: Iterator[Job],
-    processes: int,
-    assess: Callable[[Job], Outcome],
-    done_before: Callable[[Job], Outcome | None],
-    report: Callable[[Outcome], None],
-) -> list[Job]:
-    """Run jobs in a pool; returns those that were lost with a process, and goes on with the rest in a new pool."""
-    lost: list[Job] = []
-    done = False
-    while not done:
-        # spawn: the same on every system, and no copy of a half-used parent
-        pool = ProcessPoolExecutor(
-            processes,
-            multiprocessing.get_context("spawn"),
-            initializer=_start_worker,
-            initargs=(gc.get_threshold(),),
-        )
-        waiting: dict[Future[Outcome], Job] = {}
+class OwnProcesses:
+    """A crew of processes on this machine, which end with it.
+
+    Parameters
+    ----------
+    processes : int
+    """
+
+    def __init__(self, processes: int) -> None:
+        self._processes = processes
+        self._pool: ProcessPoolExecutor | None = None
+
+    def __enter__(self) -> Self:
+        """Start nothing yet: the first track does."""
+        return self
+
+    def __exit__(
+        self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None
+    ) -> None:
+        """Let running tracks end, and start no more."""
+        self._close()
+
+    @property
+    def at_once(self) -> int:
+        """How many tracks are worked on at the same time."""
+        return self._processes
+
+    def submit(self, assess: Callable[[Job], Found], jobs: list[Job]) -> "Future[list[Found]]":
+        """Have each of the jobs assessed, in order, by one process."""
         try:
-            done = _feed(pool, jobs, processes, waiting, assess, done_before, report)
-        except BrokenProcessPool:
-            for future, job in waiting.items():
-                if future.done() and not future.cancelled() and future.exception() is None:
-                    report(future.result())
-                else:
-                    lost.append(job)
-            if processes == 1:
-                done = True
-        finally:
-            pool.shutdown(wait=True, cancel_futures=True)
-    return lost
+            return self._opened().submit(_assess_some, assess, jobs)
+        except BrokenProcessPool:  # one died meanwhile, and took the others with it
+            self._close()
+            return self._opened().submit(_assess_some, assess, jobs)
+
+    def died(self, error: BaseException) -> bool:
+        """Whether it was a process's death that lost a chunk."""
+        return isinstance(error, BrokenProcessPool)
+
+    def _opened(self) -> ProcessPoolExecutor:
+        if self._pool is None:
+            # spawn: the same on every system, and no copy of a half-used parent
+            self._pool = ProcessPoolExecutor(
+                self._processes,
+                multiprocessing.get_context("spawn"),
+                initializer=_start_worker,
+                initargs=(gc.get_threshold(),),
+            )
+        return self._pool
+
+    def _close(self) -> None:
+        if self._pool is not None:
+            self._pool.shutdown(wait=True, cancel_futures=True)
+            self._pool = None
 
 
-def _feed(
-    pool: ProcessPoolExecutor,
-    jobs: Iterator[Job],
-    processes: int,
-    waiting: dict[Future[Outcome], Job],
-    assess: Callable[[Job], Outcome],
-    done_before: Callable[[Job], Outcome | None],
-    report: Callable[[Outcome], None],
-) -> bool:
-    exhausted = False
-    while not exhausted or waiting:
-        while not exhausted and len(waiting) < processes * AHEAD:
-            job = next(jobs, None)
-            if job is None:
-                exhausted = True
-                break
-            before = done_before(job)
-            if before is not None:
-                report(before)
-                continue
-            try:
-                waiting[pool.submit(assess, job)] = job
-            except BrokenProcessPool:
-                waiting[Future()] = job  # never done: counted as lost with the others
-                raise
-        if waiting:
-            finished, _ = wait(waiting, return_when=FIRST_COMPLETED)
-            for future in finished:
-                outcome = future.result()  # raises BrokenProcessPool while the job still is in `waiting`
-                del waiting[future]
-                report(outcome)
-    return True
+def _assess_some(assess: Callable[[Job], Found], jobs: list[Job]) -> list[Found]:
+    return [assess(job) for job in jobs]
 
 
 def _start_worker(collect_after: tuple[int, int, int]) -> None:

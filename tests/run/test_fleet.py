@@ -19,6 +19,7 @@ from analyzer.run.fleet.archive import Request, find_tracks, jobs_of
 from analyzer.run.fleet.journal import Journal
 from analyzer.run.fleet.table import COLUMNS, Row, cell, check_place, rows_of, write_table
 from analyzer.run.jobs import Job, Outcome
+from analyzer.run.many_tracks import assess_all
 
 FLIGHTS = 6
 FORMULA = "=1+1.csv"  # a name that a spreadsheet would calculate
@@ -178,19 +179,20 @@ def test_a_worker_killed_from_outside_costs_nothing(archive: Path, tmp_path: Pat
     pytest.importorskip("distributed")
     tracks = find_tracks([archive / "tracks"], tmp_path)
     request = Request(archive / "procedure.toml", tmp_path, {}, with_reports=False)
-    finished: list[engine.Finished] = []
+    finished: dict[Job, str | None] = {}
     with engine.cluster(None, 2) as client:
         victims = list(client.run(os.getpid).values())
 
-        def report(one: engine.Finished) -> None:
-            finished.append(one)
+        def report(job: Job, found: "tuple[list[Row], str | None] | None") -> None:
+            assert job not in finished
+            finished[job] = None if found is None else found[1]
             if len(finished) == 2:
                 os.kill(victims[0], signal.SIGKILL)
 
-        engine.Engine(client, 2).run(jobs_of(tracks, request), 1, report)
+        assess_all(jobs_of(tracks, request), engine.ClusterCrew(client, 2), engine.assess_rows, report)
         assert victims[0] not in client.run(os.getpid).values()
-    assert sorted(one.job.number for one in finished) == list(range(len(tracks)))
-    assert [one.job.track.name for one in finished if one.error is not None] == ["bad.gpx"]
+    assert sorted(job.number for job in finished) == list(range(len(tracks)))
+    assert [job.track.name for job, error in finished.items() if error is not None] == ["bad.gpx"]
 
 
 def test_a_second_run_does_what_is_new(
@@ -203,14 +205,13 @@ def test_a_second_run_does_what_is_new(
     first = (out / "flights.csv").read_bytes()
 
     asked: list[str] = []
-    run = engine.Engine.run
 
-    def watched(self: engine.Engine, jobs: Iterator[Job], *more: object) -> None:
+    def watched(jobs: Iterator[Job], *more: object) -> None:
         taken = list(jobs)
         asked.extend(job.track.name for job in taken)
-        run(self, iter(taken), *more)  # type: ignore[arg-type]
+        assess_all(iter(taken), *more)  # type: ignore[arg-type]
 
-    monkeypatch.setattr(engine.Engine, "run", watched)
+    monkeypatch.setattr("analyzer.run.fleet.run.assess_all", watched)
     assert fleet(archive, out, "--scheduler", cluster, "--skip-existing", tracks=tracks) == 0
     assert asked == []
     assert (out / "flights.csv").read_bytes() == first
@@ -245,7 +246,7 @@ def test_what_is_missing_is_said_in_one_line(
         ([], "pip install distributed"),
         (["--table", str(tmp_path / "x.parquet")], "pip install pyarrow"),
         (["--table", str(tmp_path / "x.txt")], ".csv"),
-        (["--table", str(tmp_path / "mine.csv")], "no table of this program"),
+        (["--table", str(tmp_path / "mine.csv")], "not a table of this program"),
         (["--table", str(tmp_path / "nowhere/x.csv")], "folder"),
         (["--workers", "2", "--scheduler", "tcp://127.0.0.1:9"], "--workers"),
         (["--temperature-c", "500"], "temperature"),
@@ -340,6 +341,6 @@ def test_the_journal_keeps_a_track_once_and_leaves_other_files_alone(tmp_path: P
         assert not journal.takes_over(0, Path("b.gpx"), "3")  # another content
         assert journal.takes_over(0, Path("b.gpx"), "2")
     place.write_text("a diary")
-    with pytest.raises(OutputError, match="no journal"):
+    with pytest.raises(OutputError, match="not a journal"):
         Journal(place, "key", take_up=False)
     assert place.read_text() == "a diary"

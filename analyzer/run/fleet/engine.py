@@ -1,34 +1,26 @@
-"""Tracks in chunks on the workers of a dask cluster, each handed back once, whatever becomes of the workers.
-
-A worker that dies costs nothing: its chunks are done again by others. Tracks of a chunk that keeps killing its workers
-are tried one by one, at the end alone, so that the deadly one is known and the others are kept.
-"""
+"""A dask cluster, of our own or somebody else's, and its workers as a crew for `many_tracks`."""
 
 import contextlib
 import gc
-import itertools
 import logging
 import threading
-import uuid
-from collections import deque
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass
+from concurrent.futures import CancelledError as NeverDoneError, Future
 from typing import TYPE_CHECKING, Any
 
 from analyzer.errors import OptionError, ReversalDebriefError
 from analyzer.run.fleet.table import Row, rows_of
-from analyzer.run.jobs import Job, Outcome, assess_one
+from analyzer.run.jobs import Job, assess_one
+from analyzer.run.many_tracks import Found
 from analyzer.version import __version__
 
 if TYPE_CHECKING:
-    from distributed import Client, Future
+    from distributed import Client
 
 #: a chunk takes some seconds, so that handing it out and back costs nothing beside it
 LARGEST_CHUNK = 16
 #: chunks for each worker at least, so that all of them end at about the same time
 CHUNKS_PER_WORKER = 4
-#: chunks handed to the cluster ahead of time for each worker
-AHEAD = 3
 WAIT_FOR_SCHEDULER_S, WAIT_FOR_WORKERS_S = 10.0, 60.0
 #: settings of a cluster of our own
 OWN_CLUSTER = {
@@ -46,29 +38,21 @@ OWN_CLUSTER = {
 _ONE_AT_A_TIME = threading.Lock()
 
 
-@dataclass(frozen=True)
-class Finished:
-    """What became of one track: its rows, and whether it could not be assessed."""
-
-    job: Job
-    rows: list[Row]
-    error: str | None
+def assess_rows(job: Job) -> tuple[list[Row], str | None]:
+    """Assess one track in a worker; returns its rows and its error."""
+    outcome = assess_one(job)
+    return rows_of(outcome), outcome.error
 
 
-def assess_chunk(jobs: Sequence[Job], collect_after: tuple[int, int, int]) -> list[tuple[int, list[Row], str | None]]:
-    """Assess some tracks in a worker; returns for each its number, rows and error.
-
-    Parameters
-    ----------
-    jobs : sequence of Job
-    collect_after : tuple of int
-        How seldom cycles of objects are looked for meanwhile, as `gc.set_threshold` takes it.
-    """
+def _assess_some(
+    assess: Callable[[Job], Found], jobs: Sequence[Job], collect_after: tuple[int, int, int]
+) -> list[Found]:
+    """Assess some tracks in a worker; cycles of objects are looked for as seldom as `gc.set_threshold` is told."""
     with _ONE_AT_A_TIME:
         before = gc.get_threshold()
         gc.set_threshold(*collect_after)
         try:
-            return [(job.number, rows_of(outcome), outcome.error) for job in jobs for outcome in [assess_one(job)]]
+            return [assess(job) for job in jobs]
         finally:
             gc.set_threshold(*before)
 
@@ -176,8 +160,8 @@ def chunk_size(tracks: int, workers: int) -> int:
     return max(1, min(LARGEST_CHUNK, tracks // (workers * CHUNKS_PER_WORKER)))
 
 
-class Engine:
-    """Has a cluster assess jobs and hands back each once, in any order.
+class ClusterCrew:
+    """The workers of a cluster as a crew.
 
     Parameters
     ----------
@@ -187,72 +171,37 @@ class Engine:
     """
 
     def __init__(self, client: "Client", workers: int) -> None:
-        self._client, self._workers = client, workers
-        self._run = uuid.uuid4().hex  # a scheduler that others use as well takes equal keys for equal work
-        self._count = itertools.count()
+        self._workers = workers
+        # a scheduler that others use as well takes equal keys for equal work: none of ours is "pure"
+        self._executor = client.get_executor(pure=False)
 
-    def run(self, jobs: Iterator[Job], size: int, report: Callable[[Finished], None]) -> None:
-        """Assess all jobs, `size` to a chunk, and call `report` once for each.
+    @property
+    def at_once(self) -> int:
+        """How many chunks can be worked on at the same time."""
+        return self._workers
+
+    def submit(self, assess: Callable[[Job], Found], jobs: list[Job]) -> "Future[list[Found]]":
+        """Have each of the jobs assessed, in order, by one worker."""
+        future: Future[list[Found]] = self._executor.submit(_assess_some, assess, jobs, gc.get_threshold())
+        return future
+
+    def died(self, error: BaseException) -> bool:
+        """Whether a chunk killed its workers.
 
         Raises
         ------
         ReversalDebriefError
-            Where the cluster is gone.
+            Where the cluster is gone, or a worker can't run the program.
         """
-        from distributed import as_completed
-
-        waiting: dict[Future, list[Job]] = {}
-        again: deque[list[Job]] = deque()
-        suspects: deque[Job] = deque()
-        done = as_completed()
-        chunks = iter(lambda: list(itertools.islice(jobs, size)), [])
-        while True:
-            while len(waiting) < self._workers * AHEAD:
-                chunk = again.popleft() if again else next(chunks, None)
-                if chunk is None:
-                    break
-                future = self._submit(chunk)
-                waiting[future] = chunk
-                done.add(future)
-            if not waiting:
-                break
-            future = next(done)
-            chunk = waiting.pop(future)
-            if self._collect(future, chunk, report):
-                continue
-            if len(chunk) > 1:
-                again.extend([job] for job in chunk)
-            else:
-                suspects.extend(chunk)
-        for job in suspects:  # alone on the cluster: what dies now dies of this track
-            future = self._submit([job])
-            if not self._collect(future, [job], report):
-                said = f"{job.track}: the process that assessed it was ended, perhaps for want of memory"
-                report(Finished(job, rows_of(Outcome(job, None, said)), said))
-
-    def _submit(self, chunk: list[Job]) -> "Future":
-        key = f"assess-{self._run}-{next(self._count)}"
-        return self._client.submit(assess_chunk, chunk, gc.get_threshold(), key=key, pure=False)
-
-    def _collect(self, future: "Future", chunk: list[Job], report: Callable[[Finished], None]) -> bool:
-        """Report what a chunk gave; False where it killed its workers."""
         from distributed import KilledWorker
         from distributed.client import CancelledError
 
-        try:
-            outcomes = future.result()
-        except KilledWorker:
-            return False
-        except (OSError, TimeoutError, CancelledError) as error:
+        if isinstance(error, KilledWorker):
+            return True
+        if isinstance(error, OSError | TimeoutError | CancelledError | NeverDoneError):
             raise ReversalDebriefError(
                 f"fleet: the cluster is gone ({type(error).__name__}); run again with --skip-existing to go on"
             ) from error
-        except Exception as error:  # tracks' own errors are outcomes: this is the worker's
-            said = " ".join(str(error).split())[:200]
-            raise ReversalDebriefError(f"fleet: a worker fails ({type(error).__name__}: {said})") from error
-        finally:
-            future.release()
-        by_number = {job.number: job for job in chunk}
-        for number, rows, said in outcomes:
-            report(Finished(by_number[number], rows, said))
-        return True
+        # tracks' own errors are outcomes: this is the worker's
+        said = " ".join(str(error).split())[:200]
+        raise ReversalDebriefError(f"fleet: a worker fails ({type(error).__name__}: {said})") from error

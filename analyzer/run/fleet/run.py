@@ -5,10 +5,11 @@ from collections.abc import Callable, Iterator, Sequence
 from pathlib import Path
 
 from analyzer.run.fleet.archive import Request, jobs_of
-from analyzer.run.fleet.engine import Engine, Finished, check_workers, chunk_size, cluster
+from analyzer.run.fleet.engine import ClusterCrew, assess_rows, check_workers, chunk_size, cluster
 from analyzer.run.fleet.journal import Journal, journal_place
-from analyzer.run.fleet.table import name_in_table, write_table
-from analyzer.run.jobs import Job
+from analyzer.run.fleet.table import Row, name_in_table, rows_of, write_table
+from analyzer.run.jobs import Job, Outcome
+from analyzer.run.many_tracks import assess_all, ended_text
 
 
 def assess_archive(
@@ -46,10 +47,13 @@ def assess_archive(
     """
     with Journal(journal_place(table), request.key(), take_up=skip_existing) as journal:
 
-        def keep(finished: Finished) -> None:
-            job = finished.job
-            journal.add(job.number, tracks[job.number], job.sha256, finished.rows, ok=finished.error is None)
-            report(finished.error)
+        def keep(job: Job, found: tuple[list[Row], str | None] | None) -> None:
+            if found is None:
+                said = ended_text(job)
+                found = rows_of(Outcome(job, None, said)), said
+            rows, error = found
+            journal.add(job.number, tracks[job.number], job.sha256, rows, ok=error is None)
+            report(error)
 
         def taken_over(job: Job) -> bool:
             if job.with_result and not all((job.folder / f"{job.stem}{end}").is_file() for end in (".json", ".html")):
@@ -79,9 +83,9 @@ def _assess(
     first: Job,
     scheduler: str | None,
     workers: int | None,
-    keep: Callable[[Finished], None],
+    keep: Callable[[Job, tuple[list[Row], str | None] | None], None],
 ) -> None:
     with cluster(scheduler, workers) as client:
         shared = [] if scheduler is None else [str(first.procedure), str(first.folder), str(first.track)]
         at_once = check_workers(client, shared)
-        Engine(client, at_once).run(jobs, chunk_size(count, at_once), keep)
+        assess_all(jobs, ClusterCrew(client, at_once), assess_rows, keep, chunk_size(count, at_once))
