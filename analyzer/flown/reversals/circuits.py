@@ -12,19 +12,40 @@ from analyzer.given import Procedure
 from analyzer.standards import figure
 from analyzer.units import METRES_PER_NM
 
-OUT_M = 0.5 * METRES_PER_NM  # a circuit goes out at least so far along
-BEHIND_M = 0.5 * METRES_PER_NM  # and before that not farther behind the fix than this
-BEHIND_S = 45.0  # and so many seconds of flight, the room that the turn at the fix takes: a missed approach goes on
-BEHIND_WIND_S = 90.0  # and of drift in that turn
-OUT_WITHIN_S = 240.0
-LONGEST_CIRCUIT_S = 2400.0
-LEAST_OPEN_S = 20.0  # a track that ends sooner after the fix shows no reversal
-FARTHEST_M = figure("us.remain_within.most").value * METRES_PER_NM  # the longest procedure turn; farther is a departure
-ABEAM_S = 200.0
-ABEAM_PART = 0.6
-#: a lap of a hold, however badly flown, takes no longer: what does is other work between two passes of the fix. A leg
-#: by distance may: at 100 kt, two turns of a minute, and half as long again (own choices)
-LONGEST_LAP_S, LAP_SPARE, SLOW_MPS = 600.0, 1.5, 51.4
+
+@dataclass(frozen=True)
+class CircuitSettings:
+    """Which stretches between two passes of the fix are reversals. Own choices, but for the figure."""
+
+    out_m: float = 0.5 * METRES_PER_NM  # a circuit goes out at least so far along
+    out_within_s: float = 240.0  # and does so within this: four minutes about the fix are something else
+    outbound_deg: float = 100.0  # on the way out the track is at least so far off the inbound course
+    behind_m: float = 0.5 * METRES_PER_NM  # and before that not farther behind the fix than this
+    behind_s: float = 45.0  # and these seconds of flight, the room the turn at the fix takes: a missed approach goes on
+    behind_wind_s: float = 90.0  # and of drift in that turn
+    flying_mps: float = 15.0  # slower, it is on the ground: that speed says nothing of the turn's room
+    usual_mps: float = 60.0  # where it never flies faster
+    longest_s: float = 2400.0  # out and back
+    least_open_s: float = 20.0  # a track that ends sooner after the fix shows no reversal
+    farthest_m: float = figure("us.remain_within.most").value * METRES_PER_NM  # the longest procedure turn
+    limit_part: float = 1.6  # or this part of a charted limit, badly overflown; farther is a departure,
+    closed_part: float = 2.0  # unless it comes back: then up to this many times as far
+    round_part: float = 3.0  # or turns round, and then flies on beyond this
+    back_position_s: float = 20.0  # so long before it is passed, the fix is still ahead,
+    back_speed_s: float = 15.0  # and so long before that, the aircraft flies towards it
+    round_deg: float = 100.0  # a turn of a reversal's size,
+    round_after_s: float = 15.0  # begun so long after the fix, which one at the fix is not
+    abeam_s: float = 200.0  # a pass abeam on the outbound leg follows the one over the fix within this,
+    abeam_part: float = 0.6  # before the aircraft is farther out than this part of its room behind the fix
+    # a lap of a hold, however badly flown, takes no longer: what does is other work between two passes of the fix. A
+    # leg by distance may: at 100 kt, two turns of a minute, and half as long again
+    longest_lap_s: float = 600.0
+    lap_spare: float = 1.5
+    slow_mps: float = 51.4
+    lap_turns_s: float = 120.0
+
+
+CIRCUITS = CircuitSettings()
 
 
 @dataclass(frozen=True)
@@ -79,8 +100,8 @@ def _follows(circuit: Circuit, last: Circuit, procedure: Procedure) -> bool:
         return False
     by_distance_s = 0.0
     if procedure.outbound_m is not None:
-        by_distance_s = LAP_SPARE * (2.0 * procedure.outbound_m / SLOW_MPS + 120.0)
-    return last.end.at_s - last.start.at_s <= max(LONGEST_LAP_S, by_distance_s)
+        by_distance_s = CIRCUITS.lap_spare * (2.0 * procedure.outbound_m / CIRCUITS.slow_mps + CIRCUITS.lap_turns_s)
+    return last.end.at_s - last.start.at_s <= max(CIRCUITS.longest_lap_s, by_distance_s)
 
 
 def _without_abeam(passed: tuple[Pass, ...], motion: Motion, room_m: float) -> tuple[Pass, ...]:
@@ -90,8 +111,13 @@ def _without_abeam(passed: tuple[Pass, ...], motion: Motion, room_m: float) -> t
         if kept:
             before = kept[-1]
             between = (motion.time_s >= before.at_s) & (motion.time_s <= candidate.at_s)
-            out_m = max(OUT_M, ABEAM_PART * room_m)  # blown or corrected off its course, it is nearest only then
-            near = candidate.at_s - before.at_s < ABEAM_S and np.max(motion.along_m[between], initial=-1e9) < out_m
+            out_m = max(
+                CIRCUITS.out_m, CIRCUITS.abeam_part * room_m
+            )  # blown or corrected off its course, it is nearest only then
+            near = (
+                candidate.at_s - before.at_s < CIRCUITS.abeam_s
+                and np.max(motion.along_m[between], initial=-1e9) < out_m
+            )
             stays = np.min(motion.along_m[between], initial=1e9) > -room_m
             outbound = float(np.interp(candidate.at_s, motion.time_s, motion.along_mps)) > 0.0
             if near and stays and outbound and candidate.distance_m > before.distance_m:
@@ -117,7 +143,7 @@ def _circuit_from(
         return None, 1
     time, along, cross = motion.time_s[window], motion.along_m[window], motion.cross_m[window]
     relative = np.abs(motion.track_relative_deg[window])
-    out = np.flatnonzero(along > OUT_M)
+    out = np.flatnonzero(along > CIRCUITS.out_m)
     behind = np.flatnonzero(along < -room_m)
     first_out = int(out[0]) if len(out) else len(time)
     first_behind = int(behind[0]) if len(behind) else len(time)
@@ -125,30 +151,31 @@ def _circuit_from(
         return None, 1
     if first_out == len(time):
         # the track ends soon after the fix: a reversal has begun only if it shows the way out
-        going_out = following is None and time[-1] - start.at_s >= LEAST_OPEN_S and bool(np.all(relative[-5:] > 100.0))
+        outwards = bool(np.all(relative[-5:] > CIRCUITS.outbound_deg))
+        going_out = following is None and time[-1] - start.at_s >= CIRCUITS.least_open_s and outwards
         return (Circuit(start, None, track_end), 1) if going_out else (None, 1)
-    if time[first_out] - start.at_s > OUT_WITHIN_S:
+    if time[first_out] - start.at_s > CIRCUITS.out_within_s:
         return None, 1
-    outbound = np.flatnonzero(relative > 100.0)
+    outbound = np.flatnonzero(relative > CIRCUITS.outbound_deg)
     if not len(outbound):
         return None, 1
     farthest = float(np.max(np.hypot(along, cross)))
-    limit = max(FARTHEST_M, 1.6 * (procedure.remain_within_m or 0.0))
+    limit = max(CIRCUITS.farthest_m, CIRCUITS.limit_part * (procedure.remain_within_m or 0.0))
     came_round = _came_round(turns, start.at_s, limit_s)
     closes = (
         following is not None
         and first_behind == len(time)
-        and following.at_s - start.at_s < LONGEST_CIRCUIT_S
-        and float(np.interp(following.at_s - 20.0, motion.time_s, motion.along_m)) > 0.0
-        and float(np.interp(following.at_s - 15.0, motion.time_s, motion.along_mps)) < 0.0
+        and following.at_s - start.at_s < CIRCUITS.longest_s
+        and float(np.interp(following.at_s - CIRCUITS.back_position_s, motion.time_s, motion.along_m)) > 0.0
+        and float(np.interp(following.at_s - CIRCUITS.back_speed_s, motion.time_s, motion.along_mps)) < 0.0
     )
     if closes:
-        if farthest > 2.0 * limit:
+        if farthest > CIRCUITS.closed_part * limit:
             return None, 1
         return Circuit(start, following, limit_s), 1
     if not came_round and (following is not None or farthest > limit):
         return None, 1  # flew away, or came back by another way than a reversal
-    if came_round and farthest > 3.0 * limit and following is None:
+    if came_round and farthest > CIRCUITS.round_part * limit and following is None:
         early = np.hypot(along, cross)[: first_behind or None]
         if len(early) and float(np.max(early)) > limit:
             return None, 1
@@ -157,12 +184,16 @@ def _circuit_from(
 
 def _room_m(air: AirMotion) -> float:
     """How far behind the fix the turn at the fix may carry: its radius, and the wind while it lasts."""
-    flying = air.speed_mps[air.speed_mps > 15.0]
-    speed = float(np.median(flying)) if len(flying) else 60.0
+    flying = air.speed_mps[air.speed_mps > CIRCUITS.flying_mps]
+    speed = float(np.median(flying)) if len(flying) else CIRCUITS.usual_mps
     wind = float(np.hypot(air.wind_along_mps, air.wind_cross_mps))
-    return BEHIND_M + BEHIND_S * speed + BEHIND_WIND_S * wind
+    return CIRCUITS.behind_m + CIRCUITS.behind_s * speed + CIRCUITS.behind_wind_s * wind
 
 
 def _came_round(turns: tuple[FlownTurn, ...], from_s: float, to_s: float) -> bool:
     """Whether a turn of a reversal's size was begun in the stretch."""
-    return any(abs(turn.degrees) > 100.0 for turn in turns if from_s + 15.0 < turn.start_s < to_s)
+    return any(
+        abs(turn.degrees) > CIRCUITS.round_deg
+        for turn in turns
+        if from_s + CIRCUITS.round_after_s < turn.start_s < to_s
+    )
