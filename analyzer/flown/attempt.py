@@ -1,4 +1,4 @@
-"""Attempts, entry, laps, method and the phases of each reversal: flown segments and the plan together."""
+"""What one reversal was: values only, which `reversals/attempts` finds."""
 
 from dataclasses import dataclass
 from typing import Literal

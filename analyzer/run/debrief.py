@@ -83,7 +83,7 @@ def assess(
     Parameters
     ----------
     track : path or Track
-        GPX or CSV.
+        GPX, CSV, KML, IGC or NMEA 0183.
     procedure : path, Procedure or CodedChoice, or a sequence of them
         A procedure file (TOML), or a reversal of a file of coded procedures; a folder stands for the procedure files in
         it. Of several each reversal in the track goes to the one that it fits.

@@ -9,7 +9,14 @@ from hypothesis import given, settings, strategies as st
 from analyzer.flown.reversals.established import established_time
 from analyzer.given.plane import Frame, frame_of
 from analyzer.given.procedure import Guidance, Place
-from analyzer.planned.needle import deflection, full_scale_m, in_cone, needle_cone_radius_m, passage_radius_m
+from analyzer.planned.needle import (
+    deflection,
+    full_scale_m,
+    in_cone,
+    near_station,
+    needle_cone_radius_m,
+    passage_radius_m,
+)
 from analyzer.units.factors import METRES_PER_NM
 from tests.hand_flown import FIX, as_mirrored, motion_of, procedure
 
@@ -200,3 +207,11 @@ def test_nothing_to_look_at_is_not_established():
     motion, needle = course_kept(lambda moment: 0.2)
     assert established_time(motion, needle, None, 30.0, 30.0) is None
     assert established_time(motion, np.full(len(motion), 2.0), None, 0.0, 60.0) is None
+
+
+@pytest.mark.parametrize(("distance_nm", "near"), [(0.49, True), (0.51, False)])
+def test_an_angular_needle_is_too_quick_within_half_a_mile_of_its_station(distance_nm: float, near: bool):
+    one = procedure()
+    assert bool(near_station(one, frame_of(one), distance_nm * METRES_PER_NM, 0.0)) is near
+    area = procedure(guidance=Guidance("RNAV", FIX, None, METRES_PER_NM))
+    assert not near_station(area, frame_of(area), 0.0, 0.0)

@@ -1,4 +1,4 @@
-"""Runs of straight flight and turns, and the passages of the fix; knows nothing of the plan."""
+"""Runs of straight flight and turns: the most likely ones, given how fast the heading changes."""
 
 from itertools import pairwise
 

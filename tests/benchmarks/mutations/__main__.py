@@ -19,20 +19,20 @@ def main() -> int:
     parser.add_argument("--from", dest="first", type=int, default=0, help="go on from this one of the sample")
     parser.add_argument("--minutes", type=float, default=float("inf"), help="begin none after so long")
     arguments = parser.parse_args()
-    began, tried, alive = time.monotonic(), 0, []
+    began = time.monotonic()
+    outcomes: list[bool | None] = []
     with copied() as folder:
         for number, change in enumerate(drawn(arguments.sample, arguments.seed)):
             if number < arguments.first or time.monotonic() - began > 60.0 * arguments.minutes:
                 continue
-            tried += 1
-            if survives(change, folder):
-                alive.append(change.name)
-            said = "SURVIVES" if alive and alive[-1] == change.name else "killed"
-            print(f"{number:>3} {said:<8} {change.name}", flush=True)
-    share = 100.0 * len(alive) / max(tried, 1)
-    print(
-        f"\n{tried} tried of {arguments.sample} drawn with seed {arguments.seed}: {len(alive)} survive ({share:.0f} %)"
-    )
+            alive = survives(change, folder)
+            outcomes.append(alive)
+            said = {True: "SURVIVES", False: "killed", None: "no answer"}[alive]
+            print(f"{number:>3} {said:<9} {change.name}", flush=True)
+    answered = [one for one in outcomes if one is not None]
+    share = 100.0 * sum(answered) / max(len(answered), 1)
+    drawn_from = f"{len(answered)} of {arguments.sample} drawn with seed {arguments.seed}"
+    print(f"\n{drawn_from}: {sum(answered)} survive ({share:.0f} %)")
     return 0
 
 
