@@ -1,5 +1,6 @@
 """README.md says what is true: its procedure file is one, its options exist, its commands stand on one line."""
 
+import itertools
 import re
 import tomllib
 from dataclasses import replace
@@ -63,3 +64,19 @@ def test_cautions_are_said_before_the_first_command() -> None:
     before = README.split("## Two commands")[0]
     assert "not for navigation or flight planning" in before
     assert "licensed" in before
+
+
+def test_the_files_that_commands_of_the_readme_name_are_there_or_written_by_one_before() -> None:
+    """Each command works as it is printed, in the root of a fresh clone, one after the other."""
+    lines = [line.split("#")[0].split() for block in blocks() for line in block.splitlines()]
+    written: set[str] = set()
+    commands = [words for words in lines if words[:1] == ["reversal-debrief"]]
+    assert len(commands) > 6
+    for words in commands:
+        for before, word in itertools.pairwise(words):
+            if before == "--output":
+                written.add(word)
+            elif word.endswith((".csv", ".gpx", ".toml", ".json")):
+                assert word in written or (ROOT / word).is_file(), word
+                if words[1] == "assess" and not word.endswith(".toml"):
+                    written.add(f"reports/{Path(word).stem}.json")

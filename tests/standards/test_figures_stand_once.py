@@ -15,7 +15,23 @@ from analyzer.standards.published import Figure
 from tests.standards.literals import PROGRAM, Literal, named_literals
 
 #: words of keys that say nothing of what a figure is about
-EMPTY = {"near", "far", "icao", "us", "ifh", "low", "high", "most", "least", "area", "constant", "second", "first", "fast", "slow"}
+EMPTY = {
+    "near",
+    "far",
+    "icao",
+    "us",
+    "ifh",
+    "low",
+    "high",
+    "most",
+    "least",
+    "area",
+    "constant",
+    "second",
+    "first",
+    "fast",
+    "slow",
+}
 #: words under which the program speaks of a key's word
 ALSO = {
     "remain": {"remain", "within", "length"}, "offset_angle": {"offset", "turn_45"}, "80_260": {"turn_80", "back_80"},
