@@ -291,3 +291,11 @@ def test_a_plan_is_solved_within_five_milliseconds(plan: Procedure, method: str,
         solve(asked)
         times.append(time.process_time() - start)
     assert min(times) < 0.005
+
+
+@pytest.mark.parametrize("method", ["45/180", "80/260"])
+def test_where_the_limit_binds_half_a_mile_is_kept_from_it(method: str) -> None:
+    """A limit of 5 NM leaves no room for two minutes outbound: the whole path stays within 4.5 NM, and uses it."""
+    plan = solved(replace(procedure(), remain_within_m=5.0 * NM), method, None, None)
+    farthest = max(float(np.max(np.hypot(leg.along_m, leg.cross_m))) for leg in plan.legs)
+    assert farthest == pytest.approx(4.5 * NM, abs=0.01 * NM)

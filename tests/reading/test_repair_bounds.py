@@ -30,7 +30,7 @@ def test_longitudes_from_180_to_360_are_counted_east(longitude: float, counted_e
 
 def test_a_longitude_of_360_is_not_a_place() -> None:
     time = np.arange(20.0)
-    longitude = np.full(20, 10.0)
+    longitude = np.full(20, 0.0)
     longitude[5] = 360.0
     raw = RawRecord("a.csv", "a", time, False, 46.2 + time * STEP_DEG, longitude)
     assert len(checked_track(raw)) == 19
