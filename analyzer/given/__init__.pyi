@@ -3,6 +3,7 @@ from .clearance import (
     HoldClearance as HoldClearance,
     Landing as Landing,
     ReversalAsked as ReversalAsked,
+    cleared_procedure as cleared_procedure,
 )
 from .options import Options as Options, ReversalExpected as ReversalExpected
 from .plane import Frame as Frame, course_and_distance as course_and_distance, frame_of as frame_of

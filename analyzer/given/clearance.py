@@ -1,7 +1,10 @@
 """The clearance: what was asked of one flight and no chart says, as frozen values in SI."""
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Literal
+
+from analyzer.given.procedure import ALTITUDE_SEGMENTS, AltitudeLimit, AltitudeSegment, Procedure
+from analyzer.units import METRES_PER_FOOT
 
 ReversalAsked = Literal["required", "not permitted", "as charted"]
 Landing = Literal["straight in", "circling"]
@@ -35,3 +38,31 @@ class Clearance:
     cleared_at_s: float | None = None
     landing: Landing | None = None
     source: str | None = None
+
+
+def cleared_procedure(procedure: Procedure, clearance: Clearance) -> Procedure:
+    """Return a hold's procedure with what the clearance says in the place of what the chart says.
+
+    Its leg becomes the one cleared, and the altitude cleared is to be held from the first passage of the fix on; in a
+    hold that is no approach, on its inbound legs as well. The procedure's notes say so. Other reversals stay as they
+    are.
+    """
+    hold = clearance.hold
+    if not procedure.is_hold or (hold.leg_s is None and hold.altitude_m is None):
+        return procedure
+    said = []
+    if hold.leg_s is not None:
+        defaults = procedure.defaults - {"limits.outbound_min"}
+        procedure = replace(procedure, outbound_s=hold.leg_s, outbound_m=None, defaults=defaults)
+        said.append(f"a leg of {hold.leg_s / 60.0:g} min")
+    if hold.altitude_m is not None:
+        segments: tuple[AltitudeSegment, ...] = (
+            ("reversal", "inbound") if procedure.reversal == "holding" else ("reversal",)
+        )
+        kept = tuple(limit for limit in procedure.altitudes if limit.segment not in segments)
+        held = tuple(AltitudeLimit(segment, "at", hold.altitude_m, hold.altitude_m) for segment in segments)
+        limits = sorted((*kept, *held), key=lambda limit: ALTITUDE_SEGMENTS.index(limit.segment))
+        procedure = replace(procedure, altitudes=tuple(limits))
+        said.append(f"{hold.altitude_m / METRES_PER_FOOT:,.0f} ft to be held")
+    note = f"The hold is judged as cleared, not as charted: {' and '.join(said)}."
+    return procedure if note in procedure.notes else replace(procedure, notes=(*procedure.notes, note))

@@ -13,6 +13,7 @@ from analyzer.given import (
     QualityNote,
     Track,
     Wind,
+    cleared_procedure,
     longest_flight,
 )
 from analyzer.judged.causes import Causes, cause_finding, explain
@@ -129,7 +130,8 @@ def checked_track(track: Track) -> Track:
 
 
 def read_for(track: Track, procedure: Procedure, options: Options) -> tuple[Flight, Plan]:
-    """Return a track as it is read about the fix of a procedure, and the procedure's plan."""
+    """Return a track as it is read about the fix of a procedure, and the plan of the procedure as it was cleared."""
+    procedure = cleared_procedure(procedure, options.clearance)
     plan = plan_of(procedure)
     altitude = altitude_record(track, procedure, options)
     return read_flight(track, plan, altitude, options.wind, recorded_tas_mps(track, altitude, options)), plan

@@ -12,6 +12,7 @@ from typing import Any
 import numpy as np
 import pytest
 
+from analyzer.given.clearance import Clearance, HoldClearance
 from analyzer.given.options import Options
 from analyzer.given.procedure import AltitudeLimit, Guidance, Place, Procedure
 from analyzer.judged.assessment import assess_track
@@ -64,6 +65,7 @@ class Scenario:
     pilot: dict[str, float] = field(default_factory=dict)
     reshape: Reshape | None = None
     plan: dict[str, Any] = field(default_factory=dict)
+    leave_off_s: float | None = None  # so long after the time to leave the hold is left
 
     def codes(self, folder: Path) -> set[str]:
         """Codes of the findings on this flight's only reversal."""
@@ -83,6 +85,9 @@ class Scenario:
         if self.reshape is not None and track.altitude_m is not None:
             track = replace(track, altitude_m=self.reshape(flight, np.array(track.altitude_m)))
         options = self.options
+        if self.leave_off_s is not None:
+            leave_at_s = flight.truth.attempts[0].passages[-1].at_s - self.leave_off_s
+            options = replace(options, clearance=Clearance(hold=HoldClearance(leave_at_s=leave_at_s)))
         if self.tolerances:
             path = folder / "own.toml"
             path.write_text(self.tolerances)
@@ -118,6 +123,10 @@ def _errors(error: str, size: float, twin: float, **common: Any) -> tuple[Scenar
     return Scenario(error=(error, size), **common), Scenario(error=(error, twin), **common)
 
 
+def _asked(laps: int | None) -> Options:
+    return Options(clearance=Clearance(hold=HoldClearance(laps=laps)))
+
+
 ANY_MOMENT = "[intercept]\nturn_onto_course_s = 60\n"
 ANY_LEG = "[timing]\nleg_s = 60\n"
 ANY_RATE = "[turns]\nfast_rate_share = 3\n"
@@ -131,6 +140,7 @@ WEAVER: dict[str, Any] = {"method": "teardrop", "tas_kt": 91.0, "wind": (10.0, 2
 DRIFTER: dict[str, Any] = {"method": "hold", "wind": (30.0, 10.0)}
 SLOW_DRIFTER: dict[str, Any] = {"method": "hold", "wind": (30.0, 11.0), "procedure": LONG_HOLD}
 STEEP: dict[str, Any] = {"method": "racetrack", "error": ("wrong heading", 15.0)}
+DELAY: dict[str, Any] = {"method": "hold", "procedure": replace(HOLD, reversal="holding"), "wind": (60.0, 3.0)}
 RACER: dict[str, Any] = {"tas_kt": 140.0, "tolerances": ANY_RATE}
 
 PAIRS: dict[str, tuple[Scenario, Scenario]] = {
@@ -221,8 +231,16 @@ PAIRS: dict[str, tuple[Scenario, Scenario]] = {
     "inbound-leg-long": _errors("long timing", 20.0, 4.0, method="hold", wind=(60.0, 3.0), tolerances=ANY_LEG),
     "inbound-leg-short": _errors("short timing", 20.0, 4.0, method="hold", wind=(60.0, 3.0), tolerances=ANY_LEG),
 }
+PAIRS |= {
+    "left-late": (Scenario(leave_off_s=33.0, **DELAY), Scenario(leave_off_s=27.0, **DELAY)),
+    "left-early": (Scenario(leave_off_s=-33.0, **DELAY), Scenario(leave_off_s=-27.0, **DELAY)),
+    "left-on-time": (Scenario(leave_off_s=27.0, **DELAY), Scenario(**DELAY)),
+    "circuits-not-as-cleared": (Scenario("hold", options=_asked(3)), Scenario("hold", options=_asked(2))),
+    "circuit-not-asked-for": (Scenario("hold"), Scenario("hold", options=_asked(2))),
+}
 #: codes that no synthesized pair shows, and why; all have a hand-made pair
 BY_HAND_ONLY = {
+    "laps-converged": "the synthesizer flies every lap alike",
     "reversal-missing": "said of a track without any reversal",
     "laps-drift": "the synthesizer flies every lap alike",
 }
@@ -235,6 +253,8 @@ def test_no_finding_without_a_flight() -> None:
 @pytest.mark.parametrize("code", PAIRS)
 def test_the_flight_has_the_finding_and_its_twin_differs_in_it_alone(code: str, tmp_path: Path) -> None:
     case, twin = (scenario.codes(tmp_path) for scenario in PAIRS[code])
-    replaced = {"left-secondary-area": {"left-primary-area"}}.get(code, set())  # the outer area speaks for the inner
+    replaced = {  # the outer area speaks for the inner; who leaves in time is praised
+        "left-secondary-area": {"left-primary-area"}, "left-late": {"left-on-time"}, "left-early": {"left-on-time"},
+    }.get(code, set())  # fmt: skip
     assert case - twin == {code}
     assert twin - case <= replaced

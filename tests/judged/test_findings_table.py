@@ -2,13 +2,13 @@
 
 import re
 from collections.abc import Callable
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from itertools import pairwise
 
 import pytest
 
 from analyzer.flown.attempt import Attempt, FixPassage, FlownTurn, Phase
-from analyzer.given import frame_of
+from analyzer.given import Clearance, HoldClearance, frame_of
 from analyzer.given.procedure import AltitudeLimit, Guidance, Place, Procedure
 from analyzer.given.wind import wind_from
 from analyzer.judged.findings import CODES, Case, Finding, Judgement, judge, missing_reversal
@@ -57,13 +57,14 @@ class Scene:
     measures: AttemptMeasures
     procedure: Procedure
     expected: str | None = None
+    clearance: Clearance = field(default_factory=Clearance)
 
     def judged(self) -> Judgement:
         wind = wind_from(240.0, 10.0)
         return judge(
             Case(
                 self.attempt, self.measures, Plan(self.procedure, frame_of(self.procedure)), load_tolerances(), wind,
-                altitude_kind="indicated", reversal_expected=self.expected,
+                altitude_kind="indicated", reversal_expected=self.expected, clearance=self.clearance,
             )
         )  # fmt: skip
 
@@ -226,6 +227,22 @@ def _not_established(after_s: float | None) -> Scene:
                       crossings=0, overshoot_m=0.0, turn_late_s=None)  # fmt: skip
 
 
+def _leaving(leave_at_s: float | None) -> Scene:
+    """The hold is left at 820 s."""
+    return replace(hold(), clearance=Clearance(hold=HoldClearance(leave_at_s=leave_at_s)))
+
+
+def _second_lap(**changes: object) -> Scene:
+    scene = hold()
+    laps = (scene.measures.laps[0], replace(scene.measures.laps[1], **changes), scene.measures.laps[2])
+    return _measures(scene, laps=laps)
+
+
+def _circuits(reversal: str, laps: int | None) -> Scene:
+    scene = replace(hold(), clearance=Clearance(hold=HoldClearance(laps=laps)))
+    return replace(scene, procedure=replace(scene.procedure, reversal=reversal))
+
+
 #: code: a scene that has it and only it, and its twin just inside the tolerance
 PAIRS: dict[str, tuple[Callable[[], Scene], Callable[[], Scene]]] = {
     "left-distance-limit": (lambda: _contained(-0.1, "distance limit"), lambda: _contained(0.02)),
@@ -301,6 +318,14 @@ PAIRS: dict[str, tuple[Callable[[], Scene], Callable[[], Scene]]] = {
     "laps-drift": (lambda: _laps(roll_in_cross_m=2.0 * NM), lambda: _laps(roll_in_cross_m=1.9 * NM)),
     "inbound-leg-long": (lambda: _laps(inbound_s=73.0), lambda: _laps(inbound_s=70.0)),
     "inbound-leg-short": (lambda: _laps(inbound_s=47.0), lambda: _laps(inbound_s=50.0)),
+}
+PAIRS |= {
+    "left-late": (lambda: _leaving(787.0), lambda: _leaving(None)),
+    "left-early": (lambda: _leaving(853.0), lambda: _leaving(None)),
+    "left-on-time": (lambda: _leaving(795.0), lambda: _leaving(None)),
+    "laps-converged": (lambda: _second_lap(inbound_s=71.0), lambda: _second_lap(inbound_s=70.0)),
+    "circuits-not-as-cleared": (lambda: _circuits("holding", 2), lambda: _circuits("holding", 3)),
+    "circuit-not-asked-for": (lambda: _circuits("hold in lieu", None), lambda: _circuits("hold in lieu", 3)),
 }
 WITHOUT_ATTEMPT = {"reversal-missing"}  # said of a track without any reversal: tested below
 #: the final has its pairs in a file of its own

@@ -2,7 +2,8 @@
 
 from math import hypot
 
-from analyzer.judged.findings.case import Case, Part
+from analyzer.judged.findings.case import SIGMAS_OF_DOUBT, Case, Part
+from analyzer.judged.findings.cleared_hold import judge_circuits, judge_leaving
 from analyzer.judged.findings.values import Finding
 from analyzer.judged.findings.wording import magnetic
 from analyzer.judged.measurements.values import LapMeasure
@@ -14,11 +15,14 @@ LAPS_FOR_DRIFT = 3  # two turning points show no trend
 
 
 def judge_hold(case: Case) -> Part:
-    """Return findings on drifting laps and on inbound legs off their time; nothing for other reversals."""
+    """Return findings on a hold's laps, its inbound legs and what was cleared; nothing for other reversals."""
     if not case.procedure.is_hold:
         return Part("not assessed")
-    findings = [f for f in (_drift(case), _inbound_legs(case)) if f is not None]
-    return Part("not to standard" if findings else "to standard", tuple(findings))
+    leaving, missing = judge_leaving(case)
+    laps = [f for f in (_drift(case), _inbound_legs(case), _converged(case)) if f is not None]
+    findings = (*laps, *leaving, *judge_circuits(case))
+    failing = any(finding.severity != "note" for finding in findings)
+    return Part("not to standard" if failing else "to standard", findings, missing)
 
 
 def _moment(case: Case, lap: int) -> float | None:
@@ -29,6 +33,8 @@ def _moment(case: Case, lap: int) -> float | None:
 def _drift(case: Case) -> Finding | None:
     """Drift of the turning point across the course, and along it where the outbound times do not explain it."""
     laps = [lap for lap in case.measures.laps if lap.roll_in_along_m is not None and lap.roll_in_cross_m is not None]
+    if case.clearance.hold.leave_at_s is not None:
+        laps = [lap for lap in laps if lap.lap < case.attempt.laps]  # the last one turns where the time to leave asks
     if case.attempt.entry != "direct":
         laps = [lap for lap in laps if lap.lap > 1]  # a teardrop or parallel entry turns elsewhere by its nature
     if case.attempt.laps < LAPS_FOR_DRIFT or len(laps) < 2:
@@ -101,22 +107,67 @@ def _time_outbound(case: Case, lap: LapMeasure, off_s: float) -> str:
     return f"Look at the outbound heading and the turns: the time of {seconds(lap.outbound_s)} was not at fault."
 
 
-def _inbound_legs(case: Case) -> Finding | None:
-    """Judge the inbound leg farthest off its time; the entry's lap is left out: it is there to measure the wind by."""
+def _sigma_s(case: Case) -> float:
+    return case.measures.timing.sigma_s if case.measures.timing else 1.0
+
+
+def _asked_inbound_s(case: Case) -> float | None:
+    """Return the time of the inbound leg; where no outbound time makes it right in this wind, what the plan gives."""
     asked_s = case.procedure.outbound_s
     if asked_s is None or case.procedure.outbound_m is not None:
         return None
-    limit_s = case.tolerances.value("timing.inbound_leg_s")
-    timing = case.measures.timing
-    sigma_s = timing.sigma_s if timing else 1.0
     solved = case.measures.solved
-    if isinstance(solved, SolvedPlan) and abs(solved.inbound_s - asked_s) > limit_s:
-        asked_s = solved.inbound_s  # no outbound time makes it right in this wind: what the plan gives is asked for
-    legs = [(lap.inbound_s - asked_s, lap) for lap in case.measures.laps if lap.lap > 1 and lap.inbound_s is not None]
-    if not legs:
+    if isinstance(solved, SolvedPlan) and abs(solved.inbound_s - asked_s) > case.tolerances.value(
+        "timing.inbound_leg_s"
+    ):
+        return solved.inbound_s
+    return asked_s
+
+
+def _timed_inbound(case: Case) -> list[tuple[float, LapMeasure]]:
+    """Return how far each lap's inbound leg was off its time.
+
+    Without the entry's lap, and without the one that was shortened or stretched to leave the hold at a time.
+    """
+    asked_s = _asked_inbound_s(case)
+    if asked_s is None:
+        return []
+    last = case.attempt.laps if case.clearance.hold.leave_at_s is not None else case.attempt.laps + 1
+    laps = [lap for lap in case.measures.laps if 1 < lap.lap < last]
+    return [(lap.inbound_s - asked_s, lap) for lap in laps if lap.inbound_s is not None]
+
+
+def _converged(case: Case) -> Finding | None:
+    """Praise inbound legs that came to their time: one was off it by more than the tolerance, the last is right."""
+    legs = _timed_inbound(case)
+    limit_s = case.tolerances.value("timing.inbound_leg_s")
+    if len(legs) < 2 or abs(legs[-1][0]) > limit_s or max(abs(off_s) for off_s, _ in legs) <= limit_s:
         return None
-    off_s, lap = max(legs, key=lambda pair: abs(pair[0]))
-    if abs(off_s) - limit_s < 2.0 * sigma_s:
+    lap = legs[-1][1]
+    phase = case.attempt.phase("inbound", lap.lap)
+    at_s = None if phase is None else phase.end_s
+    times = ", ".join(f"{seconds(one.inbound_s or 0.0)} in lap {one.lap}" for _, one in legs)
+    by = "" if at_s is None else f" by {clock(at_s)}"
+    return Finding(
+        "laps-converged",
+        "note",
+        "inbound",
+        lap.lap,
+        at_s,
+        f"The inbound leg came to its time{by}: {times}.",
+        "That is how the wind is worked out in a hold: keep the time and the heading of the last lap.",
+        "AIM 5-3-8 j4" if case.is_us else case.tolerances.reference("timing.inbound_leg_s"),
+    )
+
+
+def _inbound_legs(case: Case) -> Finding | None:
+    """Judge the inbound leg of the last lap: the laps before it are there to find the wind."""
+    legs, asked_s = _timed_inbound(case), _asked_inbound_s(case)
+    if not legs or asked_s is None:
+        return None
+    limit_s = case.tolerances.value("timing.inbound_leg_s")
+    off_s, lap = legs[-1]
+    if abs(off_s) - limit_s < SIGMAS_OF_DOUBT * _sigma_s(case):
         return None
     long = off_s > 0
     turn = case.attempt.phase("reversal turn", lap.lap)
@@ -131,7 +182,7 @@ def _inbound_legs(case: Case) -> Finding | None:
         f"The inbound leg of lap {lap.lap}, from {clock(at_s or 0.0)}, lasted {seconds(lap.inbound_s or 0.0)}{out}, "
         f"{seconds(abs(off_s))} {'more' if long else 'less'} than the {seconds(asked_s)} asked for.",
         _time_outbound(case, lap, off_s),
-        "AIM 5-3-8 j" if case.is_us else case.tolerances.reference("timing.inbound_leg_s"),
+        "AIM 5-3-8 j4" if case.is_us else case.tolerances.reference("timing.inbound_leg_s"),
         lap.inbound_s,
         asked_s + (limit_s if long else -limit_s),
         limit_s - abs(off_s),
