@@ -56,9 +56,8 @@ def cleared_procedure(procedure: Procedure, clearance: Clearance) -> Procedure:
         procedure = replace(procedure, outbound_s=hold.leg_s, outbound_m=None, defaults=defaults)
         said.append(f"a leg of {hold.leg_s / 60.0:g} min")
     if hold.altitude_m is not None:
-        segments: tuple[AltitudeSegment, ...] = (
-            ("reversal", "inbound") if procedure.reversal == "holding" else ("reversal",)
-        )
+        on_approach: tuple[AltitudeSegment, ...] = ("reversal",)
+        segments = ("reversal", "inbound") if procedure.reversal == "holding" else on_approach
         kept = tuple(limit for limit in procedure.altitudes if limit.segment not in segments)
         held = tuple(AltitudeLimit(segment, "at", hold.altitude_m, hold.altitude_m) for segment in segments)
         limits = sorted((*kept, *held), key=lambda limit: ALTITUDE_SEGMENTS.index(limit.segment))

@@ -70,9 +70,9 @@ def _by_time(case: Case, timing: Timing) -> Part:
     missing: tuple[str, ...] = ()
     if timing.wind_adjusted_s is None:
         missing = ("Timing against the wind: the wind is not known, so the still-air time is the measure.",)
-    if off_s < 0.0 and verdict != "to standard" and case.left_on_time(timing.lap):
+    if verdict != "to standard" and case.left_on_time(timing.lap):
         sentence = (
-            f"The {limb(timing.leg)} of lap {timing.lap} was shortened to leave on time: not judged as too short."
+            f"The {limb(timing.leg)} of lap {timing.lap} was adjusted to leave on time: its length is not judged."
         )
         return Part("to standard", (), (*missing, sentence))
     earlier = tuple(_put_right(case)) if verdict == "to standard" else ()
