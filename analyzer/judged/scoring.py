@@ -50,6 +50,7 @@ class Weights:
     per_unit: Mapping[str, float] = field(default_factory=dict)
     share: Mapping[str, float] = field(default_factory=dict)
     cap: Mapping[str, float] = field(default_factory=dict)
+    doubt: Mapping[str, float] = field(default_factory=dict)
 
 
 @cache
@@ -72,12 +73,20 @@ def score(judgement: Judgement, attempt: Attempt, measures: AttemptMeasures, wei
       first and the inbound passage could not be judged;
     - otherwise "to standard". What is too close to call does not fail: it is named in `reason`.
 
+    A category whose verdict is too close to call has no full score: what is not proven is not perfect.
+
     The overall score is the mean of the categories by their shares, less what counts for no category, and is capped
     by a critical or major finding, so that it never looks better than the result. It is None with "not assessed".
     """
     weights = weights or load_weights()
     deductions = [d for finding in judgement.findings if (d := _deduction(finding, weights)) is not None]
     scores = {name: _category(name, judgement, measures, deductions) for name in CATEGORIES}
+    for name, doubted in _in_doubt(judgement).items():
+        value = scores[name]
+        if doubted and value is not None and value > weights.doubt["score"]:
+            text = f"Too close to call: not more than {weights.doubt['score']:g}."
+            deductions.append(Deduction(name, "doubt", round(value - weights.doubt["score"], 1), text))
+            scores[name] = weights.doubt["score"]
     result, reason = _result(judgement, attempt, measures)
     overall, cap = _overall(scores, judgement, deductions, weights)
     if result == "not assessed":
@@ -120,6 +129,16 @@ def _category(name: str, judgement: Judgement, measures: AttemptMeasures, deduct
     return max(0.0, FULL_SCORE - sum(off))
 
 
+def _in_doubt(judgement: Judgement) -> dict[str, bool]:
+    """Return for each category whether its verdict, or one of its verdicts, is too close to call."""
+    return {
+        "containment": judgement.containment == "too close to call",
+        "altitude": "too close to call" in judgement.altitudes,
+        "intercept": judgement.intercept == "too close to call",
+        "timing": judgement.timing == "too close to call",
+    }
+
+
 def _overall(
     scores: Mapping[str, float | None], judgement: Judgement, deductions: list[Deduction], weights: Weights
 ) -> tuple[float | None, Deduction | None]:
@@ -145,9 +164,10 @@ def _result(judgement: Judgement, attempt: Attempt, measures: AttemptMeasures) -
     if not attempt.complete:
         return "not assessed", "the reversal is not complete on the track"
     missing = []
+    computed = measures.containment.computed  # its area decides nothing
     if judgement.intercept == "not assessed":
         missing.append("the intercept could not be judged")
-    if judgement.containment == "not assessed" and measures.containment.margin_m is not None:
+    if judgement.containment == "not assessed" and measures.containment.margin_m is not None and not computed:
         missing.append("containment could not be judged")
     unjudged = [
         measure.limit.segment

@@ -127,6 +127,12 @@ def _asked(laps: int | None) -> Options:
     return Options(clearance=Clearance(hold=HoldClearance(laps=laps)))
 
 
+def _outbound(criteria: str, outbound_s: float) -> Scenario:
+    """A teardrop without a distance limit, charted for a minute."""
+    charted = replace(TURN, reversal="teardrop", remain_within_m=None, outbound_true_deg=323.0, criteria=criteria)
+    return Scenario("teardrop", procedure=charted, plan={"outbound_s": outbound_s})
+
+
 ANY_MOMENT = "[intercept]\nturn_onto_course_s = 60\n"
 ANY_LEG = "[timing]\nleg_s = 60\n"
 ANY_RATE = "[turns]\nfast_rate_share = 3\n"
@@ -145,8 +151,9 @@ RACER: dict[str, Any] = {"tas_kt": 140.0, "tolerances": ANY_RATE}
 
 PAIRS: dict[str, tuple[Scenario, Scenario]] = {
     "left-distance-limit": _errors("past the distance limit", 300.0, -600.0),
-    "left-primary-area": _errors("long timing", 280.0, 220.0, method="hold"),
-    "left-secondary-area": _errors("long timing", 420.0, 300.0, method="hold"),
+    "left-primary-area": (_outbound("ICAO", 280.0), _outbound("ICAO", 240.0)),
+    "left-secondary-area": (_outbound("ICAO", 350.0), _outbound("ICAO", 310.0)),
+    "outside-computed-area": (_outbound("US", 280.0), _outbound("US", 240.0)),
     "containment-too-close": _errors(
         "past the distance limit", -300.0, -1000.0, options=Options(position_sigma_m=100.0)
     ),

@@ -166,6 +166,13 @@ def _contained(margin_nm: float, *areas: str, sigma_m: float = 10.0) -> Scene:
     return _measures(procedure_turn(), containment=value)
 
 
+def _computed(margin_nm: float) -> Scene:
+    """A flight that is so far inside (or outside) an area that nobody publishes."""
+    out = (Excursion("primary", 320.0, 350.0, -margin_nm * NM, 335.0, "reversal turn", 1),)
+    value = Containment(margin_nm * NM, 10.0, "primary", 335.0, 9 * NM, 335.0, (), True, out)
+    return _measures(procedure_turn(), containment=value)
+
+
 def _altitudes(index: int, worst_ft: float, *times: float) -> Scene:
     scene = procedure_turn()
     altitudes = list(scene.measures.altitudes)
@@ -248,6 +255,7 @@ PAIRS: dict[str, tuple[Callable[[], Scene], Callable[[], Scene]]] = {
     "left-distance-limit": (lambda: _contained(-0.1, "distance limit"), lambda: _contained(0.02)),
     "left-primary-area": (lambda: _contained(-0.1, "primary"), lambda: _contained(0.02)),
     "left-secondary-area": (lambda: _contained(-0.1, "secondary", "primary"), lambda: _contained(0.02)),
+    "outside-computed-area": (lambda: _computed(-0.1), lambda: _computed(-0.01)),
     "containment-too-close": (lambda: _contained(0.01), lambda: _contained(0.012)),
     "turned-on-unprotected-side": (lambda: _attempt(procedure_turn(), wrong_side=True), procedure_turn),
     "wrong-entry": (

@@ -100,6 +100,31 @@ def test_no_score_with_a_failing_finding_is_higher_than_one_without() -> None:
     assert failed < clean
 
 
+@pytest.mark.parametrize(
+    ("name", "verdict"),
+    [
+        ("containment", {"containment": "too close to call"}),
+        ("altitude", {"altitudes": ("to standard", "too close to call", "to standard")}),
+        ("intercept", {"intercept": "too close to call"}),
+        ("timing", {"timing": "too close to call"}),
+    ],
+)
+def test_what_is_too_close_to_call_has_no_full_score_and_the_deduction_says_so(name: str, verdict: dict) -> None:
+    scores = score(_with(**verdict), ATTEMPT, MEASURES)
+    assert getattr(scores, name) == 90.0
+    assert [(one.score, one.points) for one in scores.deductions] == [(name, 10.0)]
+    assert scores.overall is not None
+    assert scores.overall < 100.0
+    assert all(getattr(scores, other) == 100.0 for other in CATEGORIES if other != name)
+
+
+def test_an_area_that_nobody_publishes_decides_nothing() -> None:
+    computed = replace(MEASURES, containment=replace(MEASURES.containment, margin_m=-500.0, computed=True))
+    scores = score(_with(containment="not assessed"), ATTEMPT, computed)
+    assert scores.result == "to standard"
+    assert scores.containment is None
+
+
 def test_too_close_to_call_does_not_fail_but_is_named() -> None:
     judgement = _with(containment="too close to call", altitudes=("to standard", "too close to call", "to standard"))
     scores = score(judgement, ATTEMPT, MEASURES)

@@ -22,6 +22,7 @@ CODES: Mapping[str, CodeEntry] = MappingProxyType(
         "left-distance-limit": CodeEntry("containment", "beyond the distance limit", "containment"),
         "left-primary-area": CodeEntry("containment", "left the primary area", "containment"),
         "left-secondary-area": CodeEntry("containment", "left the protected area altogether", "containment"),
+        "outside-computed-area": CodeEntry("containment", "outside an area that was computed", None),
         "containment-too-close": CodeEntry("containment", "containment too close to call", None),
         "turned-on-unprotected-side": CodeEntry("method", "turned on the unprotected side", "containment"),
         "wrong-entry": CodeEntry("method", "not the entry that the arrival asked for", "overall"),

@@ -33,6 +33,13 @@ def judge_containment(case: Case) -> Part:
     if findings and any(f.code.startswith("left-") for f in findings):
         verdict = "not to standard"
     missing = []
+    beyond = [e for e in containment.computed_excursions if e.max_m >= SIGMAS_OF_DOUBT * containment.sigma_m]
+    if beyond:
+        findings.append(_outside_computed(case, max(beyond, key=lambda e: e.max_m)))
+    if containment.computed and verdict != "to standard":
+        # a margin to an area that nobody publishes can be told, but decides nothing
+        verdict, findings = "not assessed", [f for f in findings if f.code != "containment-too-close"]
+        missing.append("Containment: the area is a computed one, the rules publish none for this reversal.")
     if not case.attempt.complete and verdict == "to standard":
         missing.append(f"Containment after {clock(case.attempt.end_s)}: the reversal is not complete on the track.")
     return Part(verdict, tuple(findings), tuple(missing))
@@ -97,6 +104,25 @@ def _left(case: Case, worst: Excursion, count: int) -> Finding:
         distance,
         0.0,
         -distance,
+        "NM",
+    )
+
+
+def _outside_computed(case: Case, worst: Excursion) -> Finding:
+    """Return the note on a flight outside an area that was computed because no document draws one."""
+    return Finding(
+        "outside-computed-area",
+        "note",
+        worst.phase,
+        worst.lap,
+        worst.at_s,
+        f"At {clock(worst.at_s)}{in_phase(worst.phase)} the flight was {miles(worst.max_m)} outside the area that was "
+        "computed for this reversal; no published area is known, so this is not judged.",
+        "Look at what took the flight so far: the leg, the wind, the turn.",
+        area_reference(case, "primary"),
+        worst.max_m / METRES_PER_NM,
+        0.0,
+        -worst.max_m / METRES_PER_NM,
         "NM",
     )
 

@@ -93,7 +93,8 @@ def measure_containment(
     procedure : Procedure
         Its distance limit is taken as an exact circle about the fix.
     areas : tuple of Area
-        "primary" is what must not be left; "secondary" the ring outside it, an excursion from which is outside both.
+        "primary" is what must not be left; "secondary" the ring outside it, an excursion from which is outside both. A
+        primary area that is not published counts only for a margin where nothing else gives one.
     position_sigma_m : float, optional
         As in `judged_path`.
     """
@@ -102,12 +103,18 @@ def measure_containment(
     far = int(np.argmax(distance))
     margins: list[tuple[float, float, LimitArea, float]] = []
     excursions: list[Excursion] = []
+    computed, beyond = False, []
     if procedure.remain_within_m is not None:
         margins.append(_circle_margin(path, procedure.remain_within_m))
         stretches = _outside_circle(path, procedure.remain_within_m)
         excursions += _excursions("distance limit", stretches, path, attempt)
     primary = _shape(areas, "primary")
-    if primary is not None:
+    if primary is not None and not _published(areas):
+        computed = not margins
+        if computed:
+            margins.append(_area_margin(path, primary))
+        beyond = _excursions("primary", _stretches(path, primary), path, attempt)
+    elif primary is not None:
         margins.append(_area_margin(path, primary))
         excursions += _excursions("primary", _stretches(path, primary), path, attempt)
         secondary = _shape(areas, "secondary")
@@ -123,11 +130,17 @@ def measure_containment(
         max_distance_m=float(distance[far]),
         max_distance_at_s=float(path.time_s[far]),
         excursions=tuple(sorted(excursions, key=lambda excursion: excursion.start_s)),
+        computed=computed,
+        computed_excursions=tuple(beyond),
     )
 
 
 def _shape(areas: tuple[Area, ...], name: str) -> Any | None:
     return next((area.shape for area in areas if area.name == name), None)
+
+
+def _published(areas: tuple[Area, ...]) -> bool:
+    return all(area.published for area in areas if area.name == "primary")
 
 
 def _circle_margin(path: JudgedPath, radius_m: float) -> tuple[float, float, LimitArea, float]:

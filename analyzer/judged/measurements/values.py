@@ -28,7 +28,9 @@ class Containment:
     """How the flight kept inside what must not be left (distance limit and primary area).
 
     `margin_m` is the smallest distance to that edge, negative outside, None where neither exists; `sigma_m` its
-    1-sigma uncertainty; `margin_area` which edge was nearest and `margin_at_s` when.
+    1-sigma uncertainty; `margin_area` which edge was nearest and `margin_at_s` when. `computed`: nothing that must not
+    be left is known, the margin is to an area that no document of the criteria publishes; what lay outside such an area
+    is in `computed_excursions`.
     """
 
     margin_m: float | None
@@ -38,6 +40,8 @@ class Containment:
     max_distance_m: float
     max_distance_at_s: float
     excursions: tuple[Excursion, ...]
+    computed: bool = False
+    computed_excursions: tuple[Excursion, ...] = ()
 
 
 @dataclass(frozen=True)

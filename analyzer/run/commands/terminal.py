@@ -22,10 +22,19 @@ def outcome_line(outcome: Any, *, with_report: bool) -> str:
     words = []
     for attempt in attempts:
         overall = attempt["scores"]["overall"]
-        words.append(
-            f"{attempt['flown_as']} {attempt['result']}" + ("" if overall is None else f" ({overall:.0f}/100)")
-        )
+        doubts = _in_doubt(attempt)
+        said = [] if overall is None else [f"{overall:.0f}/100"]
+        said += [f"too close to call: {', '.join(doubts)}"] if doubts else []
+        words.append(f"{attempt['flown_as']} {attempt['result']}" + (f" ({'; '.join(said)})" if said else ""))
     return f"{path}: {', '.join(words)}"
+
+
+def _in_doubt(attempt: Any) -> list[str]:
+    """Return what of an attempt's result is too close to call, in words."""
+    parts = ("containment", "intercept", "timing", "speed")
+    doubts = [part for part in parts if attempt[part] and attempt[part]["verdict"] == "too close to call"]
+    altitudes = [one["segment"] for one in attempt["altitudes"] if one["verdict"] == "too close to call"]
+    return doubts + ([f"altitude ({' and '.join(altitudes)})"] if altitudes else [])
 
 
 def write_index(folder: Path, outcomes: list[Any]) -> Path:

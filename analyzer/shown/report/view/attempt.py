@@ -165,6 +165,8 @@ def _containment_fact(assessed: AssessedAttempt) -> str:
         return "no edge to keep inside"
     side = "inside" if measured.margin_m >= 0 else "outside"
     edge = AREA_LABELS.get(measured.margin_area or "", "limit")
+    if measured.computed:
+        edge = "computed area; none is published"
     wrong = ", on the unprotected side" if assessed.attempt.wrong_side else ""
     return f"{wording.miles(abs(measured.margin_m))} {side} the {edge}{wrong}"
 

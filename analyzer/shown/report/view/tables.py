@@ -152,9 +152,10 @@ def _containment(assessed: AssessedAttempt) -> TableView:
         )
     )
     if measured.margin_m is not None:
+        edge = AREA_LABELS.get(measured.margin_area or "", "limit")
         rows.append(
             (
-                Cell(f"smallest margin ({AREA_LABELS.get(measured.margin_area or '', 'limit')})"),
+                Cell(f"smallest margin ({'computed, no published area' if measured.computed else edge})"),
                 _jump(measured.margin_at_s),
                 Cell(""),
                 _num(wording.miles(measured.margin_m, signed=True)),
