@@ -18,10 +18,11 @@ from analyzer.given import (
 )
 from analyzer.judged.causes import Causes, cause_finding, explain
 from analyzer.judged.file_mistakes import CODE as MISTAKEN, file_mistake
-from analyzer.judged.findings import Case, Judgement, judge, missing_reversal
+from analyzer.judged.findings import Case, Judgement, judge, missing_reversal, rightly_straight_in
 from analyzer.judged.flight_card import FlightCard, flight_card
 from analyzer.judged.measurements.asked_for import next_plan, planning_tas_mps
 from analyzer.judged.measurements.measure import measure_attempt
+from analyzer.judged.measurements.straight_in import track_over_fix_deg
 from analyzer.judged.measurements.values import AttemptMeasures
 from analyzer.judged.scoring import Scores, score
 from analyzer.judged.self_assessment import ComparedItem, SelfAssessment, compare, read_self_assessment
@@ -255,8 +256,14 @@ def _cards(plan: Plan, attempt: Attempt, flight: Flight, options: Options) -> tu
 
 
 def _notes_without_reversal(flight: Flight, procedure: Procedure, options: Options) -> tuple[QualityNote, ...]:
-    """Return the note that a reversal which was required is missing."""
+    """Return the note that a reversal which was required is missing, or that none was allowed and none was flown."""
     if flight.attempts:
         return ()
     finding = missing_reversal(procedure, options.reversal_expected, None)
-    return () if finding is None else (QualityNote(finding.code, finding.text),)
+    if finding is not None:
+        return (QualityNote(finding.code, finding.text),)
+    if not any(note.code == "no-reversal-straight-in" for note in flight.notes):
+        return ()
+    arrival_deg = track_over_fix_deg(flight.motion, procedure.inbound_true_deg)
+    right = rightly_straight_in(procedure, options.reversal_expected, arrival_deg)
+    return () if right is None else (QualityNote("no-reversal-right", right),)

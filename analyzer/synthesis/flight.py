@@ -104,7 +104,9 @@ class _Flown:
         if plan.method in ("hold", "racetrack"):
             by_entry = {"teardrop": 145.0, "parallel": -125.0}
             return procedure.side * by_entry.get(plan.entry or "direct", 20.0)
-        return 180.0 + 35.0 * procedure.side
+        # the ICAO criteria let a reversal be entered from within 30 degrees of its outbound track only
+        aside = 35.0 if procedure.criteria == "US" else 20.0
+        return 180.0 + aside * procedure.side
 
     def run(self) -> None:
         """Fly it all; TrackEndsError where the recording is to end."""

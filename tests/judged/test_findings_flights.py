@@ -35,6 +35,7 @@ TURN = Procedure(
     _limits(arrival=5500, reversal=4600, inbound=3800, final=3100), "US", "A",
 )  # fmt: skip
 HOLD = replace(TURN, reversal="hold in lieu", remain_within_m=None, altitudes=_limits(reversal=4600))
+ICAO_TURN = replace(TURN, criteria="ICAO", category="B", timing_from="turn start")
 LONG_HOLD = replace(HOLD, outbound_s=90.0)
 EXACT_HOLD = replace(HOLD, altitudes=(AltitudeLimit("reversal", "at", 4600 * FT, 4600 * FT),))
 BAND = replace(
@@ -239,6 +240,14 @@ PAIRS: dict[str, tuple[Scenario, Scenario]] = {
     "inbound-leg-short": _errors("short timing", 20.0, 4.0, method="hold", wind=(60.0, 3.0), tolerances=ANY_LEG),
 }
 PAIRS |= {
+    "outside-entry-sector": (
+        Scenario(procedure=ICAO_TURN, plan={"arrival_track_true_deg": 305.0 + 37.0}),
+        Scenario(procedure=ICAO_TURN, plan={"arrival_track_true_deg": 305.0 + 33.0}),
+    ),
+    "not-the-charted-method": (
+        Scenario("racetrack", procedure=ICAO_TURN, plan={"arrival_track_true_deg": 305.0}),
+        Scenario("racetrack", plan={"arrival_track_true_deg": 305.0}),
+    ),
     "left-late": (Scenario(leave_off_s=33.0, **DELAY), Scenario(leave_off_s=27.0, **DELAY)),
     "left-early": (Scenario(leave_off_s=-33.0, **DELAY), Scenario(leave_off_s=-27.0, **DELAY)),
     "left-on-time": (Scenario(leave_off_s=27.0, **DELAY), Scenario(**DELAY)),

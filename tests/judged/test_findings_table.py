@@ -250,6 +250,18 @@ def _circuits(reversal: str, laps: int | None) -> Scene:
     return replace(scene, procedure=replace(scene.procedure, reversal=reversal))
 
 
+def _arriving(track_deg: float) -> Scene:
+    """Into an ICAO procedure turn with 305 degrees outbound."""
+    scene = _attempt(procedure_turn(), arrival_track_true_deg=track_deg)
+    return replace(scene, procedure=replace(PROCEDURE, criteria="ICAO"))
+
+
+def _flown_as(method: str, criteria: str) -> Scene:
+    scene = _attempt(procedure_turn(), flown_as=method, arrival_track_true_deg=305.0)
+    scene = _measures(scene, timing=None)
+    return replace(scene, procedure=replace(PROCEDURE, criteria=criteria))
+
+
 #: code: a scene that has it and only it, and its twin just inside the tolerance
 PAIRS: dict[str, tuple[Callable[[], Scene], Callable[[], Scene]]] = {
     "left-distance-limit": (lambda: _contained(-0.1, "distance limit"), lambda: _contained(0.02)),
@@ -277,6 +289,11 @@ PAIRS: dict[str, tuple[Callable[[], Scene], Callable[[], Scene]]] = {
     "heading-off": (
         lambda: _leg(procedure_turn(), 1, heading_true_deg=364.0),
         lambda: _leg(procedure_turn(), 1, heading_true_deg=362.5),
+    ),
+    "outside-entry-sector": (lambda: _arriving(305.0 + 36.0), lambda: _arriving(305.0 + 34.0)),
+    "not-the-charted-method": (
+        lambda: _flown_as("racetrack", "ICAO"),
+        lambda: _flown_as("racetrack", "US"),
     ),
     "reversal-not-permitted": (
         lambda: replace(procedure_turn(), expected="not permitted"),

@@ -108,12 +108,11 @@ def test_a_us_procedure_turn_is_timed_only_where_the_file_gives_a_time() -> None
     """AIM 5-4-9 a1 (read): the point at which the turn begins, its type and rate are the pilot's."""
     motion, made, _ = forty_five_one_eighty()
     free = procedure(defaults=frozenset({"limits.outbound_min"}))
-    frame = frame_of(free)
-    assert measure_timing(made, motion, None, free, frame) is None
+    assert measure_timing(made, motion, free, None) is None
     charted = replace(free, defaults=frozenset())
-    assert measure_timing(made, motion, None, charted, frame) is not None
+    assert measure_timing(made, motion, charted, None) is not None
     icao = replace(free, criteria="ICAO")
-    assert measure_timing(made, motion, None, icao, frame) is not None
+    assert measure_timing(made, motion, icao, None) is not None
     scene = procedure_turn()
     silent = replace(
         scene,
@@ -164,11 +163,11 @@ def test_a_base_turns_clock_may_start_over_the_fix_or_with_wings_level() -> None
     for flown_s in (120.0, 130.0):  # two minutes from the fix; two minutes from wings level
         motion, made = base_turn_flown(flown_s)
         plan = procedure(reversal="teardrop", outbound_true_deg=160.0, outbound_s=120.0, defaults=frozenset())
-        found = measure_timing(made, motion, None, plan, frame_of(plan))
+        found = measure_timing(made, motion, plan, None)
         assert found is not None
         assert found.leg == "outbound"
         assert found.leg_s == pytest.approx(120.0, abs=0.1)
-        assert measure_timing(made, motion, None, procedure(), frame_of(plan)) is None, "a teardrop of one's own choice"
+        assert measure_timing(made, motion, procedure(), None) is None, "a teardrop of one's own choice"
 
 
 def test_where_a_leg_by_distance_ended() -> None:

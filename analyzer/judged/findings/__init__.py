@@ -1,9 +1,9 @@
 """Measurement against standard: verdicts, findings with severity, margin, reference and advice."""
 
+from analyzer.judged.findings.as_charted import missing_reversal, rightly_straight_in
 from analyzer.judged.findings.case import Case
 from analyzer.judged.findings.catalogue import CODES, CodeEntry
 from analyzer.judged.findings.judge import judge
-from analyzer.judged.findings.method import missing_reversal
 from analyzer.judged.findings.values import SEVERITIES, Finding, Judgement, Severity, Side, Verdict
 
 __all__ = [
@@ -18,4 +18,5 @@ __all__ = [
     "Verdict",
     "judge",
     "missing_reversal",
+    "rightly_straight_in",
 ]

@@ -30,6 +30,8 @@ CODES: Mapping[str, CodeEntry] = MappingProxyType(
         "no-wind-correction": CodeEntry("method", "no wind correction", "overall"),
         "wind-correction-wrong-way": CodeEntry("method", "wind correction the wrong way", "overall"),
         "heading-off": CodeEntry("method", "heading off", "overall"),
+        "outside-entry-sector": CodeEntry("method", "entered from outside the entry sector", "overall"),
+        "not-the-charted-method": CodeEntry("method", "not the charted method", "overall"),
         "reversal-not-permitted": CodeEntry("method", "reversal flown where none was permitted", "overall"),
         "reversal-missing": CodeEntry("method", "required reversal not flown", "overall"),
         "descended-before-fix": CodeEntry("altitude", "descended before the fix", "altitude"),

@@ -1,7 +1,7 @@
 """Judges what was flown: side, entry, outbound tracking, wind correction, and whether a reversal was wanted at all."""
 
-from analyzer.given import Procedure
-from analyzer.judged.findings.case import SIGMAS_OF_DOUBT, Case, Part, ReversalExpected
+from analyzer.judged.findings.as_charted import charted_method, entry_sector, not_permitted
+from analyzer.judged.findings.case import SIGMAS_OF_DOUBT, Case, Part
 from analyzer.judged.findings.values import Finding, Severity
 from analyzer.judged.findings.wording import limb, magnetic
 from analyzer.judged.measurements.asked_for import asked_correction_deg
@@ -18,7 +18,9 @@ def judge_method(case: Case, *, contained: bool) -> Part:
     findings = [
         *_side(case),
         *_entry(case, contained=contained),
-        *_not_permitted(case),
+        *not_permitted(case),
+        *entry_sector(case),
+        *charted_method(case, contained=contained),
         *_outbound_tracking(case),
         *_wind_corrections(case),
     ]
@@ -100,54 +102,6 @@ def _entry(case: Case, *, contained: bool) -> list[Finding]:
             case.tolerances.reference("entry.sector_rule_binding"),
         )
     ]
-
-
-def _not_permitted(case: Case) -> list[Finding]:
-    if case.reversal_expected != "not permitted":
-        return []
-    at_s = case.attempt.first_passage_s
-    return [
-        Finding(
-            "reversal-not-permitted",
-            "major",
-            "outbound turn",
-            1,
-            at_s,
-            f"A reversal was begun at {clock(at_s)} although the "
-            f"{magnetic(case.procedure, case.procedure.inbound_true_deg)} inbound course was to be flown straight in.",
-            'Fly straight in where the chart says "NoPT", on vectors to final, in a timed approach or when cleared so.',
-            "AIM 5-4-9 a" if case.is_us else "chart: no reversal",
-        )
-    ]
-
-
-def missing_reversal(
-    procedure: Procedure, expected: ReversalExpected | None, crossed_at_s: float | None
-) -> Finding | None:
-    """Return the finding of a track without any reversal; None unless one was required.
-
-    Parameters
-    ----------
-    procedure : Procedure
-    expected : "required", "not permitted" or None
-        What the user said about this flight.
-    crossed_at_s : float or None
-        When the fix was passed, if it was.
-    """
-    if expected != "required":
-        return None
-    crossed = "" if crossed_at_s is None else f"The fix was crossed at {clock(crossed_at_s)} and "
-    text = f"{crossed}the {procedure.reversal} that the chart requires was not flown (0 reversals found)."
-    return Finding(
-        "reversal-missing",
-        "major",
-        None,
-        None,
-        crossed_at_s,
-        text[0].upper() + text[1:],
-        f"Fly the {procedure.reversal} unless cleared straight in, on vectors to final or on a segment without one.",
-        "AIM 5-4-9 a" if procedure.criteria == "US" else "chart",
-    )
 
 
 def _outbound_tracking(case: Case) -> list[Finding]:

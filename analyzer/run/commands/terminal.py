@@ -18,7 +18,8 @@ def outcome_line(outcome: Any, *, with_report: bool) -> str:
         return f"{path}: is there already"
     attempts = outcome.result["attempts"]
     if not attempts:
-        return f"{path}: no course reversal found"
+        right = any(note["code"] == "no-reversal-right" for note in outcome.result["track"]["quality"])
+        return f"{path}: {'no course reversal, and none was allowed: right' if right else 'no course reversal found'}"
     words = []
     for attempt in attempts:
         overall = attempt["scores"]["overall"]
@@ -32,8 +33,8 @@ def outcome_line(outcome: Any, *, with_report: bool) -> str:
 def _in_doubt(attempt: Any) -> list[str]:
     """Return what of an attempt's result is too close to call, in words."""
     parts = ("containment", "intercept", "timing", "speed")
-    doubts = [part for part in parts if attempt[part] and attempt[part]["verdict"] == "too close to call"]
-    altitudes = [one["segment"] for one in attempt["altitudes"] if one["verdict"] == "too close to call"]
+    doubts = [part for part in parts if (attempt.get(part) or {}).get("verdict") == "too close to call"]
+    altitudes = [one["segment"] for one in attempt.get("altitudes", ()) if one["verdict"] == "too close to call"]
     return doubts + ([f"altitude ({' and '.join(altitudes)})"] if altitudes else [])
 
 

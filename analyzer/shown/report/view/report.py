@@ -77,13 +77,15 @@ def _flight_alone(assessment: Assessment) -> AttemptView:
     series = series_of(assessment, 0.0, end, None)
     why = next((note.text for note in assessment.notes if "revers" in note.code or "revers" in note.text.lower()), "")
     missing = next((note.text for note in assessment.notes if note.code == "reversal-missing"), "")
+    right = next((note.text for note in assessment.notes if note.code == "no-reversal-right"), "")
     return AttemptView(
         number=0,
         title="No course reversal in this track",
-        result="Required reversal not flown" if missing else "Not assessed",
-        tone="bad" if missing else "plain",
+        result="Required reversal not flown" if missing else "No reversal: right" if right else "Not assessed",
+        tone="bad" if missing else "good" if right else "plain",
         doubts=tuple(wording.sentence(text) for text in assessment.doubts),
-        headline=" ".join(wording.sentence(text) for text in dict.fromkeys((missing, why)) if text) or NOTHING_FOUND,
+        headline=" ".join(wording.sentence(text) for text in dict.fromkeys((missing, right, why)) if text)
+        or NOTHING_FOUND,
         scores=(),
         worst=(),
         next_time=(),
@@ -100,7 +102,7 @@ def _flight_alone(assessment: Assessment) -> AttemptView:
         entry=None,
         tables=(),
         evidence=(),
-        not_assessed=(NOTHING_FOUND,),
+        not_assessed=("The way in was not judged: only reversals are.",) if right else (NOTHING_FOUND,),
         cursor=cursor_data(assessment, series, ()),
     )
 
