@@ -1,4 +1,8 @@
-from .altitude.altimeter_record import AltitudeRecord as AltitudeRecord, altitude_record as altitude_record
+from .altitude.altimeter_record import (
+    AltitudeRecord as AltitudeRecord,
+    altitude_record as altitude_record,
+    chosen_altitude as chosen_altitude,
+)
 from .altitude.smoothed import AltitudeProfile as AltitudeProfile, altitude_profile as altitude_profile
 from .attempt import Attempt as Attempt, FixPassage as FixPassage, FlownTurn as FlownTurn, Phase as Phase
 from .flight import Flight as Flight, RecordedProfile as RecordedProfile, at_moments as at_moments

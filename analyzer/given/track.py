@@ -100,6 +100,8 @@ class Track:
         What else the recorder wrote, each of another kind than `altitude_m`.
     altimeter_setting_hpa : array, shape (n,), or None
         A recorded column of settings; nan where missing.
+    open_altitude_units : frozenset of kind
+        Altitudes whose unit the file does not name; they were read in the usual one.
     source_sha256 : str or None
         SHA-256 of the file's bytes, hexadecimal: how a report is known to be this track's.
 
@@ -122,6 +124,7 @@ class Track:
     source_sha256: str | None = None
     other_altitudes: Mapping[RecordedAltitude, FloatArray] = field(default_factory=dict)
     altimeter_setting_hpa: FloatArray | None = None
+    open_altitude_units: frozenset[RecordedAltitude] = frozenset()
 
     def __post_init__(self) -> None:
         object.__setattr__(self, "name", visible(self.name))

@@ -24,6 +24,7 @@ from analyzer.judged.measurements.asked_for import next_plan, planning_tas_mps
 from analyzer.judged.measurements.measure import measure_attempt
 from analyzer.judged.measurements.straight_in import track_over_fix_deg
 from analyzer.judged.measurements.values import AttemptMeasures
+from analyzer.judged.recording_doubts import met
 from analyzer.judged.scoring import Scores, score
 from analyzer.judged.self_assessment import ComparedItem, SelfAssessment, compare, read_self_assessment
 from analyzer.judged.withheld import attempt_without, measures_without, withheld_parts
@@ -134,6 +135,7 @@ def read_for(track: Track, procedure: Procedure, options: Options) -> tuple[Flig
     """Return a track as it is read about the fix of a procedure, and the plan of the procedure as it was cleared."""
     procedure = cleared_procedure(procedure, options.clearance)
     plan = plan_of(procedure)
+    track = met(track, procedure, options)
     altitude = altitude_record(track, procedure, options)
     return read_flight(track, plan, altitude, options.wind, recorded_tas_mps(track, altitude, options)), plan
 

@@ -52,7 +52,8 @@ def without_jumps(record: RawRecord) -> RawRecord:
         record.note(
             "impossible_speeds",
             "Many steps between positions are faster than 1000 kt, and it can't be told which positions are wrong; "
-            "nothing was left out.",
+            "nothing was left out. Is the unit of the times right?",
+            not_judged=("manoeuvre", "speed"),
         )
         return record
     record.note(

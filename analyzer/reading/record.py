@@ -36,6 +36,8 @@ class RawRecord:
         Names as in a track.
     undecided : dict of str to (str, array)
         Sensors whose unit or meaning the file leaves open: the column's name and its numbers as they stand.
+    time_unit_open : bool
+        Whether the times are numbers of a unit that the file does not name: they were read as seconds.
     part : array of int, shape (n,), or None
         Which of the file's tracks a row belongs to.
     row : str
@@ -60,6 +62,7 @@ class RawRecord:
     sensors: dict[str, FloatArray] = field(default_factory=dict)
     undecided: dict[str, tuple[str, FloatArray]] = field(default_factory=dict)
     part: npt.NDArray[np.int64] | None = None
+    time_unit_open: bool = False
     row: str = "row"
     columns_used: list[str] = field(default_factory=list)
     sensor_columns: dict[str, str] = field(default_factory=dict)

@@ -21,6 +21,7 @@ from analyzer.given import (
     longest_stretch,
 )
 from analyzer.reading.impossible_positions import without_jumps, without_stale_positions
+from analyzer.reading.plausibility import note_implausible, with_clock_in_seconds, with_rows_spread
 from analyzer.reading.record import RawRecord
 from analyzer.reading.unit_crosscheck import compare_with_positions
 from analyzer.reading.wording import counted
@@ -57,9 +58,11 @@ def checked_track(record: RawRecord) -> Track:
             "position, as 2024-01-13T09:00:00Z"
         )
     _refuse_swapped(record)
+    record = with_clock_in_seconds(record)
     record = _usable_rows(record)
     record = _in_order(record)
     record = _one_flight(record)
+    record = with_rows_spread(record)
     record = _one_of_each_time(record)
     record = without_jumps(record)
     record = without_stale_positions(record)
@@ -78,6 +81,7 @@ def checked_track(record: RawRecord) -> Track:
             "cut out the flight and try again"
         )
     compare_with_positions(record, elapsed_s)
+    note_implausible(record, elapsed_s)
     kind = record.altitude_kind
     return Track(
         name=record.name,
@@ -92,6 +96,7 @@ def checked_track(record: RawRecord) -> Track:
         quality=tuple(record.notes),
         other_altitudes={other: values for other, (values, _) in record.altitudes.items() if other != kind},
         altimeter_setting_hpa=record.setting_hpa,
+        open_altitude_units=frozenset(record.open_units),
     )
 
 

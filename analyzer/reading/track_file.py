@@ -48,9 +48,12 @@ def read_track_bytes(
         from analyzer.reading.table.table import read_table  # pandas takes half a second to import
 
         return checked_track(read_table(text_bytes, source, name, columns))
+    record = _reader(kind)(text_bytes, source, name)
     if columns:
-        raise TrackFileError(f"{source}: --columns is for tables, this is a {kind.value} file; leave the option out")
-    return checked_track(_reader(kind)(text_bytes, source, name))
+        from analyzer.reading.named_altitude import with_named_altitude
+
+        record = with_named_altitude(record, columns, kind.value)
+    return checked_track(record)
 
 
 def _reader(kind: Content) -> Callable[[bytes, str, str], RawRecord]:
@@ -81,13 +84,14 @@ def read_bytes(file: Path, source: str, max_bytes: int) -> bytes:
             raise TrackFileError(f"{source}: is not a regular file; save the track to a file first")
         with file.open("rb") as stream:
             size = fstat(stream.fileno()).st_size  # not more is asked for: a large limit costs nothing
-            data = stream.read(min(size, max_bytes) + 1)
+            # a file that is too large is refused unread; one that grows meanwhile is found out by its last byte
+            data = b"" if size > max_bytes else stream.read(size + 1)
     except FileNotFoundError as error:
         raise TrackFileError(f"{source}: no such file; check the name and the folder") from error
     except (OSError, ValueError) as error:  # ValueError: a null character in the name
         reason = getattr(error, "strerror", None) or str(error)
         raise TrackFileError(f"{source}: can't be read ({plain(reason)})") from error
-    if len(data) > max_bytes:
+    if max(size, len(data)) > max_bytes:
         raise TrackFileError(
             f"{source}: larger than {max_bytes / 1e6:,.0f} MB; export the flight alone, or raise the limit with "
             "--max-megabytes"

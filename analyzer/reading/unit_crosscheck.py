@@ -4,6 +4,7 @@ import numpy as np
 import numpy.typing as npt
 
 from analyzer.given import course_and_distance
+from analyzer.reading.plausibility import SPEED_UNIT_NAMED
 from analyzer.reading.record import RawRecord
 from analyzer.reading.wording import plain
 from analyzer.units import MPS_PER_KMH, MPS_PER_KNOT, FloatArray, difference_deg
@@ -17,6 +18,7 @@ FEWEST = 5  # comparisons
 SAME_SPEED = 0.08  # part of the speed within which two units count as the same; knots and mph lie 15 % apart
 WRONG_SPEED = 0.25  # part of the speed beyond which a column is not a ground speed
 SAME_TRACK_DEG = 10.0
+_CLOCK_RATES = (2.0, 4.0, 8.0, 16.0, 0.5, 0.25)  # how much faster or slower than the flight a simulator may record
 _UNITS = (("knots", MPS_PER_KNOT), ("metres per second", 1.0), ("km/h", MPS_PER_KMH), ("mph", 1609.344 / 3600.0))
 
 
@@ -61,11 +63,7 @@ def _settle_speed(record: RawRecord, middle: IndexArray, speed_mps: FloatArray) 
     if name in record.sensors:
         ratio = _ratio(record.sensors[name][middle], speed_mps)
         if ratio is not None and abs(ratio - 1.0) > WRONG_SPEED:
-            del record.sensors[name]
-            record.note(
-                "groundspeed_not_used",
-                f"Recorded ground speeds are {1.0 / max(ratio, 1e-6):.2f} times what the positions show: not used.",
-            )
+            _settle_contradiction(record, name, ratio)
     if name not in record.undecided:
         return
     column, values = record.undecided.pop(name)
@@ -76,6 +74,38 @@ def _settle_speed(record: RawRecord, middle: IndexArray, speed_mps: FloatArray) 
         return
     record.add_sensor(name, np.where(values >= 0.0, values * unit[1], np.nan), plain(column))
     record.note("speed_unit_found", f'Column "{plain(column)}" is ground speed in {unit[0]}, as the positions show.')
+
+
+def _settle_contradiction(record: RawRecord, name: str, ratio: float) -> None:
+    """Read ground speeds in the unit in which they fit the positions, or say that clock and speeds contradict."""
+    column = record.sensor_columns.get(name, "")
+    named = SPEED_UNIT_NAMED.search(column) is not None
+    nearest, words = min(
+        [
+            *((one / other, unit) for unit, one in _UNITS for _, other in _UNITS if one != other),
+            *((rate, "") for rate in _CLOCK_RATES),
+        ],
+        key=lambda candidate: abs(np.log(candidate[0] / ratio)),
+    )
+    fits = abs(np.log(nearest / ratio)) < SAME_SPEED / 2.0
+    if fits and words:
+        record.sensors[name] = record.sensors[name] * nearest
+        text = (
+            f'Column "{column}" fits the positions as {words} and was read so{", whatever its name" if named else ""}.'
+        )
+        record.note("groundspeed_unit", text)
+        return
+    values = f"Recorded ground speeds are {1.0 / max(ratio, 1e-6):.2f} times what the positions show"
+    del record.sensors[name]
+    if fits:
+        record.note(
+            "clock_against_groundspeed",
+            f"{values}: the clock ran at another rate, as a simulator's may. Method, turns, timing, intercept and "
+            "speed are not assessed; record in real time.",
+            not_judged=("manoeuvre", "speed"),
+        )
+        return
+    record.note("groundspeed_not_used", f"{values}: not used. Is the clock right?", on_first_screen=True)
 
 
 SLOWEST_MPS = 1e-3  # a moving aircraft shows no such reading, and a ratio to it is not a number

@@ -399,10 +399,16 @@ def test_a_speed_that_fits_no_unit_is_not_used() -> None:
 
 
 def test_a_ground_speed_that_contradicts_the_positions_is_not_used() -> None:
-    track = read(sensor_table("groundspeed_kt", "55.6"))
+    track = read(sensor_table("groundspeed_kt", "70"))
     assert track.sensors == {}
     assert "groundspeed_not_used" in codes(track)
     assert "groundspeed_kt" not in track.columns_used
+
+
+def test_a_ground_speed_of_another_unit_than_its_name_says_is_read_in_it() -> None:
+    track = read(sensor_table("groundspeed_kt", "55.6"))
+    assert track.sensors["groundspeed_mps"][0] == pytest.approx(55.6)
+    assert "groundspeed_unit" in codes(track)
 
 
 def test_a_course_column_is_used_only_as_far_as_it_is_the_track() -> None:

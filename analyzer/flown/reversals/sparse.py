@@ -30,7 +30,16 @@ def sparse_notes(attempts: tuple[Attempt, ...], motion: Motion, time_s: FloatArr
     time_s : array, shape (n,)
         The record's own moments, seconds.
     """
+    if not attempts:
+        return tuple(_none_seen(time_s))
     return tuple(note for attempt in attempts for note in _of_one(attempt, motion, time_s))
+
+
+def _none_seen(time_s: FloatArray) -> Iterator[QualityNote]:
+    middle_s = float(np.median(np.diff(time_s)))
+    if middle_s > MOST_SECONDS_IN_TURNS:
+        text = f"The recording has one position in {middle_s:.0f} s: too few to show a reversal surely."
+        yield QualityNote("sparse_rows", text, on_first_screen=True)
 
 
 def _of_one(attempt: Attempt, motion: Motion, time_s: FloatArray) -> Iterator[QualityNote]:

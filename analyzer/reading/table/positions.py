@@ -7,13 +7,14 @@ from dataclasses import dataclass, field
 import numpy as np
 import pandas as pd
 
-from analyzer.given import QualityNote
+from analyzer.given import JudgedPart, QualityNote
 from analyzer.reading.table.cells import as_texts
 from analyzer.reading.table.columns import UsedColumn
 from analyzer.reading.wording import plain
 from analyzer.units import FloatArray
 
 _TEN_MILLION = 1e7  # receivers' whole numbers of 1e-7 degrees
+_CONTRADICTION_DEG = 0.01  # a kilometre: two receivers of one aircraft agree far better
 _LETTERS = {"N": 1.0, "E": 1.0, "S": -1.0, "W": -1.0}
 _ANGLE = re.compile(
     r"^\s*(?P<before>[NSEWnsew])?\s*(?P<sign>[+-])?(?P<degrees>\d{1,3}(?:\.\d+)?)\s*(?:[°ºd:\s]\s*(?P<minutes>\d{1,2}(?:\.\d+)?)"
@@ -56,6 +57,7 @@ def row_positions(
             [latitude.name, longitude.name],
         )
         _with_letters(found, used, cells_of)
+        _note_contradiction(found, used, cells_of, numbers_of, decimal)
     else:
         column = used["position"][0]
         found = RowPositions(*_pair(as_texts(cells_of(column)), decimal), [column.name])
@@ -111,6 +113,28 @@ def _with_letters(
         else:
             found.longitude_deg = values
         found.columns_used.append(columns[0].name)
+
+
+def _note_contradiction(
+    found: RowPositions,
+    used: Mapping[str, Sequence[UsedColumn]],
+    cells_of: Callable[[UsedColumn], "pd.Series[str]"],
+    numbers_of: Callable[[UsedColumn], FloatArray],
+    decimal: str,
+) -> None:
+    """Say that a second column of latitudes or longitudes has the flight elsewhere."""
+    for name, first in (("latitude", found.latitude_deg), ("longitude", found.longitude_deg)):
+        for other in used[name][1:2]:
+            off = np.abs(np.abs(_degrees(other, cells_of, numbers_of, decimal)) - np.abs(first))
+            off = off[np.isfinite(off)]
+            if len(off) and float(np.median(off)) > _CONTRADICTION_DEG:
+                text = (
+                    f'Columns "{plain(used[name][0].name)}" and "{plain(other.name)}" both hold {name}s and differ by '
+                    f"{float(np.median(off)):.3f} degrees in the middle: where the flight went is not sure. Name the "
+                    f"right one with --columns {name}=NAME."
+                )
+                parts: tuple[JudgedPart, ...] = ("containment", "manoeuvre")
+                found.notes.append(QualityNote("positions_contradict", text, not_judged=parts))
 
 
 def _from_whole_numbers(found: RowPositions) -> None:

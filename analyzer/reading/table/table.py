@@ -1,7 +1,5 @@
 """Tables (CSV): rows of a flight under a header line, read with pandas' C parser."""
 
-import io
-import warnings
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
@@ -16,6 +14,7 @@ from analyzer.reading.table.columns import UsedColumn, used_columns
 from analyzer.reading.table.layout import TableLayout, folded, table_layout
 from analyzer.reading.table.one_aircraft import refuse_several_aircraft
 from analyzer.reading.table.positions import row_positions
+from analyzer.reading.table.rows import table_rows
 from analyzer.reading.table.times import row_times
 from analyzer.reading.time_text import LONGEST_TEXT
 from analyzer.reading.wording import listed, plain
@@ -32,10 +31,6 @@ _SENSORS = {
     "vertical_speed": "vertical_speed_mps",
     "deflection": "deflection",
 }
-_TEXT_MEANINGS = frozenset(
-    {"address", "time", "date", "local_time", "local_date", "utc_offset", "elapsed", "position"}
-    | {"hemisphere_latitude", "hemisphere_longitude"}
-)
 _LARGEST_DEFLECTION = 1.5  # full scales; a column that goes further counts something else
 
 
@@ -59,9 +54,13 @@ def read_table(data: bytes, source: str, name: str, columns: Mapping[str, str] |
         Where no header, no position or no time is found, or dates are ambiguous.
     """
     order = _date_order(columns)
+    zeros = data.count(b"\x00")
+    if zeros:  # blocks that a failing power supply leaves in the middle of a file
+        data = data.replace(b"\x00", b"")
     layout = table_layout(data, source, columns)
     used = used_columns(layout, source, columns)
-    table = _Table(_frame(data, layout, source, used), layout)
+    rows = table_rows(data, layout, source, used)
+    table = _Table(rows.frame, layout)
     if table.rows == 0:
         raise TrackFileError(f"{source}: the header on line {layout.header_line} is followed by no rows")
     table.drop_repeated_headers(source, used)
@@ -78,7 +77,11 @@ def read_table(data: bytes, source: str, name: str, columns: Mapping[str, str] |
         positions.longitude_deg,
         columns_used=[*times.columns_used, *positions.columns_used],
         notes=[*times.notes, *positions.notes],
+        time_unit_open=times.unit_open,
     )
+    if zeros:
+        record.note("nul_bytes", f"The file holds {zeros:,} NUL bytes, which are no text: left out.")
+    record.notes += rows.notes
     if table.repeated_headers:
         record.note("repeated_headers", f"The header line is repeated {table.repeated_headers:,} times: left out.")
     if layout.encoding != "utf-8":
@@ -99,48 +102,6 @@ def _date_order(columns: Mapping[str, str] | None) -> str | None:
     if order is not None and order not in ("dmy", "mdy"):
         raise TrackFileError(f'--columns date_order="{plain(order)}": expected dmy (day first) or mdy (month first)')
     return order
-
-
-def _frame(data: bytes, layout: TableLayout, source: str, used: Mapping[str, list[UsedColumn]]) -> pd.DataFrame:
-    wanted = sorted({column.place for columns in used.values() for column in columns})
-    texts = {column.place for key in used for column in used[key] if key in _TEXT_MEANINGS}
-    data = _without_cut_line(data, layout)
-    if not data[layout.data_offset : layout.data_offset + 4096].strip() and not data[layout.data_offset :].strip():
-        return pd.DataFrame({place: [] for place in wanted})
-    for quoting in (0, 3):  # csv.QUOTE_MINIMAL, then QUOTE_NONE: a stray quote would swallow the rest of the file
-        try:
-            with warnings.catch_warnings():
-                warnings.simplefilter("ignore")
-                stream = io.BytesIO(data)  # shares the bytes: a long file is not held twice
-                stream.seek(layout.data_offset)
-                return pd.read_csv(
-                    stream,
-                    sep=layout.delimiter,
-                    decimal=layout.decimal,
-                    header=None,
-                    names=range(len(layout.names)),
-                    usecols=wanted,
-                    index_col=False,
-                    dtype=dict.fromkeys(texts, str),
-                    encoding=layout.encoding,
-                    encoding_errors="replace",
-                    engine="c",
-                    quoting=quoting,
-                    on_bad_lines="skip",
-                    low_memory=False,
-                )
-        except (pd.errors.ParserError, ValueError, OverflowError, IndexError) as error:
-            reason = error
-    raise TrackFileError(f"{source}: the rows can't be taken apart ({plain(reason, 100)}); export the table again")
-
-
-def _without_cut_line(data: bytes, layout: TableLayout) -> bytes:
-    """Leave out a last line that a power failure cut short: what is left of its last number is another number."""
-    if data.endswith((b"\n", b"\r")) or len(layout.sample) < 2:
-        return data
-    end = max(data.rfind(b"\n"), data.rfind(b"\r")) + 1
-    cut = end > layout.data_offset and data.count(layout.delimiter.encode(), end) < len(layout.sample[0]) - 1
-    return data[:end] if cut else data
 
 
 @dataclass

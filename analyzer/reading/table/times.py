@@ -22,12 +22,16 @@ _EPOCH_UNITS = ((1e11, 1.0), (1e14, 1e-3), (1e17, 1e-6), (1e20, 1e-9))
 
 @dataclass
 class RowTimes:
-    """Times of the rows: seconds since 1970 UTC where `has_date`, else elapsed; which columns told them; notes."""
+    """Times of the rows: seconds since 1970 UTC where `has_date`, else elapsed; which columns told them; notes.
+
+    `unit_open` where they are numbers whose unit the file does not name, read as seconds.
+    """
 
     time_s: FloatArray
     has_date: bool
     columns_used: list[str]
     notes: list[QualityNote] = field(default_factory=list)
+    unit_open: bool = False
 
 
 def row_times(
@@ -110,7 +114,8 @@ class _TimeReader:
             return None
         numbers = self.numbers_of(column)
         if np.any(np.isfinite(numbers)):
-            return RowTimes(numbers * column.meaning.factor, False, [column.name])
+            open_unit = column.meaning.unit is None and column.name.strip().lower() != "elapsed_s"
+            return RowTimes(numbers * column.meaning.factor, False, [column.name], unit_open=open_unit)
         moments = self._moments(column, False)
         return RowTimes(unwrapped_clock(moments.clock_s), False, [column.name])
 
@@ -209,7 +214,7 @@ def _from_numbers(numbers: FloatArray, column: UsedColumn) -> RowTimes:
         note = QualityNote("spreadsheet_days", "Times are day numbers of a spreadsheet; they are read as UTC.")
         return RowTimes((numbers - _SPREADSHEET_DAY_OF_1970) * DAY_S, True, [column.name], [note])
     note = QualityNote("time_without_date", "Times are elapsed seconds; the flight's date is not known.")
-    return RowTimes(numbers * (unit or 1.0), False, [column.name], [note])
+    return RowTimes(numbers * (unit or 1.0), False, [column.name], [note], unit_open=unit is None)
 
 
 def _are_spreadsheet_days(numbers: FloatArray) -> bool:
