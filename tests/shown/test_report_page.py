@@ -7,16 +7,21 @@ import re
 from dataclasses import replace
 from html.parser import HTMLParser
 
+import numpy as np
 import pytest
 import report_fixture as flights
 
 from analyzer.given.track import QualityNote
-from analyzer.given.wind import wind_from
+from analyzer.given.wind import Wind, wind_from
+from analyzer.judged.findings.catalogue import CODES
+from analyzer.judged.findings.values import Finding
 from analyzer.judged.measurements.values import LegMeasure
 from analyzer.planned.solver.solve import Asked, solve
 from analyzer.planned.solver.values import SolvedPlan
 from analyzer.shown.report.page import report_html
 from analyzer.shown.report.view.attempt import attempt_view
+from analyzer.shown.report.view.callouts import MOST_WORDS, short_words
+from analyzer.shown.report.view.plan_wind import _flying_times_s
 from analyzer.shown.report.view.report import report_view
 from analyzer.shown.report.view.tables import attempt_tables
 from analyzer.units.factors import METRES_PER_FOOT, METRES_PER_NM
@@ -328,3 +333,36 @@ def test_a_reversal_broken_off_long_before_the_end_is_not_the_tracks_end() -> No
 
     assert "The track ends before the reversal does." in headline(end_s)
     assert "The reversal was broken off." in headline(end_s - 60.0)
+
+
+def test_the_flight_put_right_is_drawn_and_timed_by_the_wind() -> None:
+    """Along a wind of 10 m/s at 50 m/s of airspeed 600 m take 10 s with it, 15 s against it, 12.25 s across it."""
+    wind = Wind(10.0, 0.0, 50.0, None, "given")
+    times = _flying_times_s(np.array([0.0, 600.0, 0.0, 0.0]), np.array([0.0, 0.0, 0.0, 600.0]), wind)
+    assert np.diff(times) == pytest.approx([10.0, 15.0, 600.0 / np.sqrt(50.0**2 - 10.0**2)])
+
+
+def test_each_cause_with_a_path_has_a_chip_and_the_largest_is_seen() -> None:
+    whole = flights.assessment()
+    one = whole.attempts[0]
+    effect = one.causes.effects[0]
+    along = np.linspace(9_000.0, 3_000.0, 30)
+    drawn = tuple(
+        replace(cause, from_s=480.0, along_m=along, cross_m=np.full(30, offset))
+        for cause, offset in zip(effect.causes, (0.0, 200.0), strict=True)
+    )
+    causes = replace(one.causes, effects=(replace(effect, causes=drawn),))
+    html = report_html(replace(whole, attempts=(replace(one, causes=causes),)))
+    chips = re.findall(r'data-put-right="(\d)" aria-pressed="(\w+)" title="[^"]*">([^<]+)<', html)
+    assert [(number, pressed) for number, pressed, _ in chips] == [("0", "true"), ("1", "false")]
+    assert chips[0][2] == "outbound time 205 s"
+    assert re.findall(r'class="(put-right-layer[^"]*)"', html) == ["put-right-layer", "put-right-layer off"]
+    data = json.loads(Page(html).raw["script"][0])[0]["put_right"]
+    assert [each["from"] for each in data] == [480.0, 480.0]
+
+
+def test_call_outs_have_six_words_at_most() -> None:
+    for code in CODES:
+        for measured, margin in ((1234.5, -1234.5), (None, None)):
+            finding = Finding(code, "major", None, None, 1.0, "", "", "", measured, 1.0, margin, "NM")
+            assert len(short_words(finding).split()) <= MOST_WORDS, code

@@ -92,7 +92,7 @@ class Room:
 
 def room_of(plan: PlanView, board: Board, inset: bool) -> Room:
     """Return the room that the paths and the corners with arrow, bar and wind leave."""
-    lines = [*flown_lines(plan), *(points for _, points in plan.planned)]
+    lines = [*flown_lines(plan), *(points for _, points in plan.planned), *(one.path for one in plan.put_right[:1])]
     points = [board(*point) for line in lines for point in line[:: max(1, len(line) // 160)]]
     room = Room(np.array([point for point in points if board.holds(point, -20.0)]).reshape(-1, 2))
     room.take(34, 46, 34, 46)

@@ -7,6 +7,7 @@ from analyzer.judged import CODES, Finding
 from analyzer.shown.report.view import wording
 
 MOST_WORDS = 6
+_VAGUE = ("full scale", "of full scale")  # a share of the needle's scale says nothing beside a place on the plan
 #: {measured} and {margin} stand for the amount with its unit; a sentence without its amount falls back to the title
 _SHORT: Mapping[str, str] = MappingProxyType(
     {
@@ -60,7 +61,11 @@ def short_words(finding: Finding) -> str:
     form = _SHORT.get(finding.code, "")
     margin = amount(None if finding.margin is None else abs(finding.margin), finding.unit)
     values = {"margin": margin, "measured": amount(finding.measured, finding.unit)}
-    if form and all(value or f"{{{name}}}" not in form for name, value in values.items()):
+    if (
+        form
+        and finding.unit not in _VAGUE
+        and all(value or f"{{{name}}}" not in form for name, value in values.items())
+    ):
         return form.format(**values)
     words = title.split()
     return " ".join(words) if len(words) <= MOST_WORDS else " ".join(words[: MOST_WORDS - 1]) + " …"

@@ -51,7 +51,8 @@ def plan_view(
     judged = _judged(assessed, series)
     flown = _points(east[judged], north[judged])
     content = [point for _, path in planned for point in path] + flown + [(0.0, 0.0)]
-    close = _bounds([*flown, (0.0, 0.0)], 0.12)
+    righted = put_right(assessment, assessed)
+    close = _bounds([*flown, *(point for one in righted for point in one.path), (0.0, 0.0)], 0.12)
     shown = [point for area in areas if area.name != "distance limit" for ring in area.rings for point in ring]
     everything = _bounds(shown + content) if shown else _bounds(content, 0.22)
     whole_east, whole_north = assessment.frame.east_north_from_along_cross(
@@ -80,7 +81,7 @@ def plan_view(
         ),
         ticks=minute_ticks(assessment, series) if assessed is not None else (),
         drifts=drifts(assessment, assessed, series),
-        put_right=put_right(assessment, assessed),
+        put_right=righted,
     )
 
 

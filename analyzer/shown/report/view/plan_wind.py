@@ -7,12 +7,15 @@ import numpy as np
 from analyzer.given import Wind
 from analyzer.judged import AssessedAttempt, Assessment
 from analyzer.shown.report.view import wording
+from analyzer.shown.report.view.callouts import amount
 from analyzer.shown.report.view.series import Series
 from analyzer.shown.report.view.values import Drift, Point, PutRight, Tick
 from analyzer.units import METRES_PER_NM, FloatArray
 
 LEAST_DRIFT_M = 150.0  # what the wind adds to a turn is drawn from so much on: less is hidden by the path
 MOST_TICKS = 40
+PUT_RIGHT_STEP_S = 2.0
+USUAL_SPEED_MPS = 50.0  # of a path that is timed without a known airspeed; causes are known with one only
 _DRIFT_POINTS = 60
 
 
@@ -76,17 +79,35 @@ def drifts(assessment: Assessment, assessed: AssessedAttempt | None, series: Ser
 
 
 def put_right(assessment: Assessment, assessed: AssessedAttempt | None) -> tuple[PutRight, ...]:
-    """Return the re-flown path of each cause that has one, the largest first; each cause once."""
+    """Return the re-flown path of each cause that has one, the largest of each effect first; each cause once."""
     causes = assessed.causes if assessed is not None else None
     if causes is None:
         return ()
     found: dict[str, PutRight] = {}
     for effect in causes.effects:
         for cause in effect.causes:
-            path = getattr(cause, "path", None)
-            if cause.name in found or path is None or len(path) < 2:
+            if cause.name in found or len(cause.along_m) < 2:
                 continue
-            along, cross = np.asarray(path, dtype=np.float64).T[:2]
-            east, north = assessment.frame.east_north_from_along_cross(along, cross)
-            found[cause.name] = PutRight(cause.name, wording.sentence(cause.text), points(east, north), 0.0, 1.0)
+            east, north = assessment.frame.east_north_from_along_cross(cause.along_m, cause.cross_m)
+            time = _flying_times_s(np.asarray(east), np.asarray(north), assessment.wind)
+            even = np.arange(0.0, time[-1] + PUT_RIGHT_STEP_S, PUT_RIGHT_STEP_S)
+            path = points(np.interp(even, time, east), np.interp(even, time, north))
+            chip = f"{cause.name} {amount(cause.asked, cause.unit)}" if cause.asked else cause.name
+            words = wording.sentence(cause.text)
+            found[cause.name] = PutRight(chip, words, path, cause.from_s, PUT_RIGHT_STEP_S)
     return tuple(found.values())
+
+
+def _flying_times_s(east_m: FloatArray, north_m: FloatArray, wind: Wind | None) -> FloatArray:
+    """Return when each place of a path is reached, seconds after its first, shape (n,), at the flight's airspeed.
+
+    A step d takes the time t in which the air, moving with w, leaves |d - w t| to the true airspeed V: V t.
+    """
+    step_east, step_north = np.diff(east_m), np.diff(north_m)
+    length = np.hypot(step_east, step_north)
+    if wind is None or wind.tas_mps is None or wind.speed_mps >= wind.tas_mps:
+        return np.concatenate([[0.0], np.cumsum(length / USUAL_SPEED_MPS)])
+    against = step_east * wind.east_mps + step_north * wind.north_mps
+    spare = wind.tas_mps**2 - wind.speed_mps**2
+    took = (-against + np.sqrt(against**2 + spare * length**2)) / spare
+    return np.concatenate([[0.0], np.cumsum(took)])
