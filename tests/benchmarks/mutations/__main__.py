@@ -9,7 +9,7 @@ import sys
 import time
 
 from tests.benchmarks.mutations.draw import drawn
-from tests.benchmarks.mutations.run import copied, survives
+from tests.benchmarks.mutations.run import answer_to, copied, unchanged
 
 
 def main() -> int:
@@ -19,16 +19,22 @@ def main() -> int:
     parser.add_argument("--from", dest="first", type=int, default=0, help="go on from this one of the sample")
     parser.add_argument("--minutes", type=float, default=float("inf"), help="begin none after so long")
     arguments = parser.parse_args()
-    began = time.monotonic()
     outcomes: list[bool | None] = []
+    sample = drawn(arguments.sample, arguments.seed)
     with copied() as folder:
-        for number, change in enumerate(drawn(arguments.sample, arguments.seed)):
+        for nothing in unchanged(sample):
+            answer = answer_to(nothing, folder)
+            if not answer.alive:
+                print(f"without any change: {answer.said}; nothing can be told")
+                return 1
+        began = time.monotonic()
+        for number, change in enumerate(sample):
             if number < arguments.first or time.monotonic() - began > 60.0 * arguments.minutes:
                 continue
-            alive = survives(change, folder)
-            outcomes.append(alive)
-            said = {True: "SURVIVES", False: "killed", None: "no answer"}[alive]
-            print(f"{number:>3} {said:<9} {change.name}", flush=True)
+            answer = answer_to(change, folder)
+            outcomes.append(answer.alive)
+            said = {True: "SURVIVES", False: "killed", None: "no answer"}[answer.alive]
+            print(f"{number:>3} {said:<9} {change.name} {answer.said}", flush=True)
     answered = [one for one in outcomes if one is not None]
     share = 100.0 * sum(answered) / max(len(answered), 1)
     drawn_from = f"{len(answered)} of {arguments.sample} drawn with seed {arguments.seed}"

@@ -35,8 +35,16 @@ def copied() -> Iterator[Path]:
         yield Path(folder)
 
 
-def survives(change: Change, folder: Path) -> bool | None:
-    """Whether the tests pass with the change in place, None for no answer; the program is as before afterwards."""
+@dataclass(frozen=True)
+class Answer:
+    """Whether the tests pass with a change in place, None for no answer in time; and the test that failed first."""
+
+    alive: bool | None
+    said: str
+
+
+def answer_to(change: Change, folder: Path) -> Answer:
+    """Run the tests of a change with it in place; the program is as before afterwards."""
     path = folder / "analyzer" / change.file
     before = path.read_text(encoding="utf-8")
     path.write_text(change.text, encoding="utf-8")
@@ -47,9 +55,19 @@ def survives(change: Change, folder: Path) -> bool | None:
             command, cwd=folder, env=environment, capture_output=True, timeout=LONGEST_S, check=False
         )
     except subprocess.TimeoutExpired:
-        return None
+        return Answer(None, "no answer")
     finally:
         path.write_text(before, encoding="utf-8")
     if ended.returncode not in (0, 1, 2):  # 1: a test failed, 2: a module can't be imported any more
         raise RuntimeError(ended.stdout.decode()[-2000:] + ended.stderr.decode()[-2000:])
-    return ended.returncode == 0
+    failed = [line for line in ended.stdout.decode().splitlines() if line.startswith(("FAILED", "ERROR"))]
+    return Answer(ended.returncode == 0, failed[0].split(" - ")[0] if failed else "")
+
+
+def unchanged(changes: list[Change]) -> list[Change]:
+    """One change that changes nothing for each set of tests: what these fail anyway kills no change."""
+    sets = {tuple(sorted(change.tests)): change for change in changes}
+    return [
+        Change("nothing", change.file, (ROOT / "analyzer" / change.file).read_text(encoding="utf-8"), change.tests)
+        for change in sets.values()
+    ]
