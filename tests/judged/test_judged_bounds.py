@@ -5,10 +5,11 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
+from analyzer.flown import FlownTurn
 from analyzer.judged.findings.case import verdict_of
 from analyzer.judged.findings.turns import asked_rate_deg_s
 from analyzer.judged.measurements.turns import measure_turns
-from analyzer.judged.measurements.values import Excursion, Timing
+from analyzer.judged.measurements.values import Excursion, Timing, TurnMeasure
 from analyzer.judged.scoring import load_weights
 from analyzer.units import METRES_PER_NM
 from tests.hand_flown import attempt, flight_of, flown, turn
@@ -70,6 +71,17 @@ def test_an_icao_offset_leg_of_60_seconds_is_minor_from_10_off_and_major_from_20
     )
     found = [one.severity for one in scene.judged().findings if one.code in ("leg-too-long", "leg-too-short")]
     assert found == ([] if severity is None else [severity])
+
+
+@pytest.mark.parametrize(("degrees", "found"), [(39.0, []), (41.0, ["turn-too-slow"])])
+def test_the_rate_of_a_turn_of_less_than_40_degrees_is_not_judged(degrees: float, found: list[str]) -> None:
+    """Half of standard rate, well beyond any tolerance."""
+    scene = procedure_turn()
+    (phase, lap, _), *_ = scene.attempt.turns
+    slow = FlownTurn(100.0, 100.0 + degrees / 1.2, -degrees, -1.2, -1.4, 60.0, "air heading")
+    measure = TurnMeasure(phase, lap, slow, 7.0, 1.5 * METRES_PER_NM, 0.5, 0.05)
+    codes = [one.code for one in replace(scene, measures=replace(scene.measures, turns=(measure,))).judged().findings]
+    assert [code for code in codes if code == "turn-too-slow"] == found
 
 
 def test_the_doubt_of_a_bank_follows_the_curve_of_the_tangent() -> None:
