@@ -14,7 +14,7 @@ from analyzer.flown.reversals.take_off import take_off_s
 from analyzer.given.plane import Frame, frame_of
 from analyzer.given.procedure import Procedure
 from analyzer.given.track import Track
-from analyzer.judged.measurements.ground import touchdown_s
+from analyzer.judged.measurements.ground import _touched_s as touchdown_s
 from analyzer.reading.procedure_file.read import read_procedure
 from analyzer.reading.track_file import read_track
 from analyzer.shown.report.view.series import series_of
