@@ -93,8 +93,12 @@ def hold_lap(inbound: Line, side: int, tas_kt: float, air: Air, heading_deg: flo
 
 @lru_cache(maxsize=512)
 def hold_answer(inbound: Line, side: int, tas_kt: float, air: Air, inbound_s: float = 60.0,
-                to_nm: float | None = None, most_bank_deg: float = 25.0) -> HoldAnswer:  # fmt: skip
-    """Return heading and time of the lap that rolls out on the course with the inbound time asked for."""
+                to_nm: float | None = None, most_bank_deg: float = 25.0,
+                out_s: float | None = None) -> HoldAnswer:  # fmt: skip
+    """Return heading and time of the lap that rolls out on the course with the inbound time asked for.
+
+    `out_s`: the outbound time is given, the heading alone is free.
+    """
     outbound = inbound.course_deg + 180.0
 
     def lap(correction_deg: float, seconds: float) -> HoldAnswer:
@@ -106,8 +110,8 @@ def hold_answer(inbound: Line, side: int, tas_kt: float, air: Air, inbound_s: fl
         found = root(lambda c: lap(c, seconds).right_m, middle - 10.0, middle + 10.0)
         return lap(found, seconds) if found is not None else best
 
-    if to_nm is not None:
-        return heading_for(0.0)
+    if to_nm is not None or out_s is not None:
+        return heading_for(out_s or 0.0)
     seconds = root(lambda s: heading_for(s).inbound_s - inbound_s, 5.0, 240.0, tolerance=0.5)
     return heading_for(seconds if seconds is not None else inbound_s)
 

@@ -181,7 +181,7 @@ def hold_circuit(
     side, inbound = charted.side, charted.inbound
     answer = None
     if heading_deg is None and c.knows_wind:
-        answer = hold_answer(inbound, side, c.base_tas_kt, c.aircraft.air, inbound_s, leg_nm)
+        answer = hold_answer(inbound, side, c.base_tas_kt, c.aircraft.air, inbound_s, leg_nm, out_s=leg_s)
         heading_deg = answer.heading_deg
     heading = inbound.course_deg + 180.0 if heading_deg is None else heading_deg
     if leg_s is None and leg_nm is None:

@@ -8,18 +8,20 @@ from typing import Any
 
 import analyzer
 from tests.benchmarks.cards.flown_card import FlownCard, fly_card, other_side_nm
-from tests.independent.ahead import hold_answer
-from tests.independent.aircraft import Air
+from tests.independent.ahead import hold_answer, straight, turned
+from tests.independent.aircraft import NAUTICAL_MILE, Air, Aircraft, normal_bank_deg
 from tests.independent.cockpit import Cockpit, LostError
-from tests.independent.flights import Flight, fly
+from tests.independent.flights import METHODS, Flight, fly
 from tests.independent.procedures import FIX, INBOUND_DEG, VARIATION_DEG, Asked, write_toml
 from tests.independent.recording import write_csv
+from tests.independent.reversals import expected_entry
 
 SPEEDS_KT = (90.0, 110.0, 150.0)
 WINDS = tuple(Air(from_deg, kt) for kt in (12.0, 25.0, 40.0) for from_deg in range(0, 360, 45))
 MOST_OTHER_SIDE_NM, MOST_OFF_NM = 0.3, 0.2
 #: a wind below this share of the airspeed leaves a plan
 NO_PLAN_SHARE = 0.35
+SHORTEST_S, LONGEST_S = 15.0, 180.0
 ALTITUDES = ("altitude", "descen", "minimum")
 _OUT = INBOUND_DEG + 180.0
 _DIRECT, _TEARDROP, _PARALLEL = INBOUND_DEG, _OUT - 30.0, _OUT + 45.0
@@ -29,7 +31,7 @@ KINDS: dict[str, dict[str, Any]] = {
     "45/180 US": {"kind": "us vor turn"},
     "45/180 ICAO": {"kind": "icao vor turn", "leg_s": 60.0, "from_turn": True},
     "80/260": {"kind": "us vor turn", "method": "80/260"},
-    "racetrack": {"kind": "us vor turn", "method": "racetrack", "arrival_deg": _DIRECT, "leg_s": 60.0},
+    "racetrack": {"kind": "us vor turn", "method": "racetrack", "arrival_deg": _DIRECT},
     "base turn, 2 min": {"kind": "base turn"},
     "teardrop by time": {"kind": "us teardrop"},
     "teardrop to 6 NM": {"kind": "teardrop by distance"},
@@ -94,6 +96,9 @@ def run(kind: str, tas_kt: float, air: Air) -> Outcome:
         return Outcome(kind, tas_kt, wind, "first flight lost", (str(error),))
     if plan is None:
         return Outcome(kind, tas_kt, wind, "no card", ("the result holds no card",))
+    asked = flight.method or METHODS[flight.asked.content["reversal"]]
+    if plan["kind"] != asked:
+        return Outcome(kind, tas_kt, wind, f"a card for {plan['kind']}", (f"the flight was a {asked}",))
     if plan["no_plan"]:
         return Outcome(kind, tas_kt, wind, "no plan", _plan_missed(flight), reason=plan["no_plan"])
     try:
@@ -111,13 +116,34 @@ def _plan_missed(flight: Flight) -> tuple[str, ...]:
         wrong.append(f"no plan in a wind of {share:.0%} of the airspeed")
     procedure = flight.asked
     limits = procedure.content["limits"]
-    if flight.laps or procedure.content["reversal"] == "hold in lieu":
-        charted = procedure.charted
-        answer = hold_answer(charted.inbound, charted.side, flight.tas_kt, flight.air, 60.0, limits.get("outbound_nm"))
-        timed = limits.get("outbound_nm") is None
-        if answer.found and (not timed or (15.0 <= answer.seconds <= 180.0 and abs(answer.inbound_s - 60.0) < 3.0)):
-            wrong.append(f"no plan, though heading {answer.heading_deg % 360.0:.0f} and {answer.seconds:.0f} s are one")
+    charted = procedure.charted
+    nm = limits.get("outbound_nm")
+    if procedure.content["reversal"] not in ("hold in lieu", "holding"):
+        return tuple(wrong)
+    answer = hold_answer(charted.inbound, charted.side, flight.tas_kt, flight.air, 60.0, nm)
+    lap = answer.found and (
+        nm is not None or (SHORTEST_S <= answer.seconds <= LONGEST_S and abs(answer.inbound_s - 60.0) < 3.0)
+    )
+    entry = expected_entry(charted, flight.arrival_deg or 0.0)
+    if lap and (entry == "direct" or (entry == "teardrop" and _entry_found(flight))):
+        wrong.append(f"no plan, though heading {answer.heading_deg % 360.0:.0f} and {answer.seconds:.0f} s are one")
     return tuple(wrong)
+
+
+def _entry_found(flight: Flight) -> bool:
+    """Whether a teardrop entry rolls out at most 0.2 NM beyond the course after some time, by trial."""
+    charted = flight.asked.charted
+    outbound = charted.inbound_deg + 180.0
+    track = outbound - 30.0 * charted.side
+    start = Aircraft(0.0, 0.0, outbound % 360.0, 4000.0, flight.tas_kt, flight.air)
+    start.heading_deg = (track + flight.air.crab_deg(track, flight.tas_kt)) % 360.0
+    final = charted.inbound_deg + flight.air.crab_deg(charted.inbound_deg, flight.tas_kt)
+    bank = normal_bank_deg(flight.tas_kt)
+    for seconds in range(15, 64, 3):
+        end = turned(straight(start, float(seconds)), charted.side, to_deg=final, bank_deg=bank)
+        if charted.side * charted.inbound.right_m(end) >= -0.2 * NAUTICAL_MILE:
+            return True
+    return False
 
 
 def _judged(kind: str, wind: str, flight: Flight, card: FlownCard) -> Outcome:

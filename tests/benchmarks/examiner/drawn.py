@@ -54,7 +54,7 @@ def drawn_flight(number: int, most_wind_kt: float = STRONGEST_KT, sloppy: float 
         flight = replace(flight, leg_s=60.0, from_turn=True, outbound_nm=chance.uniform(2.5, 4.0))
     elif kind == "hold in lieu 1 min":
         # a one-minute parallel entry comes back too near the fix to be established before it: from the other sectors
-        flight = replace(flight, arrival_deg=INBOUND_DEG + chance.uniform(-60.0, 100.0))
+        flight = replace(flight, arrival_deg=INBOUND_DEG + chance.uniform(-35.0, 35.0))
     elif _is_hold(kind):
         flight = replace(flight, arrival_deg=chance.uniform(0.0, 360.0))
     if kind in ("hold 1 min", "icao hold 1 min", "hold 5 NM"):
@@ -161,11 +161,11 @@ def _faults(flight: Flight) -> dict[str, tuple[Flight, Named, tuple[str, ...], s
         add(
             "400 ft below before the fix",
             hooked(to_level(lambda c: c.time_s > 60.0, 5050)),
-            Named("descended-before-fix", ("critical",)),
+            Named("descended-before-fix|below-minimum-altitude", ("critical",)),
             (),
             "below the arrival's minimum before the fix",
         )
-    if flight.ending in ("land", "miss"):
+    if flight.ending in ("land", "miss") and not hold:
         add(
             "150 ft below the minimum on final",
             replace(flight, levels_ft={"final": 2350.0}, final_fpm=900.0),
