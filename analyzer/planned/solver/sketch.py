@@ -13,9 +13,9 @@ from analyzer.units import METRES_PER_NM, FloatArray
 #: a turn that ends this little short of the course, or this little beyond it, ends on it: the rest is tracking. The
 #: larger figure keeps the 0.2 NM beyond that a hold is allowed (own choices)
 SHORT_M, BEYOND_M = 0.08 * METRES_PER_NM, 0.16 * METRES_PER_NM
-#: intercepts: the usual angle, the least and most sensible ones, and the most from the side away from the manoeuvre,
-#: degrees; [IFH] chapter 7 has 45 after a procedure turn, the rest is common practice
-USUAL_DEG, SHALLOW_DEG, STEEP_DEG, BACK_DEG = 45, 15, 60, 30
+#: intercepts: the usual angle, the least that is sought, the least where the course is near, the most, and the most from
+#: the side away from the manoeuvre, degrees; [IFH] chapter 7 has 45 after a procedure turn, the rest is common practice
+USUAL_DEG, LEAST_DEG, SHALLOW_DEG, STEEP_DEG, BACK_DEG = 45, 30, 15, 60, 30
 #: level time that an intercept must have between its two turns (own choice: shorter, and it is one turn)
 LEAST_LEVEL_S = 6.0
 _STEP_S, _STRAIGHT_STEP_S = 1.0, 5.0
@@ -106,9 +106,11 @@ class Sketch:
             self._end_turn("reversal turn", through)
             return
         if beside > 0.0:
-            steps = np.arange(min(first_deg, most_deg), SHALLOW_DEG - 1.0, -5.0)
-            tries = [(float(angle), LEAST_LEVEL_S) for angle in steps]
-            tries += [(float(angle), 0.0) for angle in range(USUAL_DEG, 0, -1)]
+            steep = min(first_deg, most_deg)
+            tries = [(float(angle), LEAST_LEVEL_S) for angle in np.arange(steep, LEAST_DEG - 1.0, -5.0)]
+            tries += [(float(angle), 0.0) for angle in np.arange(steep, LEAST_DEG - 1.0, -1.0)]
+            tries += [(float(angle), LEAST_LEVEL_S) for angle in range(LEAST_DEG - 1, SHALLOW_DEG - 1, -1)]
+            tries += [(float(angle), 0.0) for angle in range(SHALLOW_DEG, 0, -1)]
         else:
             tries = [(-float(angle), 0.0) for angle in range(BACK_DEG, 0, -1)]
         for angle, level_s in tries:
