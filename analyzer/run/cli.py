@@ -12,6 +12,7 @@ import click
 
 from analyzer.errors import ProcedureFileError, ReversalDebriefError
 from analyzer.run.commands.assess import assess
+from analyzer.run.commands.brief import brief
 from analyzer.run.commands.chart import chart
 from analyzer.run.commands.demo import demo
 from analyzer.run.commands.fleet import fleet
@@ -34,7 +35,7 @@ def reversal_debrief() -> None:
     """
 
 
-for _command in (assess, fleet, chart, synthesize, procedures, progress, demo):
+for _command in (assess, brief, fleet, chart, synthesize, procedures, progress, demo):
     reversal_debrief.add_command(_command)
 
 

@@ -1,3 +1,4 @@
+from .briefing.page import write_briefing as write_briefing
 from .chart.draw import write_chart as write_chart
 from .report.overview import INDEX_MARK as INDEX_MARK, render_index as render_index
 from .report.page import render_lesson as render_lesson, render_page as render_page

@@ -240,12 +240,16 @@ def test_no_plan_says_why_in_a_pilots_words() -> None:
     assert isinstance(nose, NoPlan)
     assert "no outbound time brings an inbound leg of 60 s" in nose.reason
     assert nose.failed is not None
-    gale = solve(Asked(procedure(), 80.0 * KT, relative(procedure(), 240.0, 55.0), "45/180"))
-    assert isinstance(gale, NoPlan)
-    assert "not with this speed" in gale.reason
+    for from_deg in range(0, 360, 15):
+        gale = solve(Asked(procedure(), 80.0 * KT, relative(procedure(), from_deg, 55.0), "45/180"))
+        assert isinstance(gale, NoPlan)
+        assert "not with this speed" in gale.reason
+    fresh = solve(Asked(procedure(), 80.0 * KT, relative(procedure(), 240.0, 45.0), "45/180"))
+    assert isinstance(fresh, NoPlan)
+    assert "the 45° leg would need" in fresh.reason
     storm = solve(Asked(procedure(), 60.0 * KT, relative(procedure(), 90.0, 70.0), "45/180"))
     assert isinstance(storm, NoPlan)
-    assert "no heading holds the course in 70 kt" in storm.reason
+    assert "70 kt of wind at 60 kt: not with this speed" in storm.reason
 
 
 def test_a_180_turned_the_same_way_as_the_45_comes_back_farther_off_the_course() -> None:

@@ -58,7 +58,9 @@ def test_the_package_offers_assess_and_debrief() -> None:
         analyzer.nonsense  # noqa: B018
 
 
-@pytest.mark.parametrize("command", [[], ["assess"], ["chart"], ["synthesize"], ["procedures"], ["progress"], ["demo"]])
+@pytest.mark.parametrize(
+    "command", [[], ["assess"], ["brief"], ["chart"], ["synthesize"], ["procedures"], ["progress"], ["demo"]]
+)
 def test_every_command_has_help(command: list[str], capsys: pytest.CaptureFixture[str]) -> None:
     assert cli.run([*command, "--help"]) == 0
     assert "Usage: reversal-debrief" in capsys.readouterr().out

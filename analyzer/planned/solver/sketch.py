@@ -13,8 +13,8 @@ from analyzer.units import METRES_PER_NM, FloatArray
 #: a turn that ends this little short of the course, or this little beyond it, ends on it: the rest is tracking. The
 #: larger figure keeps the 0.2 NM beyond that a hold is allowed (own choices)
 SHORT_M, BEYOND_M = 0.08 * METRES_PER_NM, 0.16 * METRES_PER_NM
-#: intercepts: the usual angle, the least that is sought, the least where the course is near, the most, and the most from
-#: the side away from the manoeuvre, degrees; [IFH] chapter 7 has 45 after a procedure turn, the rest is common practice
+#: intercepts: the usual angle, the least that is sought, the least where the course is near, the most, and the most
+#: from the side away from the manoeuvre, degrees; [IFH] chapter 7 has 45 after a procedure turn, the rest is practice
 USUAL_DEG, LEAST_DEG, SHALLOW_DEG, STEEP_DEG, BACK_DEG = 45, 30, 15, 60, 30
 #: level time that an intercept must have between its two turns (own choice: shorter, and it is one turn)
 LEAST_LEVEL_S = 6.0

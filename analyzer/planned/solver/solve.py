@@ -38,6 +38,8 @@ HOLD_LEG_S, HIGH_HOLD_LEG_S = 60.0 * FLYING["hold.leg.low"].value, 60.0 * FLYING
 HIGH_HOLD_FT = FLYING["hold.leg.boundary"].value
 #: a wind slower than this is called still air
 STILL_MPS = 0.25
+#: a wind above this share of the airspeed is not planned for (own choice: drift is over 36 degrees)
+MOST_WIND_SHARE = 0.6
 #: the turn of a procedure turn is begun earlier by steps until all of it is inside the primary area
 EARLIER_M, MOST_EARLIER = 0.1 * METRES_PER_NM, 80
 
@@ -113,6 +115,11 @@ def solve(asked: Asked, areas: Sequence[Area] = (), doubt_m: float = 0.0) -> Sol
         wind = None
     air = air_for(asked.tas_mps, float(along), side * float(cross))
     try:
+        if wind is not None and wind.speed_mps > MOST_WIND_SHARE * asked.tas_mps:
+            raise NoPlanError(
+                f"{wind.speed_mps / MPS_PER_KNOT:.0f} kt of wind at {asked.tas_mps / MPS_PER_KNOT:.0f} kt: not with "
+                "this speed; ask for vectors or another approach"
+            )
         try:
             plan = _flown(asked, air, wind, areas, doubt_m)
             return checked(plan, asked.procedure, areas, doubt_m)
