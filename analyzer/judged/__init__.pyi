@@ -10,7 +10,7 @@ from .findings.values import (
     Side as Side,
     Verdict as Verdict,
 )
-from .flight_card.card import FlightCard as FlightCard, flight_card as flight_card
+from .flight_card.card import FlightCard as FlightCard, card_for_plan as card_for_plan
 from .lesson import Lesson as Lesson, assess_lesson as assess_lesson
 from .measurements.altitude_stretch import EXACT_BAND_M as EXACT_BAND_M
 from .measurements.altitudes import segment_span as segment_span

@@ -19,7 +19,7 @@ from analyzer.given import (
 from analyzer.judged.causes import Causes, cause_finding, explain
 from analyzer.judged.file_mistakes import CODE as MISTAKEN, file_mistake
 from analyzer.judged.findings import Case, Judgement, judge, missing_reversal, rightly_straight_in
-from analyzer.judged.flight_card import FlightCard, flight_card
+from analyzer.judged.flight_card import FlightCard, card_for_plan
 from analyzer.judged.measurements.asked_for import next_plan, planning_tas_mps
 from analyzer.judged.measurements.measure import measure_attempt
 from analyzer.judged.measurements.straight_in import track_over_fix_deg
@@ -253,7 +253,7 @@ def _cards(plan: Plan, attempt: Attempt, flight: Flight, options: Options) -> tu
     for wind, title in winds:
         solved = None if wind is None else next_plan(attempt, flight, plan, wind)
         if solved is not None:
-            cards.append(flight_card(plan.procedure, solved, title))
+            cards.append(card_for_plan(plan.procedure, solved, title))
     return tuple(cards)
 
 

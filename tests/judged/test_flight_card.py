@@ -8,7 +8,7 @@ import pytest
 from analyzer.given.procedure import AltitudeLimit, Guidance, Place, Procedure
 from analyzer.given.reversal_names import Entry, FlownAs
 from analyzer.given.wind import Wind, wind_from
-from analyzer.judged.flight_card import FlightCard, flight_card
+from analyzer.judged.flight_card import FlightCard, card_for_plan
 from analyzer.planned.solver.solve import Asked, solve
 from analyzer.planned.solver.values import SolvedPlan
 from analyzer.units.factors import METRES_PER_FOOT, METRES_PER_NM, MPS_PER_KNOT
@@ -32,7 +32,7 @@ MOST_WORDS = 115  # three quarters of a minute read aloud
 def card_for(
     procedure: Procedure, tas_mps: float, wind: Wind | None, method: FlownAs, entry: Entry | None = None
 ) -> FlightCard:
-    return flight_card(procedure, solve(Asked(procedure, tas_mps, wind, method, entry)))
+    return card_for_plan(procedure, solve(Asked(procedure, tas_mps, wind, method, entry)))
 
 
 def _heading(text: str, before: str) -> int:

@@ -41,7 +41,7 @@ class FlightCard:
         return " ".join((self.conditions, *self.lines))
 
 
-def flight_card(
+def card_for_plan(
     procedure: Procedure, plan: SolvedPlan | NoPlan, title: str = "Next time, in the same wind"
 ) -> FlightCard:
     """Return the card for a plan.

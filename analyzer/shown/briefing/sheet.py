@@ -3,7 +3,7 @@
 from dataclasses import dataclass, replace
 
 from analyzer.given import AltitudeLimit, Entry, FlownAs, Procedure, Wind, wind_from
-from analyzer.judged import FlightCard, flight_card
+from analyzer.judged import FlightCard, card_for_plan
 from analyzer.planned import Asked, NoPlan, PathLeg, Plan, SolvedPlan, default_method, entry_sector, plan_of
 from analyzer.standards import isa_temperature_k
 from analyzer.units import (
@@ -83,7 +83,7 @@ def briefed(
     arrival = arrival_true_deg if procedure.is_hold else None
     asked = Asked(procedure, tas_mps, wind, method or default_method(procedure), entry, arrival)
     solved = plan.solved(asked)
-    card = flight_card(procedure, solved, "What to fly")
+    card = card_for_plan(procedure, solved, "What to fly")
     return Briefed(plan, asked, solved, plan.solved(asked.calm), card, near, temperature_k)
 
 
