@@ -13,9 +13,9 @@ import numpy as np
 import analyzer.run.demo
 from analyzer.given import Procedure
 from analyzer.reading import read_procedure
-from analyzer.standards.atmosphere_model import pressure_from_indicated_altitude_m
+from analyzer.standards import pressure_altitude_m
 from analyzer.synthesis import FLIGHT_DAY, HUMAN, FlightPlan, Sensor, fly
-from analyzer.units import METRES_PER_FOOT, MPS_PER_FPM, MPS_PER_KNOT, FloatArray
+from analyzer.units import METRES_PER_FOOT, MPS_PER_FPM, MPS_PER_KNOT, PASCALS_PER_HPA, FloatArray
 
 PROCEDURE_FILE = Path(analyzer.run.demo.__file__).parent / "vor_12.toml"
 SETTING_INHG = 30.12
@@ -74,8 +74,9 @@ def truth(interval_s: float = 1.0) -> Truth:
     sensors = track.sensors
     assert track.altitude_m is not None
     indicated_ft = np.asarray(track.altitude_m) / METRES_PER_FOOT
-    setting_hpa = SETTING_INHG * HPA_PER_INHG
-    pressure_ft = np.asarray(pressure_from_indicated_altitude_m(track.altitude_m, setting_hpa)) / METRES_PER_FOOT
+    setting_pa = SETTING_INHG * HPA_PER_INHG * PASCALS_PER_HPA
+    # turning the setting shifts the altimeter's scale by the pressure altitude of the setting
+    pressure_ft = indicated_ft + float(pressure_altitude_m(setting_pa)) / METRES_PER_FOOT
     return Truth(
         np.asarray(track.time_s),
         np.asarray(track.latitude_deg),
