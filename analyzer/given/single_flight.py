@@ -10,14 +10,14 @@ from analyzer.units import FloatArray
 
 
 def longest_stretch(time_s: FloatArray) -> tuple[slice, int]:
-    """Return the stretch with most moments and how many stretches pauses of over six hours divide them into."""
+    """Return the stretch with most points and how many stretches pauses of over six hours divide them into."""
     edges = np.concatenate(([0], np.flatnonzero(np.diff(time_s) > SEPARATE_FLIGHTS_S) + 1, [len(time_s)]))
     longest = int(np.argmax(np.diff(edges)))
     return slice(int(edges[longest]), int(edges[longest + 1])), len(edges) - 1
 
 
 def longest_flight(track: Track) -> Track:
-    """Return the stretch with most moments where pauses of over six hours lie between stretches, with a note.
+    """Return the stretch with most points where pauses of over six hours lie between stretches, with a note.
 
     Readers do so with files; this is for tracks that callers bring. A track without such a pause, or without two
     moments on one side of it, comes back as it is. Times count from the first moment kept.
@@ -29,7 +29,7 @@ def longest_flight(track: Track) -> Track:
     note = QualityNote(
         "several_flights",
         f"Pauses of over {SEPARATE_FLIGHTS_S / 3600:.0f} hours divide the track into {parts:,} parts; the one "
-        f"with most moments is assessed, {len(track) - (kept.stop - kept.start):,} moments left out.",
+        f"with most points is assessed, {len(track) - (kept.stop - kept.start):,} points left out.",
     )
     return replace(
         track,

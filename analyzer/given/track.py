@@ -140,7 +140,7 @@ class Track:
         if self.altitude_m is not None and len(self.altitude_m) != count:
             raise ValueError(f"altitude_m has {len(self.altitude_m)} values for {count} times")
         if count and not (np.all(np.isfinite(self.time_s)) and np.all(np.diff(self.time_s) > 0)):
-            raise ValueError("time_s must be finite and increase from moment to moment")
+            raise ValueError("time_s must be finite and increase from point to point")
         if count and not (np.all(np.abs(self.latitude_deg) <= 90.0) and np.all(np.abs(self.longitude_deg) <= 180.0)):
             raise ValueError("a position lies outside latitude -90 to 90 or longitude -180 to 180")
         sensors = {}

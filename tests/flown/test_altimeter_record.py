@@ -94,7 +94,7 @@ def test_moments_without_an_altitude_are_left_out_and_counted(procedure):
     record = altitude_record(a_track([4600, np.nan, 4500], "indicated"), procedure, Options())
     assert record is not None
     assert record.time_s == pytest.approx([0.0, 2.0])
-    assert "1 of 3 moments have no altitude" in record.note
+    assert "1 of 3 points have no altitude" in record.note
 
 
 def test_no_altitude_at_all_is_no_record(procedure):

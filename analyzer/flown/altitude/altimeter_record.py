@@ -96,7 +96,7 @@ def altitude_record(track: Track, procedure: Procedure, options: Options) -> Alt
     note += _differences(track, there, altitude, recorded_kind)
     missing = int(np.size(there) - np.count_nonzero(there))
     if missing:
-        note += f" {missing} of {np.size(there)} moments have no altitude."
+        note += f" {missing} of {np.size(there)} points have no altitude."
     return AltitudeRecord(track.time_s[there], altitude, sigma, kind, note, READING_M if kind == "indicated" else 0.0)
 
 

@@ -139,7 +139,7 @@ def estimate_motion(track: Track, frame: Frame) -> tuple[Motion, tuple[QualityNo
         For fewer than two moments.
     """
     if len(track) < 2:
-        raise ValueError("a motion needs at least two moments")
+        raise ValueError("a motion needs at least two points")
     samples = _samples(track, frame)
     samples, notes = _without_outliers(samples)
     steadied = steadied_path(samples.time_s, samples.along_m, samples.cross_m, samples.weight, track, frame)
