@@ -40,6 +40,7 @@ ALSO = {
 
 #: place and name of a number, and why it is not the figure that it equals
 OTHER_THINGS = {
+    ("judged/findings/as_charted.py", "ENTRY_DOUBT_DEG"): "how well an ICAO arrival keeps to a sector's edge",
     ("planned/protection/icao/racetrack.py", "_ENTRY_STEP_DEG"): "the step at which headings of entry are drawn",
     ("planned/protection/icao/areas.py", "ASSUMED_OUTBOUND_S"): "own choice, where neither time nor distance limits",
 }
