@@ -111,7 +111,8 @@ def _deduction(finding: Finding, weights: Weights) -> Deduction | None:
     if counts is None or base <= 0.0:
         return None
     beyond = max(0.0, -finding.margin) if finding.margin is not None else 0.0
-    points = min(base + weights.per_unit.get(finding.code, 0.0) * beyond, weights.at_most[finding.severity])
+    per_unit = weights.per_unit.get(f"{finding.code} {finding.unit}", weights.per_unit.get(finding.code, 0.0))
+    points = min(base + per_unit * beyond, weights.at_most[finding.severity])
     return Deduction(counts, finding.code, round(points, 1), finding.text)
 
 

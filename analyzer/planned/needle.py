@@ -16,8 +16,9 @@ PASSAGE_RADIUS_M = 1.0 * METRES_PER_NM
 WIDE_PASSAGE_RADIUS_M = 2.0 * METRES_PER_NM
 #: a station farther off the course than this contradicts it (own choice; a course is rounded by half a degree)
 STATION_OFF_COURSE_DEG = 3.0
-#: so near to a station the needle of a VOR or NDB is not chased but the heading held (common practice)
-NEAR_STATION_M = 0.5 * METRES_PER_NM
+#: so near to a station, or so shortly before it, the needle is not chased but the heading held (common practice; the
+#: figures are an own choice)
+NEAR_STATION_M, NEAR_STATION_S = 1.0 * METRES_PER_NM, 30.0
 
 
 def deflection(procedure: Procedure, frame: Frame, along_m: Any, cross_m: Any) -> FloatArray:
@@ -126,18 +127,21 @@ def in_cone(procedure: Procedure, frame: Frame, along_m: Any, cross_m: Any, alti
     return np.asarray(distance < needle_cone_radius_m(procedure, altitude_m))
 
 
-def near_station(procedure: Procedure, frame: Frame, along_m: Any, cross_m: Any) -> BoolArray:
-    """Return where an angular needle is too quick to be followed: within `NEAR_STATION_M` of its station.
+def near_station(
+    procedure: Procedure, frame: Frame, along_m: Any, cross_m: Any, groundspeed_mps: Any = 0.0
+) -> BoolArray:
+    """Return where an angular needle is too quick to be followed: within 1 NM or 30 s of its station.
 
     Parameters
     ----------
-    along_m, cross_m : float or array, shapes that broadcast
+    along_m, cross_m, groundspeed_mps : float or array, shapes that broadcast
     """
     along, cross = np.asarray(along_m, dtype=float), np.asarray(cross_m, dtype=float)
     if procedure.guidance.full_scale_deg is None:
         return np.zeros(np.broadcast(along, cross).shape, dtype=bool)
     station_along, station_cross = _station_along_cross_m(procedure, frame)
-    return np.asarray(np.hypot(along - station_along, cross - station_cross) < NEAR_STATION_M)
+    reach_m = np.maximum(NEAR_STATION_M, NEAR_STATION_S * np.asarray(groundspeed_mps, dtype=float))
+    return np.asarray(np.hypot(along - station_along, cross - station_cross) < reach_m)
 
 
 def passage_radius_m(procedure: Procedure, altitude_m: float | None = None) -> float:

@@ -113,6 +113,18 @@ FLYING = by_key(
     ),
     Figure("icao.descent.inbound.slow", 655.0, "ft", "PANS-OPS II", "Table I-4-3-1", "read", "most, inbound, A and B"),
     Figure("icao.descent.inbound.fast", 1000.0, "ft", "PANS-OPS II", "Table I-4-3-1", "read", "most, inbound, C to E"),
+    Figure(
+        "descent.low",
+        1000.0,
+        "ft/min",
+        "IPH",
+        "chapter 4",
+        "read",
+        "about so much is too fast below 1000 ft above ground",
+    ),
+    Figure("descent.low.height", 1000.0, "ft", "IPH", "chapter 4", "read", "below it above ground a slower descent"),
+    Figure("descent.final", 1500.0, "ft/min", "practice", "", "common practice", "most on a final, for 10 s or longer"),
+    Figure("final.steepest", 400.0, "ft/NM", "IPH", "chapter 4", "read", "steepest final segment of a straight-in"),
     # --- distances ---------------------------------------------------------------------------------------------------
     Figure("us.remain_within.normal", 10.0, "NM", "AIM", "5-4-9 a 3", "read", "usual distance of a procedure turn"),
     Figure("us.remain_within.least", 5.0, "NM", "AIM", "5-4-9 a 3", "read", "category A or helicopters only"),

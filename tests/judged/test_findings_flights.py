@@ -257,6 +257,9 @@ PAIRS |= {
 #: codes that no synthesized pair shows, and why; all have a hand-made pair
 BY_HAND_ONLY = {
     "laps-converged": "the synthesizer flies every lap alike",
+    "descent-rate": "the synthesizer descends at one rate; by hand in test_measure_descent",
+    "too-high-for-the-runway": "the synthesizer flies no runway's path; by hand in test_measure_descent",
+    "homed-to-beacon": "the synthesizer tracks; flown by hand in test_measure_homing",
     "reversal-missing": "said of a track without any reversal",
     "laps-drift": "the synthesizer flies every lap alike",
 }

@@ -18,13 +18,18 @@ from analyzer.judged.measurements.values import (
     AltitudeViolation,
     AttemptMeasures,
     Containment,
+    Descent,
+    DescentRate,
     Excursion,
     HeldBank,
+    Homing,
     Intercept,
     LapMeasure,
     LegMeasure,
+    NearStation,
     Speed,
     Timing,
+    TooHigh,
     TurnMeasure,
 )
 from analyzer.planned import Plan
@@ -139,6 +144,19 @@ def hold() -> Scene:
     )
     return Scene(attempt, measures, HOLD)
 
+
+LEVEL = Descent(None, None, None, None, None)
+
+
+def _descent(part: str, feet_a_minute: float, criteria: str = "US", category: str = "A") -> Scene:
+    scene = procedure_turn()
+    rate = DescentRate(feet_a_minute * FT / 60.0, 620.0, 10.0, 0.001)
+    asked = replace(scene.procedure, criteria=criteria, category=category)
+    return replace(_measures(scene, descent=replace(LEVEL, **{part: rate})), procedure=asked)
+
+
+#: an inbound leg that lies in the station's cone altogether
+IN_CONE: dict[str, object] = {"established": False, "established_s": None, "steady_deflection": None}
 
 # --- one change at a time --------------------------------------------------------------------------------------------
 
@@ -319,6 +337,17 @@ PAIRS: dict[str, tuple[Callable[[], Scene], Callable[[], Scene]]] = {
     ),
     "outside-tracking-limit": (lambda: _intercept(max_deflection=0.80), lambda: _intercept(max_deflection=0.70)),
     "intercept-too-close": (lambda: _intercept(max_deflection=0.72), lambda: _intercept(max_deflection=0.70)),
+    "homed-to-beacon": (
+        lambda: _intercept(homing=Homing(450.0, 560.0, 25.0)),
+        lambda: _intercept(homing=None),
+    ),
+    "descent-rate": (lambda: _descent("final", 1510.0), lambda: _descent("final", 1490.0)),
+    "too-high-for-the-runway": (
+        lambda: _measures(
+            procedure_turn(), descent=replace(LEVEL, too_high=TooHigh(640.0, 2 * NM, 500.0, 0.3 * NM, 690.0))
+        ),
+        lambda: _measures(procedure_turn(), descent=LEVEL),
+    ),
     "overshot-course": (
         lambda: _intercept(overshoot_m=0.7 * NM, overshoot_deflection=0.80),
         lambda: _intercept(overshoot_m=0.66 * NM, overshoot_deflection=0.75),
@@ -355,10 +384,11 @@ PAIRS |= {
 WITHOUT_ATTEMPT = {"reversal-missing"}  # said of a track without any reversal: tested below
 #: the final has its pairs in a file of its own
 OF_THE_FINAL = {"final-not-tracked", "below-step-down-fix", "missed-approach-late", "below-minimum-on-missed-approach"}
+OF_THE_CAUSES = {"main-cause"}  # said after the judgement, by flying the reversal again
 
 
 def test_no_finding_without_its_pair() -> None:
-    assert set(PAIRS) | WITHOUT_ATTEMPT | OF_THE_FINAL == set(CODES)
+    assert set(PAIRS) | WITHOUT_ATTEMPT | OF_THE_FINAL | OF_THE_CAUSES == set(CODES)
 
 
 @pytest.mark.parametrize("code", PAIRS)
@@ -397,11 +427,47 @@ def test_a_missing_reversal_is_said_only_where_one_was_required() -> None:
 
 
 def test_an_inbound_leg_inside_the_cone_is_not_judged() -> None:
-    inside = {"established": False, "established_s": None, "max_deflection": None, "needle_heard": False}
-    judged = _intercept(**inside).judged()
-    assert judged.intercept == "not assessed"
-    assert not [finding for finding in judged.findings if "establish" in finding.code]
-    assert any("inside the station's cone" in reason for reason in judged.not_assessed)
+    judged = _intercept(**IN_CONE, near=NearStation(0.1 * NM, 580.0, 10.0, established_s=560.0)).judged()
+    assert judged.intercept == "to standard"
+    assert not judged.findings
+    assert any("in the station's cone" in reason for reason in judged.not_assessed)
+
+
+def test_beside_the_course_in_the_cone_by_position_is_never_established() -> None:
+    """Nothing established by position: the position is known as well as elsewhere."""
+    (finding,) = _intercept(**IN_CONE).judged().findings
+    assert finding.code == "never-established"
+
+
+@pytest.mark.parametrize(("off_nm", "severity"), [(0.13, None), (0.148, "note"), (0.17, "major")])
+def test_near_the_station_the_distance_from_the_course_is_judged(off_nm: float, severity: str | None) -> None:
+    """0.15 NM, own choice; 10 m of doubt, so that 0.011 NM about it decide nothing; no advice to turn there."""
+    found = _intercept(near=NearStation(off_nm * NM, 590.0, 10.0)).judged().findings
+    assert [one.severity for one in found] == ([] if severity is None else [severity])
+    assert not any("turn 20" in one.advice for one in found)
+
+
+def test_a_beacon_speaks_of_degrees_and_not_of_a_scale() -> None:
+    """10 degrees are what half of which the 5 degrees of established are: 0.9 of them are 9 degrees off the bearing."""
+    beacon = replace(PROCEDURE, guidance=Guidance("NDB", FIX, 10.0, None))
+    wide = replace(_intercept(max_deflection=0.9, overshoot_deflection=0.9), procedure=beacon)
+    lost = replace(_not_established(None), procedure=beacon)
+    found = [*wide.judged().findings, *lost.judged().findings]
+    assert {one.code for one in found} >= {"outside-tracking-limit", "overshot-course", "never-established"}
+    words = " ".join(f"{one.text} {one.advice}" for one in found)
+    assert "9.0° off the 118° bearing to the beacon" in words
+    assert not re.search(r"scale|needle", words)
+    (tracking,) = [one for one in found if one.code == "outside-tracking-limit"]
+    assert (tracking.measured, tracking.limit, tracking.unit) == (pytest.approx(9.0), pytest.approx(7.5), "deg")
+
+
+def test_homing_is_not_praised_as_the_right_drift_correction() -> None:
+    scene = _intercept(max_deflection=0.9, homing=Homing(450.0, 560.0, 25.0))
+    scene = replace(scene, procedure=replace(PROCEDURE, guidance=Guidance("NDB", FIX, 10.0, None)))
+    found = {one.code: one for one in scene.judged().findings}
+    assert "homing" in found["homed-to-beacon"].text
+    assert "25°" in found["homed-to-beacon"].text
+    assert "was right" not in found["outside-tracking-limit"].advice
 
 
 def test_an_early_turn_that_could_not_have_met_the_course_before_the_fix_is_not_the_fault() -> None:
@@ -564,7 +630,7 @@ def test_a_course_passed_after_the_reversal_turn_is_a_matter_of_the_turn_onto_it
 
 def test_a_needle_typically_farther_out_near_the_station_is_not_told_beside_the_judged_one() -> None:
     assert "(typically at" not in _intercept(max_deflection=0.9, rms_deflection=3.0).judged().findings[0].text
-    assert "(typically at 0.20)" in _intercept(max_deflection=0.9).judged().findings[0].text
+    assert "(typically at 0.20 of full scale)" in _intercept(max_deflection=0.9).judged().findings[0].text
 
 
 def test_an_angle_that_rounds_to_its_limit_shows_the_tenth() -> None:
@@ -612,6 +678,14 @@ def test_a_level_off_below_the_minimum_is_no_early_descent(
     assert ("level" in finding.text) is (code == "below-minimum-altitude")
 
 
+@pytest.mark.parametrize(
+    ("level_ft", "code"), [(4510.0, "below-minimum-altitude"), (4490.0, "descended-before-established")]
+)
+def test_on_the_way_in_more_than_100_ft_is_the_next_descent_begun(level_ft: float, code: str) -> None:
+    """From 380 s, on the intercept; 100 ft: IR.VI.A.S9."""
+    assert _level(level_ft, level_ft, 380.0).code == code
+
+
 @pytest.mark.parametrize(("worst_ft", "both"), [(4501.0, True), (4498.0, False)])
 def test_inside_the_tests_100_ft_but_below_a_charted_minimum_says_both(worst_ft: float, both: bool) -> None:
     """100 ft: IR.VI.A.S9."""
@@ -630,3 +704,48 @@ def test_over_300_ft_off_an_altitude_to_be_held_is_critical(off_ft: float, sever
     """Own choice."""
     (finding,) = _hold_altitude(5000.0 + off_ft, 200.0, 240.0).judged().findings
     assert (finding.code, finding.severity) == ("off-assigned-altitude", severity)
+
+
+@pytest.mark.parametrize(
+    ("tolerances", "off", "severity"),
+    [
+        ("US practical test", 0.75, None),
+        ("US practical test", 0.80, "minor"),
+        ("US practical test", 1.03, "minor"),
+        ("US practical test", 1.05, "major"),
+        ("European skill test", 0.50, None),
+        ("European skill test", 0.55, "minor"),
+    ],
+)
+def test_outbound_tracking_a_minute_after_the_fix(tolerances: str, off: float, severity: str | None) -> None:
+    """Three quarters of full scale: IR.V.A.S6; half: Part-FCL Appendix 7; major from full scale on, own choice."""
+    scene = _leg(procedure_turn(), 0, end_deflection=off)
+    plan = Plan(scene.procedure, frame_of(scene.procedure))
+    found = judge(
+        Case(scene.attempt, scene.measures, plan, load_tolerances(tolerances), wind_from(240.0, 10.0))
+    ).findings
+    assert [one.severity for one in found if one.code == "outbound-course-not-tracked"] == (
+        [] if severity is None else [severity]
+    )
+
+
+@pytest.mark.parametrize(
+    ("part", "criteria", "category", "limit"),
+    [
+        ("low", "US", "A", 1000.0),
+        ("final", "US", "A", 1500.0),
+        ("outbound", "ICAO", "B", 804.0),
+        ("outbound", "ICAO", "C", 1197.0),
+        ("inbound", "ICAO", "B", 655.0),
+        ("inbound", "ICAO", "C", 1000.0),
+    ],
+)
+def test_rates_of_descent(part: str, criteria: str, category: str, limit: float) -> None:
+    """IPH ch. 4 (read); 1500: common practice; PANS-OPS II Table I-4-3-1 (read)."""
+    for feet_a_minute, expected in ((limit - 6.0, 0), (limit + 6.0, 1)):
+        found = _descent(part, feet_a_minute, criteria, category).judged().findings
+        assert len([one for one in found if one.code == "descent-rate"]) == expected
+
+
+def test_no_table_of_rates_for_a_us_procedure_turn() -> None:
+    assert not _descent("outbound", 1300.0).judged().findings

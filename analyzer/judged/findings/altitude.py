@@ -17,6 +17,7 @@ from analyzer.judged.findings.altitude_words import (
     severity_of,
 )
 from analyzer.judged.findings.case import SIGMAS_OF_DOUBT, Case, Part, verdict_of
+from analyzer.judged.findings.needle_words import established_words
 from analyzer.judged.findings.values import Finding, Verdict
 from analyzer.judged.measurements.values import AltitudeMeasure, AltitudeViolation
 from analyzer.units import METRES_PER_FOOT, clock, feet, span
@@ -156,7 +157,7 @@ def _broken(case: Case, measure: AltitudeMeasure, name: str) -> Finding:
         lap,
         at_s,
         sentence(case, Beyond(code, name, bound_m, when, reading, beyond, level)),
-        advice_on(code, bound_m, phase),
+        advice_on(case, code, bound_m, phase),
         reference_of(case, code),
         worst_m / METRES_PER_FOOT,
         (worst_m + (margin_m if worst_m > bound_m else -margin_m)) / METRES_PER_FOOT,  # with the tolerance, if any
@@ -221,7 +222,7 @@ def _moment_too_close(case: Case, measure: AltitudeMeasure) -> Finding:
         f"At {clock(measure.worst_at_s or first)} the flight was {feet(low_m - worst_m)} below the {feet(low_m)} of "
         f"{_segment_words(case, measure.limit.segment)}; the descent through it began {until_s - first:.0f} s before "
         f"the flight was established, and that moment is known to {doubt_s:g} s: too close to call.",
-        "See the needle steady within half scale, then descend: a few seconds later there is no question.",
+        f"See the flight steady {established_words(case)}, then descend: a few seconds later there is no question.",
         case.tolerances.reference("intercept.established_doubt_s"),
         worst_m / METRES_PER_FOOT,
         low_m / METRES_PER_FOOT,

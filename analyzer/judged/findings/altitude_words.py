@@ -4,6 +4,7 @@ from dataclasses import dataclass
 
 from analyzer.given import AltitudeLimit, PhaseName
 from analyzer.judged.findings.case import Case
+from analyzer.judged.findings.needle_words import established_words
 from analyzer.judged.findings.values import Severity
 from analyzer.judged.measurements.values import AltitudeMeasure, AltitudeViolation
 from analyzer.units import METRES_PER_FOOT, feet
@@ -41,8 +42,17 @@ def code_of(case: Case, limit: AltitudeLimit, violation: AltitudeViolation | Non
 
 
 def levelled_below(case: Case, limit: AltitudeLimit, violation: AltitudeViolation) -> bool:
-    """Return whether a stretch was a level-off below the minimum itself, and no descent to the next one begun early."""
+    """Return whether a stretch was a level-off below the minimum itself, and no descent to the next one begun early.
+
+    On the way in, from the reversal turn on, more than a test allows about an altitude is the next descent begun.
+    """
     if limit.low_m is None or violation.level_m is None:
+        return False
+    on_the_way_in = limit.segment == "reversal" and case.phase_at(violation.start_s)[0] in (
+        "reversal turn",
+        "intercept",
+    )
+    if on_the_way_in and limit.low_m - violation.level_m > case.tolerances.si(f"{case.task}.altitude_ft"):
         return False
     following = {"arrival": "reversal", "reversal": "inbound", "inbound": "final"}.get(limit.segment)
     after = None if following is None else case.procedure.altitude(following)  # type: ignore[arg-type]
@@ -126,13 +136,13 @@ def sentence(case: Case, beyond: Beyond) -> str:
     return said
 
 
-def advice_on(code: str, bound_m: float, phase: PhaseName | None) -> str:
+def advice_on(case: Case, code: str, bound_m: float, phase: PhaseName | None) -> str:
     """Return what to do instead."""
+    established = established_words(case)
     turning = phase is not None and phase.endswith("turn")
     return {
         "descended-before-fix": f"Hold {feet(bound_m)} until the fix is crossed, or abeam, outbound; then descend.",
-        "descended-before-established": f"Hold {feet(bound_m)} until the needle is within half scale and the track "
-        "within 10° of the course; then descend.",
+        "descended-before-established": f"Hold {feet(bound_m)} until the flight is {established}; then descend.",
         "below-minimum-altitude": f"Level off 50 ft above {feet(bound_m)} and trim before the next turn.",
         "below-minimum-descent-altitude": "Lead the level-off by a tenth of the descent rate, adding power as it "
         f"begins, and hold {feet(bound_m)}; below it only with the runway in sight.",

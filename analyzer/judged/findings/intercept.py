@@ -3,15 +3,14 @@
 from analyzer.flown import Phase
 from analyzer.given import frame_of
 from analyzer.judged.findings.case import SIGMAS_OF_DOUBT, Case, Part, verdict_of, worst_verdict
+from analyzer.judged.findings.needle_words import course_words, established_words, in_units, is_beacon, shown
+from analyzer.judged.findings.tracking import judge_tracking
 from analyzer.judged.findings.values import Finding, Severity, Verdict
-from analyzer.units import METRES_PER_NM, clock, difference_deg, miles, seconds, side_word
+from analyzer.units import METRES_PER_NM, clock, miles, seconds, side_word
 
 DEFAULT_ANGLE_SIGMA_DEG = 1.5
-DEFAULT_DEFLECTION_SIGMA = 0.02  # 10 m at 3 NM from a VOR whose needle is full over at 10 degrees
 DEFAULT_LATE_SIGMA_S = 1.0
 LEAST_CROSSWIND_MPS = 2.0  # less does not explain an overshoot
-CUT_DEG, LOCALIZER_CUT_DEG = 20.0, 10.0  # handbook practice: back to a course within some degrees of it; own choice
-SAME_CORRECTION_DEG = 5.0  # nearer to what the wind asked for than this the drift correction was not at fault
 ESTABLISHED_REFERENCE = {
     "US": "Pilot/Controller Glossary, established; ICAO Doc 8168 Vol I as quoted in FAA-H-8261-1 p. 4-6",
     "ICAO": "ICAO Doc 8168 Vol I as quoted in FAA-H-8261-1 p. 4-6",
@@ -28,30 +27,19 @@ def judge_intercept(case: Case) -> Part:
                 (),
                 (f"Intercept: the track ends at {clock(case.attempt.end_s)}, before the inbound course was reached.",),
             )
-        if not intercept.needle_heard:
-            return Part(
-                "not assessed",
-                (),
-                ("Intercept: the whole way in lies inside the station's cone, where the needle says nothing.",),
-            )
-        return Part("not to standard", (_not_established(case), *_way_in(case)))
-    verdicts: list[Verdict] = ["to standard"]
-    findings = []
-    if intercept.steady_deflection is not None:
-        verdict, finding = _tracking(case, intercept.steady_deflection)
-        verdicts.append(verdict)
-        findings += [finding] if finding else []
+        if intercept.near is None or intercept.near.established_s is None:
+            return Part("not to standard", (_not_established(case), *_way_in(case)))
+    tracked = judge_tracking(case)
     verdict, overshoot = _overshoot(case)
-    verdicts.append(verdict)
-    findings += [overshoot] if overshoot else []
+    judged = [*tracked, (verdict, overshoot)]
     missing: tuple[str, ...] = ()
-    if intercept.steady_deflection is None:
+    if not intercept.established:
+        missing = ("The needle inbound: it says nothing in the station's cone; the position was judged instead.",)
+    elif intercept.steady_deflection is None and intercept.near is None:
         missing = ("Tracking inbound: the needle once established could not be measured.",)
+    verdicts: list[Verdict] = ["to standard", *(each for each, _ in judged)]
+    findings = tuple(finding for _, finding in judged if finding is not None)
     return Part(worst_verdict(verdicts), (*findings, *_way_in(case)), missing)
-
-
-def _inbound_words(case: Case) -> str:
-    return f"the {round(case.procedure.inbound_magnetic_deg) % 360 or 360:03d}° inbound course"
 
 
 def _not_established(case: Case) -> Finding:
@@ -68,7 +56,7 @@ def _not_established(case: Case) -> Finding:
             "final",
             case.attempt.laps,
             after,
-            f"The flight was established on {_inbound_words(case)} only at {clock(after)}, "
+            f"The flight was established on {course_words(case)} only at {clock(after)}, "
             f"{seconds(after - passage)} after "
             f"the fix was crossed inbound at {clock(passage)}.",
             "Correct heading, time and turn for the wind so that the course is reached before the fix; not established "
@@ -88,72 +76,12 @@ def _not_established(case: Case) -> Finding:
         phase,
         lap,
         end_s,
-        f"Up to {until} the flight was never within half scale and 10° of {_inbound_words(case)} for 10 s: not "
-        "established.",
-        "Intercept at 30° to 45° and turn as the needle moves in; not established at the fix, "
+        f"Up to {until} the flight was never {established_words(case)} for 10 s: not established.",
+        f"Intercept at 30° to 45° and turn as the {'bearing comes' if is_beacon(case) else 'needle moves'} in; not "
+        "established at the fix, "
         + ("fly another lap." if case.procedure.reversal == "holding" else "do not descend: fly the missed approach."),
         reference,
     )
-
-
-def _tracking(case: Case, largest: float) -> tuple[Verdict, Finding | None]:
-    intercept = case.measures.intercept
-    key = f"{case.task}.deflection"
-    limit = case.tolerances.value(key)
-    sigma = DEFAULT_DEFLECTION_SIGMA if intercept.steady_deflection_sigma is None else intercept.steady_deflection_sigma
-    verdict = verdict_of(limit - largest, sigma)
-    if verdict == "to standard":
-        return verdict, None
-    at_s = intercept.steady_deflection_at_s
-    phase, lap = case.phase_at(at_s)
-    at = "" if at_s is None else f"At {clock(at_s)}, "
-    typical = intercept.rms_deflection  # with the last stretch before the station, which is not judged
-    rms = "" if typical is None or typical > largest else f" (typically at {typical:.2f})"
-    start = f"{at}{'o' if at else 'O'}nce established, the needle was at {largest:.2f} of full scale{rms}, "
-    numbers = (largest, limit, limit - largest, "full scale")
-    if verdict == "too close to call":
-        return verdict, Finding(
-            "intercept-too-close",
-            "note",
-            phase,
-            lap,
-            at_s,
-            f"{start}within the doubt of {SIGMAS_OF_DOUBT * sigma:.2f} (2 sigma) about the limit of {limit:.2f}: "
-            "too close to call.",
-            "A recorded needle (a deflection column) or better positions would settle it.",
-            case.tolerances.reference(key),
-            *numbers,
-        )
-    severity: Severity = "critical" if largest - SIGMAS_OF_DOUBT * sigma > 1.0 else "major"
-    return verdict, Finding(
-        "outside-tracking-limit",
-        severity,
-        phase,
-        lap,
-        at_s,
-        f"{start}beyond the limit of {limit:.2f}.",
-        _tracking_advice(case),
-        case.tolerances.reference(key),
-        *numbers,
-    )
-
-
-def _tracking_advice(case: Case) -> str:
-    """Advise on what kept the needle out: the drift correction, or flying beside the course with the right one."""
-    leg = next((leg for leg in reversed(case.measures.legs) if leg.phase == "inbound"), None)
-    last = "" if case.procedure.reversal == "holding" else "; at full scale on the final course fly the missed approach"
-    cut = LOCALIZER_CUT_DEG if case.procedure.guidance.kind == "localizer" else CUT_DEG
-    back = f"turn {cut:.0f}° towards the needle until it centres, then take the drift correction up again"
-    known = leg is not None and leg.heading_true_deg is not None and leg.drift_correction_deg is not None
-    if leg is None or not known or leg.course_true_deg is None:
-        return f"Find the heading that stops the needle, and {back}{last}."
-    asked = leg.drift_correction_deg or 0.0
-    flown = float(difference_deg(leg.course_true_deg, leg.heading_true_deg or 0.0))
-    if abs(flown - asked) <= SAME_CORRECTION_DEG:
-        return f"The drift correction was right, but beside the course is not on it: {back}{last}."
-    was = f"{abs(flown):.0f}° {side_word(flown)}" if abs(flown) >= 0.5 else "none"
-    needed = f"{abs(asked):.0f}° {side_word(asked)}" if abs(asked) >= 0.5 else "none"
-    return f"The wind asked for a drift correction of {needed}, flown was {was}: with the needle out, {back}{last}."
 
 
 def _overshoot(case: Case) -> tuple[Verdict, Finding | None]:
@@ -167,7 +95,7 @@ def _overshoot(case: Case) -> tuple[Verdict, Finding | None]:
         sigma = intercept.sigma_m / METRES_PER_NM
         pegged = False
     else:
-        key, measured, unit = "intercept.overshoot_deflection", deflection, "full scale"
+        key, measured, unit = "intercept.overshoot_deflection", deflection, "deg" if is_beacon(case) else "full scale"
         sigma = deflection * intercept.sigma_m / overshoot_m
         pegged = deflection - SIGMAS_OF_DOUBT * sigma > 1.0
     limit = case.tolerances.value(key)
@@ -175,8 +103,9 @@ def _overshoot(case: Case) -> tuple[Verdict, Finding | None]:
         return "to standard", None
     at_s = intercept.overshoot_at_s
     phase, lap = case.phase_at(at_s)
-    scale = "" if deflection is None else f", {deflection:.2f} of the needle's full scale"
-    allowed = f"{limit:.2f} of full scale" if deflection is not None else f"{limit:.2f} NM"
+    scale = "" if deflection is None else f", {shown(case, deflection)}"
+    allowed = shown(case, limit) if deflection is not None else f"{limit:.2f} NM"
+    numbers = (measured, limit, limit - measured)
     at = "At an unknown time" if at_s is None else f"At {clock(at_s)}"
     severity: Severity = "major" if pegged else "minor"
     return ("not to standard" if pegged else "to standard"), Finding(
@@ -185,13 +114,11 @@ def _overshoot(case: Case) -> tuple[Verdict, Finding | None]:
         phase,
         lap,
         at_s,
-        f"{at} the flight was {miles(overshoot_m)} beyond {_inbound_words(case)}{scale}; the limit is {allowed}.",
+        f"{at} the flight was {miles(overshoot_m)} beyond {course_words(case)}{scale}; the limit is {allowed}.",
         _overshoot_advice(case),
         case.tolerances.reference(key),
-        measured,
-        limit,
-        limit - measured,
-        unit,
+        *(numbers if deflection is None else in_units(case, deflection, limit)[0]),
+        unit=unit,
     )
 
 
@@ -214,7 +141,13 @@ def _overshoot_advice(case: Case) -> str:
             "With the wind across towards the course, fly the offset leg longer: the turn back then ends before the "
             "course, and not on or beyond it."
         )
-    return "Lead the turn onto the course by how fast the needle moves, and hold 3°/s to the inbound heading."
+    return (
+        f"Lead the turn onto the course by how fast the {_pointer(case)} moves, and hold 3°/s to the inbound heading."
+    )
+
+
+def _pointer(case: Case) -> str:
+    return "bearing" if is_beacon(case) else "needle"
 
 
 def _blown_to_the_course(case: Case) -> bool:
@@ -245,7 +178,7 @@ def _angle(case: Case) -> Finding | None:
     at_s = phase.start_s if intercept.angle_at_s is None else intercept.angle_at_s
     if verdict_of(angle - low, sigma) == "not to standard":
         code, limit, margin = "shallow-intercept", low, angle - low
-        advice = "Close on the course at 30° to 45°, and hold that heading until the needle is moving in."
+        advice = f"Close on the course at 30° to 45°, and hold that heading until the {_pointer(case)} is moving in."
         words = f"shallower than {low:g}°"
     elif verdict_of(high - angle, sigma) == "not to standard":
         code, limit, margin = "steep-intercept", high, high - angle
@@ -260,7 +193,7 @@ def _angle(case: Case) -> Finding | None:
         "intercept",
         phase.lap,
         at_s,
-        f"At {clock(at_s)} the flight closed on {_inbound_words(case)} at {shown}°, {words}.",
+        f"At {clock(at_s)} the flight closed on {course_words(case)} at {shown}°, {words}.",
         advice,
         case.tolerances.reference(f"intercept.{'low' if code == 'shallow-intercept' else 'high'}_angle_deg"),
         angle,
@@ -293,12 +226,12 @@ def _turn_onto_course(case: Case) -> Finding | None:
         phase,
         lap,
         intercept.turn_onto_course_s,
-        f"The turn onto {_inbound_words(case)} began at {clock(intercept.turn_onto_course_s)}, {abs(late):.0f} s "
+        f"The turn onto {course_words(case)} began at {clock(intercept.turn_onto_course_s)}, {abs(late):.0f} s "
         f"{word}: at "
         f"{moment} the same turn would have ended on the course.",
-        f"Watch how fast the needle moves and lead it: this turn had to begin {late:.0f} s sooner."
+        f"Watch how fast the {_pointer(case)} moves and lead it: this turn had to begin {late:.0f} s sooner."
         if late > 0
-        else "Hold the intercept heading until the needle moves in steadily, then lead by the turn's radius only.",
+        else f"Hold the intercept heading until the {_pointer(case)} comes in steadily; lead by the turn's radius.",
         case.tolerances.reference("intercept.turn_onto_course_s"),
         late,
         limit,
@@ -322,7 +255,7 @@ def _crossings(case: Case) -> Finding | None:
         advice = (
             f"Choose one heading with the drift correction in it{correction}, and change it by 5° at most at a time."
         )
-    course = _inbound_words(case)
+    course = course_words(case)
     return Finding(
         "several-crossings",
         "minor",

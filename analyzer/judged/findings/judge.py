@@ -4,6 +4,7 @@ from analyzer.given import JudgedPart
 from analyzer.judged.findings.altitude import judge_altitudes
 from analyzer.judged.findings.case import Case, Part
 from analyzer.judged.findings.containment import judge_containment
+from analyzer.judged.findings.descent import judge_descent
 from analyzer.judged.findings.final import judge_final
 from analyzer.judged.findings.hold import judge_hold
 from analyzer.judged.findings.intercept import judge_intercept
@@ -59,6 +60,7 @@ def judge(case: Case) -> Judgement:
     parts = (
         containment,
         altitude,
+        judge_descent(case),
         intercept,
         timing,
         silent if manoeuvre else judge_turns(case),

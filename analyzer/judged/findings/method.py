@@ -2,6 +2,7 @@
 
 from analyzer.judged.findings.as_charted import charted_method, entry_sector, not_permitted
 from analyzer.judged.findings.case import SIGMAS_OF_DOUBT, Case, Part
+from analyzer.judged.findings.needle_words import in_units, shown
 from analyzer.judged.findings.values import Finding, Severity
 from analyzer.judged.findings.wording import limb, magnetic
 from analyzer.judged.measurements.asked_for import asked_correction_deg
@@ -11,6 +12,8 @@ from analyzer.units import clock, difference_deg, side_word
 LONG_ENOUGH_TO_TRACK_S = 60.0  # a shorter outbound leg near the station can't be expected to be on its course
 WRONG_WAY_DEG = 3.0  # a correction of less than this the wrong way is a wandering heading, not a choice
 DEFAULT_HEADING_SIGMA_DEG = 2.0
+DEFLECTION_SIGMA = 0.02  # 10 m at 3 NM from a VOR whose needle is full over at 10 degrees
+FULL_SCALE = 1.0
 
 
 def judge_method(case: Case, *, contained: bool) -> Part:
@@ -109,28 +112,29 @@ def _outbound_tracking(case: Case) -> list[Finding]:
     for leg in case.measures.legs:
         if leg.phase != "outbound" or leg.end_deflection is None or leg.end_s - leg.start_s < LONG_ENOUGH_TO_TRACK_S:
             continue
-        if abs(leg.end_deflection) - limit > SIGMAS_OF_DOUBT * 0.02:
-            course = magnetic(case.procedure, case.procedure.outbound_true_deg)
-            return [
-                Finding(
-                    "outbound-course-not-tracked",
-                    "minor",
-                    "outbound",
-                    leg.lap,
-                    leg.end_s,
-                    f"After {leg.end_s - leg.start_s:.0f} s outbound, at {clock(leg.end_s)}, the flight was still "
-                    f"{abs(leg.end_deflection):.2f} of full scale {side_word(leg.end_deflection)} of the {course} "
-                    "outbound "
-                    f"course; the limit is {limit:.2f}.",
-                    "Turn to intercept the outbound course at once after the fix and track it before turning off.",
-                    case.tolerances.reference("tracking.deflection"),
-                    abs(leg.end_deflection),
-                    limit,
-                    limit - abs(leg.end_deflection),
-                    "full scale",
-                )
-            ]
+        if abs(leg.end_deflection) - limit > SIGMAS_OF_DOUBT * DEFLECTION_SIGMA:
+            return [_not_tracked(case, leg, abs(leg.end_deflection), limit)]
     return []
+
+
+def _not_tracked(case: Case, leg: LegMeasure, off: float, limit: float) -> Finding:
+    """Return the finding: major where the needle was still full over, minor where the test's limit alone is passed."""
+    course = magnetic(case.procedure, case.procedure.outbound_true_deg)
+    numbers, unit = in_units(case, off, limit)
+    return Finding(
+        "outbound-course-not-tracked",
+        "major" if off - SIGMAS_OF_DOUBT * DEFLECTION_SIGMA > FULL_SCALE else "minor",
+        "outbound",
+        leg.lap,
+        leg.end_s,
+        f"After {leg.end_s - leg.start_s:.0f} s outbound, at {clock(leg.end_s)}, the flight was still "
+        f"{shown(case, off)} {side_word(leg.end_deflection or 0.0)} of the {course} outbound course; the limit is "
+        f"{shown(case, limit)}.",
+        "Turn to intercept the outbound course at once after the fix and track it before turning off.",
+        case.tolerances.reference("tracking.deflection"),
+        *numbers,
+        unit=unit,
+    )
 
 
 def _wind_corrections(case: Case) -> list[Finding]:

@@ -10,9 +10,11 @@ from analyzer.judged.measurements.altitudes import inbound_passage_s
 from analyzer.judged.measurements.arc import track_in_turn
 from analyzer.judged.measurements.containment import POSITION_SIGMA_M
 from analyzer.judged.measurements.crossings import EXACT_NOISE_M, Crossing, course_crossings, needle_crossings
+from analyzer.judged.measurements.homing import measure_homing
+from analyzer.judged.measurements.near_station import measure_near_station, near_of
 from analyzer.judged.measurements.straight import straight_fit
 from analyzer.judged.measurements.values import Intercept
-from analyzer.planned import Plan, deflection, in_cone, near_station
+from analyzer.planned import Plan, deflection, in_cone
 from analyzer.units import BoolArray, FloatArray, wrap_180
 
 #: a course line that is crossed by less than the doubt about a smoothed position is not overshot there: two sigma of
@@ -106,7 +108,8 @@ def measure_intercept(attempt: Attempt, flight: Flight, plan: Plan, position_sig
     angle = _angle(attempt, motion, stretch, onto, reversal.end_s, until_s, blows)
     late_s, late_sigma_s = _turn_late(motion, stretch, angle, stated) if angle is not None else (None, None)
     rms, largest, largest_at_s = _kept(stretch, established_s, stop_s)
-    far = replace(stretch, cone=stretch.cone | near_station(procedure, frame, stretch.along_m, stretch.cross_m))
+    near = near_of(flight, plan)[np.clip(np.searchsorted(motion.time_s, stretch.time_s), 0, len(motion) - 1)]
+    far = replace(stretch, cone=stretch.cone | near)
     _, steady, steady_at_s = _kept(far, established_s, stop_s)
     turn = None if angle is None else angle.turn
     after_s = None
@@ -134,7 +137,8 @@ def measure_intercept(attempt: Attempt, flight: Flight, plan: Plan, position_sig
         turn_late_s=late_s,
         turn_late_sigma_s=late_sigma_s,
         established_after_fix_s=after_s,
-        needle_heard=bool(np.any(~stretch.cone[stretch.time_s >= reversal.end_s])),
+        near=measure_near_station(attempt, flight, plan, reversal.start_s, stop_s),
+        homing=measure_homing(flight, plan, reversal.end_s, stop_s),
         steady_deflection=steady,
         steady_deflection_at_s=steady_at_s,
         steady_deflection_sigma=(

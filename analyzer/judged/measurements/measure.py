@@ -7,6 +7,7 @@ from analyzer.given import Frame, Options, Procedure
 from analyzer.judged.measurements.altitudes import inbound_passage_s, measure_altitudes
 from analyzer.judged.measurements.asked_for import flown_plan
 from analyzer.judged.measurements.containment import POSITION_SIGMA_M, measure_containment
+from analyzer.judged.measurements.descent import measure_descent
 from analyzer.judged.measurements.final import measure_final
 from analyzer.judged.measurements.ground import Ground, touchdown_of
 from analyzer.judged.measurements.intercept import measure_intercept
@@ -36,9 +37,10 @@ def measure_attempt(attempt: Attempt, flight: Flight, plan: Plan, options: Optio
     procedure, frame = plan.procedure, plan.frame
     stated_m = options.position_sigma_m
     solved = None if wind is None else flown_plan(attempt, flight, plan)
+    ground = ground_of(attempt, flight, plan)
     return AttemptMeasures(
         containment=measure_containment(attempt, motion, procedure, plan.areas, stated_m),
-        altitudes=measure_altitudes(attempt, procedure, flight.recorded, ground_of(attempt, flight, plan)),
+        altitudes=measure_altitudes(attempt, procedure, flight.recorded, ground),
         intercept=measure_intercept(attempt, flight, plan, stated_m),
         timing=measure_timing(attempt, motion, procedure, solved),
         turns=measure_turns(attempt, flight),
@@ -48,6 +50,7 @@ def measure_attempt(attempt: Attempt, flight: Flight, plan: Plan, options: Optio
         legs=measure_legs(attempt, track, motion, wind, procedure, frame),
         leg_end=measure_leg_end(attempt, motion, procedure, POSITION_SIGMA_M if stated_m is None else stated_m),
         solved=solved,
+        descent=measure_descent(attempt, flight, plan, ground),
     )
 
 

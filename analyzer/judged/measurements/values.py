@@ -82,6 +82,28 @@ class AltitudeMeasure:
 
 
 @dataclass(frozen=True)
+class NearStation:
+    """How far off the course the flight was near the station, established: the largest distance, when, its 1 sigma.
+
+    `established_s` is when a flight that was not established by its needle was so by its position, in or near the cone.
+    """
+
+    off_m: float
+    at_s: float
+    sigma_m: float
+    established_s: float | None = None
+
+
+@dataclass(frozen=True)
+class Homing:
+    """The nose kept on the beacon from one moment to another, and by how much the bearing turned meanwhile, degrees."""
+
+    start_s: float
+    end_s: float
+    turned_deg: float
+
+
+@dataclass(frozen=True)
 class Intercept:
     """How the inbound course was taken up, on the last lap. None where it can't be measured.
 
@@ -97,8 +119,8 @@ class Intercept:
     afterwards, None where it never did.
 
     The `steady_deflection` values are like the `max_deflection` ones, but only where the needle of an angular station
-    can be followed: not in the last `NEAR_STATION_M` before it, where a few metres move it through its whole scale.
-    `needle_heard` is False where the whole way from the reversal turn to the fix lies inside the station's cone.
+    can be followed: not in the last mile before it, where a few metres move it through its whole scale; what the
+    position says there is in `near`. `homing` is that of the way in to a beacon.
     """
 
     angle_deg: float | None
@@ -123,7 +145,8 @@ class Intercept:
     steady_deflection: float | None = None
     steady_deflection_at_s: float | None = None
     steady_deflection_sigma: float | None = None
-    needle_heard: bool = True
+    near: NearStation | None = None
+    homing: Homing | None = None
 
 
 @dataclass(frozen=True)
@@ -316,6 +339,38 @@ class FinalMeasure:
 
 
 @dataclass(frozen=True)
+class DescentRate:
+    """The fastest descent that lasted so many seconds, when it began, and its 1 sigma."""
+
+    rate_mps: float
+    at_s: float
+    lasting_s: float
+    sigma_mps: float
+
+
+@dataclass(frozen=True)
+class TooHigh:
+    """From when and how far before the runway no normal descent led to it; height and distance at the final's end."""
+
+    at_s: float
+    distance_m: float
+    height_m: float
+    end_distance_m: float
+    end_s: float
+
+
+@dataclass(frozen=True)
+class Descent:
+    """The fastest descents of each part, None where it was not flown; `low` is below 1,000 ft above the runway."""
+
+    outbound: DescentRate | None
+    inbound: DescentRate | None
+    final: DescentRate | None
+    low: DescentRate | None
+    too_high: TooHigh | None
+
+
+@dataclass(frozen=True)
 class AttemptMeasures:
     """All that was measured of one attempt.
 
@@ -334,3 +389,4 @@ class AttemptMeasures:
     leg_end: LegEnd | None = None
     solved: SolvedPlan | NoPlan | None = None
     final: FinalMeasure | None = None
+    descent: Descent | None = None

@@ -93,7 +93,7 @@ DEMO_FLIGHTS = (
             "80/260",
             tas_mps=118.0 * MPS_PER_KNOT,
             wind_from_deg_true=300.0,
-            wind_speed_mps=35.0 * MPS_PER_KNOT,
+            wind_speed_mps=40.0 * MPS_PER_KNOT,
             outbound_s=215.0,
             pilot=BLOWN_STUDENT,
         ),
