@@ -749,3 +749,19 @@ def test_rates_of_descent(part: str, criteria: str, category: str, limit: float)
 
 def test_no_table_of_rates_for_a_us_procedure_turn() -> None:
     assert not _descent("outbound", 1300.0).judged().findings
+
+
+@pytest.mark.parametrize(("overshoot_nm", "severity"), [(0.14, "minor"), (0.16, "major")])
+def test_an_overshoot_within_015_nm_is_minor_at_most(overshoot_nm: float, severity: str) -> None:
+    """Own choice: near the station 1.8 of full scale are a few metres."""
+    (finding,) = _intercept(overshoot_m=overshoot_nm * NM, overshoot_deflection=1.8).judged().findings
+    assert (finding.code, finding.severity) == ("overshot-course", severity)
+
+
+@pytest.mark.parametrize(("charted_s", "codes"), [(120.0, set()), (None, {"turned-inbound-early"})])
+def test_a_base_turn_begun_when_its_chart_says_so_is_not_early(charted_s: float | None, codes: set[str]) -> None:
+    scene = _intercept(turn_late_s=-30.0, turn_onto_course_s=308.0)
+    scene = _attempt(scene, flown_as="teardrop")
+    scene = replace(scene, procedure=replace(scene.procedure, reversal="teardrop", outbound_s=charted_s))
+    found = {one.code for one in scene.judged().findings}
+    assert {code for code in found if code.startswith("turned-inbound")} == codes

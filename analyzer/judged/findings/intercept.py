@@ -97,7 +97,9 @@ def _overshoot(case: Case) -> tuple[Verdict, Finding | None]:
     else:
         key, measured, unit = "intercept.overshoot_deflection", deflection, "deg" if is_beacon(case) else "full scale"
         sigma = deflection * intercept.sigma_m / overshoot_m
-        pegged = deflection - SIGMAS_OF_DOUBT * sigma > 1.0
+        # near the station a full scale is a few metres: what counts there is the distance
+        near = overshoot_m <= case.tolerances.si("tracking.near_station_nm")
+        pegged = deflection - SIGMAS_OF_DOUBT * sigma > 1.0 and not near
     limit = case.tolerances.value(key)
     if verdict_of(limit - measured, sigma) != "not to standard":
         return "to standard", None
@@ -218,6 +220,9 @@ def _turn_onto_course(case: Case) -> Finding | None:
     phase, lap = case.phase_at(intercept.turn_onto_course_s)
     if phase != "intercept" and case.attempt.flown_as != "teardrop":
         return None  # the outbound leg of a hold or racetrack hardly nears the course: its time is judged as timing
+    charted = case.procedure.outbound_s is not None or case.procedure.outbound_m is not None
+    if late < 0 and phase == "reversal turn" and charted:
+        return None  # the chart says when a base turn is begun, and how well that was kept is judged as timing
     word = "late" if late > 0 else "early"
     moment = clock(intercept.turn_onto_course_s - late)
     return Finding(
