@@ -140,8 +140,8 @@ def read_for(track: Track, procedure: Procedure, options: Options) -> tuple[Flig
     return read_flight(track, plan, altitude, options.wind, recorded_tas_mps(track, altitude, options)), plan
 
 
-def assess_flight(flight: Flight, plan: Plan, options: Options) -> Assessment:
-    """Return everything about the attempts of a flight that has been read."""
+def assess_flight(flight: Flight, plan: Plan, options: Options, *, alone: bool = True) -> Assessment:
+    """Return everything about the attempts of a flight that has been read; `alone`: by one procedure only."""
     procedure = plan.procedure
     tolerances = load_tolerances(options.tolerances)
     own = None if options.self_assessment is None else read_self_assessment(options.self_assessment)
@@ -158,7 +158,7 @@ def assess_flight(flight: Flight, plan: Plan, options: Options) -> Assessment:
         protection=plan.areas,
         nominal=_planned_paths(plan, flight),
         attempts=tuple(_assessed(attempt, flight, plan, tolerances, options, own) for attempt in flight.attempts),
-        notes=_mistaken(flight, procedure)
+        notes=(_mistaken(flight, procedure) if alone else ())
         + _procedure_notes(procedure)
         + flight.notes
         + _notes_without_reversal(flight, procedure, options),

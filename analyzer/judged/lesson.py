@@ -62,7 +62,12 @@ def assess_lesson(track: Track, procedures: Sequence[Procedure], options: Option
     shared, notes = share_out(pairs)
     alone = len(pairs) == 1
     parts = tuple(
-        assess_flight(replace(flight, attempts=attempts, notes=flight.notes if alone else _kept(flight)), plan, options)
+        assess_flight(
+            replace(flight, attempts=attempts, notes=flight.notes if alone else _kept(flight)),
+            plan,
+            options,
+            alone=alone,
+        )
         for (flight, plan), attempts in zip(pairs, shared, strict=True)
     )
     return Lesson(parts, notes + tuple(_nothing_flown(parts)))

@@ -14,16 +14,21 @@ from analyzer.units import KELVIN_AT_0_C, METRES_PER_FOOT, MPS_PER_KNOT, PASCALS
 SMALLEST_HPA_VALUE = 500.0
 # Widest values an altimeter's setting window shows with some room, so that a slip of a digit is noticed: own choice.
 LOWEST_SETTING_HPA, HIGHEST_SETTING_HPA = 900.0, 1085.0
+_HUNDREDTHS_OF_INCHES = 2000.0
 COLDEST_C, WARMEST_C = -80.0, 60.0
 LOWEST_ELEVATION_FT, HIGHEST_ELEVATION_FT = -1500.0, 30000.0
 STRONGEST_WIND_KT = 200.0
-_WIND = re.compile(r"\s*(\d{1,3}(?:\.\d+)?)\s*([TtMm]?)\s*/\s*(\d{1,3}(?:\.\d+)?)\s*(?:kt)?\s*")
+_WIND = re.compile(r"\s*(\d{1,3}(?:[.,]\d+)?)\s*°?\s*([TtMm]?)\s*[/@]\s*(\d{1,3}(?:[.,]\d+)?)\s*(?:kts?)?\s*", re.I)
+#: as weather reports have it, ICAO Annex 3, Appendix 3, 4.1 (from memory): degrees true, speed, gusts, unit
+_REPORTED_WIND = re.compile(r"\s*(\d{3})(\d{2,3})(?:G\d{2,3})?(KT|MPS)\s*", re.I)
+_SETTING = re.compile(r"\s*(?:QNH\s*|[QA]\s*)?(\d{2,4}(?:[.,]\d+)?)\s*(?:inHg|in|hPa|mbar|mb)?\s*", re.I)
+_TEMPERATURE = re.compile(r"\s*([+-]|M)?\s*(\d{1,3}(?:[.,]\d+)?)\s*°?\s*([CF])?\s*", re.I)
 
 
 def options_from(
     *,
-    altimeter_setting: float | None = None,
-    temperature_c: float | None = None,
+    altimeter_setting: float | str | None = None,
+    temperature_c: float | str | None = None,
     station_elevation_ft: float | None = None,
     position_sigma_m: float | None = None,
     altitude_sigma_ft: float | None = None,
@@ -41,14 +46,16 @@ def options_from(
 
     Parameters
     ----------
-    altimeter_setting : float, optional
-        Inches of mercury, or hPa above 500.
+    altimeter_setting : float or str, optional
+        Inches of mercury, or hPa above 500; as text also "29,92", "A2992", "Q1013".
     temperature_c, station_elevation_ft : float, optional
-        Temperature at a station and the station's elevation above mean sea level; the first needs the second.
+        Temperature at a station and the station's elevation above mean sea level; the first needs the second. The
+        temperature as text also "60F" or "M05".
     position_sigma_m, altitude_sigma_ft : float, optional
         1 sigma of the track's positions and altitudes, greater than zero.
     wind, forecast_wind : str or (float, float), optional
-        "240/18": from 240 degrees true at 18 kt; "240M/18" is magnetic. A pair is degrees true and knots.
+        "240/18", "240@18" or "24018KT": from 240 degrees true at 18 kt; "240M/18" is magnetic. A pair is degrees true
+        and knots.
     variation_deg : float
         Degrees east, for a magnetic wind.
     tolerances, self_assessment, anonymous
@@ -68,6 +75,8 @@ def options_from(
     setting_hpa = None
     if altimeter_setting is not None:
         setting_hpa = _setting_hpa(altimeter_setting)
+    if isinstance(temperature_c, str):
+        temperature_c = _celsius(temperature_c)
     if temperature_c is not None:
         _check("temperature-c", temperature_c, COLDEST_C, WARMEST_C, "degrees Celsius")
         if station_elevation_ft is None:
@@ -121,17 +130,23 @@ def parsed_wind(wind: str | tuple[float, float], variation_deg: float = 0.0, opt
     OptionError
         Where it is not a wind.
     """
+    to_true_deg = 0.0
     if isinstance(wind, str):
-        parts = _WIND.fullmatch(wind)
-        if parts is None:
+        reported, parts = _REPORTED_WIND.fullmatch(wind), _WIND.fullmatch(wind)
+        if reported is not None:
+            from_deg, speed_kt = float(reported[1]), float(reported[2])
+            if reported[3].upper() == "MPS":
+                speed_kt /= MPS_PER_KNOT
+        elif parts is not None:
+            from_deg, speed_kt = _decimal(parts[1]), _decimal(parts[3])
+            to_true_deg = variation_deg if parts[2] in ("M", "m") else 0.0
+        else:
             raise OptionError(
-                f'{option}: "{wind[:40]}" is not a wind. Expected FROM/KNOTS, as 240/18 (degrees true) or 240M/18'
+                f'{option}: "{wind[:40]}" is not a wind. Expected FROM/KNOTS, as 240/18 (degrees true) or 240M/18, or '
+                "as reported, 24018KT"
             )
-        from_deg, speed_kt = float(parts[1]), float(parts[3])
-        to_true_deg = variation_deg if parts[2] in ("M", "m") else 0.0
     else:
         from_deg, speed_kt = wind
-        to_true_deg = 0.0
     _check(option.removeprefix("--"), from_deg, 0.0, 360.0, "degrees")
     _check(option.removeprefix("--"), speed_kt, 0.0, STRONGEST_WIND_KT, "knots")
     return wind_from((from_deg + to_true_deg) % 360.0, speed_kt * MPS_PER_KNOT)
@@ -181,14 +196,34 @@ def parsed_columns(text: str) -> dict[str, str]:
     return columns
 
 
-def _setting_hpa(setting: float) -> float:
+def _setting_hpa(setting: float | str) -> float:
+    given = f"{setting:g}" if isinstance(setting, int | float) else f'"{str(setting)[:40]}"'
+    if isinstance(setting, str):
+        found = _SETTING.fullmatch(setting)
+        setting = math.nan if found is None else _decimal(found[1])
+        if setting >= _HUNDREDTHS_OF_INCHES and given.strip('" ')[:1] in "Aa":
+            setting /= 100.0  # A2992, as reports have it
     hpa = setting if setting > SMALLEST_HPA_VALUE else setting * PASCALS_PER_INHG / PASCALS_PER_HPA
     if not LOWEST_SETTING_HPA <= hpa <= HIGHEST_SETTING_HPA:
         raise OptionError(
-            f"--altimeter-setting: {setting:g} is not an altimeter setting. Expected inches of mercury, as 29.92, or "
-            "hPa, as 1013"
+            f"--altimeter-setting: {given} is not an altimeter setting. Expected inches of mercury, as 29.92, or hPa, "
+            "as 1013"
         )
     return hpa
+
+
+def _celsius(text: str) -> float:
+    found = _TEMPERATURE.fullmatch(text)
+    if found is None:
+        raise OptionError(
+            f'--temperature-c: "{text[:40]}" is not a temperature. Expected degrees Celsius, as 15, or 60F'
+        )
+    value = _decimal(found[2]) * (-1.0 if found[1] in ("-", "M", "m") else 1.0)
+    return (value - 32.0) / 1.8 if found[3] in ("F", "f") else value
+
+
+def _decimal(text: str) -> float:
+    return float(text.replace(",", "."))
 
 
 def _check(option: str, value: float, low: float, high: float, unit: str) -> None:

@@ -115,6 +115,17 @@ def _our_mistake(track: Path, error: Exception) -> str:
 
 def _brief(result: dict[str, Any]) -> dict[str, Any]:
     """Return what the overview of a run needs: thousands of them are held until it is written."""
-    kept = ("number", "flown_as", "entry", "laps", "result", "scores", "findings")
+    kept = (
+        "number",
+        "flown_as",
+        "entry",
+        "laps",
+        "result",
+        "scores",
+        "findings",
+        "containment",
+        "altitudes",
+        "intercept",
+    )
     attempts = [{key: attempt[key] for key in kept} for attempt in result["attempts"]]
-    return {"schema": result["schema"], "track": result["track"], "attempts": attempts}
+    return {"schema": result["schema"], "track": result["track"], "wind": result["wind"], "attempts": attempts}

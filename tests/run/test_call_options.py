@@ -86,3 +86,50 @@ def test_the_clock_is_utc() -> None:
     assert parsed_clock("2026-05-01T14:00:00+02:00") == noon
     with pytest.raises(OptionError, match="--clock: "):
         parsed_clock("yesterday")
+
+
+@pytest.mark.parametrize(
+    "wind", ["240/18", "240@18", "24018KT", "24018G25KT", "240/18kt", "240T/18", (240.0, 18.0), "240,0/18,0"]
+)
+def test_a_wind_as_people_and_reports_write_it(wind: str | tuple[float, float]) -> None:
+    found = parsed_wind(wind, 7.0)
+    assert abs(found.speed_mps - 18 * MPS_PER_KNOT) < ONE_MM_S
+    assert abs(found.from_deg_true - 240.0) < 1e-9
+
+
+def test_a_reported_wind_may_be_in_metres_a_second_and_a_spoken_one_magnetic() -> None:
+    assert abs(parsed_wind("24009MPS").speed_mps - 9.0) < ONE_MM_S
+    assert abs(parsed_wind("240M@18", 7.0).from_deg_true - 247.0) < 1e-9
+    assert parsed_wind("00000KT").speed_mps < ONE_MM_S
+
+
+@pytest.mark.parametrize("wind", ["VRB03KT", "2401KT", "240-18", "18", ""])
+def test_what_is_no_wind_is_answered_with_the_right_forms(wind: str) -> None:
+    with pytest.raises(OptionError, match=r"is not a wind\. Expected FROM/KNOTS, as 240/18 .* 24018KT"):
+        parsed_wind(wind)
+
+
+@pytest.mark.parametrize(
+    "setting", ["29.92", "29,92", "A2992", "29.92 inHg", "1013.2", "Q1013.2", "QNH 1013.2", "1013,2 hPa"]
+)
+def test_an_altimeter_setting_as_people_and_reports_write_it(setting: str) -> None:
+    found = options_from(altimeter_setting=setting).altimeter_setting_hpa
+    assert found is not None
+    assert abs(found - 1013.2) < ONE_TENTH_HPA
+
+
+@pytest.mark.parametrize("setting", ["high", "2992", "Q29.92x", ""])
+def test_what_is_no_setting_is_answered_in_words(setting: str) -> None:
+    with pytest.raises(OptionError, match="is not an altimeter setting"):
+        options_from(altimeter_setting=setting)
+
+
+@pytest.mark.parametrize(
+    ("given", "kelvin"), [("15", 288.15), ("60F", 288.71), ("-5 °C", 268.15), ("M05", 268.15), ("15,5", 288.65)]
+)
+def test_a_temperature_as_people_and_reports_write_it(given: str, kelvin: float) -> None:
+    found = options_from(temperature_c=given, station_elevation_ft=1000.0).temperature_k
+    assert found is not None
+    assert abs(found - kelvin) < 0.01
+    with pytest.raises(OptionError, match="is not a temperature"):
+        options_from(temperature_c="warm", station_elevation_ft=1000.0)

@@ -6,14 +6,29 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from analyzer.errors import OptionError
+from analyzer.run.commands.earlier import earlier_outcomes
+from analyzer.run.commands.grouped_help import ASSESSMENT_GROUPS, GroupedCommand
 from analyzer.run.commands.options import FILE, assessment_options, checked_options
-from analyzer.run.commands.terminal import clear_progress, finish, outcome_line, say_error, show_progress, write_index
+from analyzer.run.commands.terminal import ProgressLine, finish, outcome_line, say_error, write_index
 
 if TYPE_CHECKING:
     from analyzer.run.debrief import CodedChoice
 
 
-@click.command()
+@click.command(
+    cls=GroupedCommand,
+    groups={
+        "The procedure": ("procedure", "coded", "airport", "approach", "transition", "pick"),
+        "The reports": ("output", "no_report", "jobs", "skip_existing"),
+        **ASSESSMENT_GROUPS,
+    },
+    examples=(
+        "reversal-debrief assess lesson.gpx --procedure vor_12.toml",
+        "reversal-debrief assess lessons/ --procedure vor_12.toml --procedure hold.toml --skip-existing",
+        "reversal-debrief assess lesson.csv --procedure vor_12.toml --wind 24018KT --altimeter-setting Q1013",
+        "reversal-debrief assess lesson.csv --procedure vor_12.toml --columns time=Zulu,latitude=Lat",
+    ),
+)
 @click.argument("tracks", nargs=-1, required=True, type=FILE, metavar="TRACK...")
 @click.option(
     "--procedure",
@@ -68,18 +83,24 @@ def assess(
     options = checked_options(options)
     prepare_folder(output)
     outcomes: list[work.Outcome] = []
+    waiting: dict[int, work.Outcome] = {}
     errors: set[str] = set()
+    progress = ProgressLine(len(tracks))
 
     def report(outcome: work.Outcome) -> None:
+        waiting[outcome.job.number] = outcome
+        progress.clear()
+        while len(outcomes) in waiting:  # in the order of the command, however a pool hands them back
+            say(waiting.pop(len(outcomes)))
+        progress.step()
+
+    def say(outcome: work.Outcome) -> None:
         outcomes.append(outcome)
-        clear_progress()
-        if outcome.error is not None:
-            if outcome.error not in errors:  # a bad procedure file is one error, however many tracks
-                say_error(outcome.error)
-            errors.add(outcome.error)
-        else:
+        if outcome.error is None:
             click.echo(outcome_line(outcome, with_report=not no_report))
-        show_progress(len(outcomes), len(tracks))
+        elif outcome.error not in errors:  # a bad procedure file is one error, however many tracks
+            errors.add(outcome.error)
+            say_error(outcome.error)
 
     batch.run(
         work.jobs_for(tracks, asked, output, options, with_report=not no_report),
@@ -87,10 +108,11 @@ def assess(
         skip_existing=skip_existing,
         report=report,
     )
-    clear_progress()
+    progress.clear()
     done = [outcome for outcome in outcomes if outcome.error is None]
-    if len(tracks) > 1 and done and not no_report:
-        click.echo(f"{write_index(output, outcomes)}: overview of {len(tracks)} tracks")
+    earlier = earlier_outcomes(output, outcomes) if skip_existing and not no_report else []
+    if len(outcomes) + len(earlier) > 1 and done and not no_report:
+        click.echo(f"{write_index(output, outcomes + earlier)}: overview of {len(outcomes) + len(earlier)} tracks")
     finish(len(done), len(tracks))
 
 

@@ -6,11 +6,19 @@ from typing import Any
 import click
 
 from analyzer.errors import OptionError
+from analyzer.run.commands.grouped_help import ASSESSMENT_GROUPS, GroupedCommand
 from analyzer.run.commands.options import FILE, assessment_options, checked_options
-from analyzer.run.commands.terminal import clear_progress, finish, say_error, show_progress
+from analyzer.run.commands.terminal import ProgressLine, finish, say_error
 
 
-@click.command()
+@click.command(
+    cls=GroupedCommand,
+    groups={
+        "The run": ("procedure", "output", "table", "reports", "skip_existing", "scheduler", "workers"),
+        **ASSESSMENT_GROUPS,
+    },
+    examples=("reversal-debrief fleet archive/ --procedure vor_12.toml --output debriefs",),
+)
 @click.argument("tracks", nargs=-1, required=True, type=FILE, metavar="TRACK|DIR...")
 @click.option("--procedure", type=FILE, required=True, metavar="FILE", help="Procedure file (TOML).")
 @click.option(
@@ -54,19 +62,19 @@ def fleet(
     place = table or output / "flights.csv"
     check_place(place)
     found = find_tracks(tracks, output, [place])
-    failed = handled = 0
+    failed = 0
+    progress = ProgressLine(len(found))
     errors: set[str] = set()
 
     def report(error: str | None) -> None:
-        nonlocal failed, handled
-        handled += 1
-        clear_progress()
+        nonlocal failed
+        progress.clear()
         if error is not None:
             failed += 1
             if error not in errors:  # a bad procedure file is one error, however many tracks
                 say_error(error)
             errors.add(error)
-        show_progress(handled, len(found))
+        progress.step()
 
     rows = assess_archive(
         found,
@@ -77,6 +85,6 @@ def fleet(
         skip_existing=skip_existing,
         report=report,
     )
-    clear_progress()
+    progress.clear()
     click.echo(f"{place}: rows: {rows:,}, tracks: {len(found):,}, not assessed: {failed:,}")
     finish(len(found) - failed, len(found))

@@ -6,6 +6,14 @@ from typing import Any
 
 import click
 
+#: the sets that come with the package: written here too, so that help loads nothing
+TOLERANCE_SETS = (
+    "US practical test",
+    "European skill test",
+    "training stage 1",
+    "training stage 2",
+    "training stage 3",
+)
 FILE = click.Path(path_type=Path)  # existence is checked by the readers, whose errors say what would be right
 
 
@@ -14,12 +22,13 @@ def assessment_options(command: Callable[..., Any]) -> Callable[..., Any]:
     options = [
         click.option(
             "--altimeter-setting",
-            type=float,
             metavar="X",
-            help="Inches of mercury, or hPa above 500; corrects pressure altitudes.",
+            help="Inches of mercury as 29.92, or hPa as 1013 or Q1013; corrects pressure altitudes.",
         ),
         click.option(
-            "--temperature-c", type=float, metavar="C", help="Temperature at a station; corrects geometric altitudes."
+            "--temperature-c",
+            metavar="C",
+            help="Temperature at a station, Celsius, or 60F; corrects geometric altitudes.",
         ),
         click.option("--station-elevation-ft", type=float, metavar="FT", help="Elevation of that station."),
         click.option(
@@ -36,7 +45,7 @@ def assessment_options(command: Callable[..., Any]) -> Callable[..., Any]:
         click.option(
             "--wind",
             metavar="FROM/KT",
-            help="Wind in degrees true and knots, as 240/18; 240M/18 is magnetic. Default: estimated.",
+            help="Wind in degrees true and knots, as 240/18 or 24018KT; 240M/18 is magnetic. Default: estimated.",
         ),
         click.option("--forecast-wind", metavar="FROM/KT", help="Wind of the next flight, for its card."),
         click.option(
@@ -44,7 +53,7 @@ def assessment_options(command: Callable[..., Any]) -> Callable[..., Any]:
             default="US practical test",
             metavar="NAME|FILE",
             show_default=True,
-            help="Set of tolerances, or your own file.",
+            help=f"Your own file (TOML), or a set: {', '.join(TOLERANCE_SETS)}.",
         ),
         click.option(
             "--self-assessment",

@@ -6,48 +6,35 @@ from typing import Any
 
 import click
 
+from analyzer.run.commands.outcome_words import outcome_words
 from analyzer.units import visible
 
 SOME_FAILED, NOTHING_DONE = 1, 2
 
 
 def outcome_line(outcome: Any, *, with_report: bool) -> str:
-    """One line about a track for people at a terminal."""
+    """One line about a track for people at a terminal: what its first screen says."""
     path = outcome.page if with_report else outcome.page.with_suffix(".json")
     if outcome.skipped:
         return f"{path}: is there already"
-    attempts = outcome.result["attempts"]
-    if not attempts:
-        right = any(note["code"] == "no-reversal-right" for note in outcome.result["track"]["quality"])
-        return f"{path}: {'no course reversal, and none was allowed: right' if right else 'no course reversal found'}"
-    words = []
-    for attempt in attempts:
-        overall = attempt["scores"]["overall"]
-        doubts = _in_doubt(attempt)
-        said = [] if overall is None else [f"{overall:.0f}/100"]
-        said += [f"too close to call: {', '.join(doubts)}"] if doubts else []
-        words.append(f"{attempt['flown_as']} {attempt['result']}" + (f" ({'; '.join(said)})" if said else ""))
-    return f"{path}: {', '.join(words)}"
-
-
-def _in_doubt(attempt: Any) -> list[str]:
-    """Return what of an attempt's result is too close to call, in words."""
-    parts = ("containment", "intercept", "timing", "speed")
-    doubts = [part for part in parts if (attempt.get(part) or {}).get("verdict") == "too close to call"]
-    altitudes = [one["segment"] for one in attempt.get("altitudes", ()) if one["verdict"] == "too close to call"]
-    return doubts + ([f"altitude ({' and '.join(altitudes)})"] if altitudes else [])
+    return f"{path}: {visible(outcome_words(outcome.result))}"
 
 
 def write_index(folder: Path, outcomes: list[Any]) -> Path:
-    """Write the overview of a run; returns where it is."""
+    """Write the overview of a run, by date; returns where it is."""
     from analyzer.files import write_whole
     from analyzer.run.report_names import index_place
     from analyzer.shown import render_index
 
     path = index_place(folder)
-    outcomes.sort(key=lambda outcome: outcome.job.number)  # a pool hands them back as they come
-    write_whole(path, render_index(outcomes))
+    write_whole(path, render_index(sorted(outcomes, key=_by_date)))
     return path
+
+
+def _by_date(outcome: Any) -> tuple[bool, str, int]:
+    """Order flights by their start, those without a date behind them in the order of the command."""
+    start = "" if outcome.result is None else str(outcome.result["track"].get("start_utc") or "")
+    return (start == "", start, outcome.job.number)
 
 
 def finish(done: int, count: int) -> None:
@@ -56,14 +43,27 @@ def finish(done: int, count: int) -> None:
         raise click.exceptions.Exit(SOME_FAILED if done else NOTHING_DONE)
 
 
-def show_progress(done: int, count: int) -> None:
-    """Show how far a run is, where people watch."""
-    if count > 1 and done < count and sys.stderr.isatty():
-        click.echo(f"\r{done} of {count}", nl=False, err=True)
+class ProgressLine:
+    """How far a run is, on the last line of a terminal that people watch; nothing elsewhere."""
+
+    def __init__(self, count: int) -> None:
+        self._watched = count > 1 and sys.stderr.isatty()
+        self._bar: Any = click.progressbar(length=count, label="Assessed", file=sys.stderr, hidden=not self._watched)
+
+    def step(self) -> None:
+        """Say that one more is done."""
+        if self._watched:
+            self._bar.update(1)
+            self._bar.render_progress()
+
+    def clear(self) -> None:
+        """Take the line away before something else is said."""
+        if self._watched:
+            clear_progress()
 
 
 def clear_progress() -> None:
-    """Take the progress away before something else is said."""
+    """Take what is on the last line away."""
     if sys.stderr.isatty():
         click.echo("\r\x1b[K", nl=False, err=True)
 

@@ -10,12 +10,13 @@ from typing import IO, Any
 
 from analyzer.errors import OptionError, OutputError
 from analyzer.files import whole_file
-from analyzer.run.jobs import Outcome
+from analyzer.run.jobs import Job, Outcome
 
 Row = dict[str, Any]
 
 SEVERITIES = ("critical", "major", "minor", "note")
 SCORES = ("overall", "containment", "altitude", "intercept", "timing")
+SEGMENTS = ("arrival", "reversal", "inbound", "final")
 #: the columns in order with the kind of their values; new ones go to the end
 COLUMNS: dict[str, type] = {
     "file": str,
@@ -30,6 +31,15 @@ COLUMNS: dict[str, type] = {
     **{f"{severity}_findings": str for severity in SEVERITIES},  # their codes, in order, "; " between
     "track_notes": str,  # codes of what was noted about the track, why there is no attempt among them
     "error": str,
+    "flown_utc": str,  # start of the recording
+    "procedure": str,
+    "wind_from_deg_true": float,
+    "wind_kt": float,
+    "containment_margin_nm": float,
+    "max_distance_nm": float,
+    **{f"{segment}_margin_ft": float for segment in SEGMENTS},  # inside is positive
+    "intercept_angle_deg": float,
+    "overshoot_nm": float,
 }
 #: a spreadsheet takes a cell that begins so for a formula, also with an invisible character before it
 FORMULA_STARTS = ("=", "+", "-", "@", "\t", "\r", "\n", "＝", "＋", "－", "＠")
@@ -54,6 +64,10 @@ def rows_of(outcome: Outcome) -> list[Row]:
         return [about | {"error": error.replace(str(job.track), about["file"]) if anonymous else error}]
     about["result_file"] = job.stem if job.with_result and not anonymous else None
     about["track_notes"] = "; ".join(note["code"] for note in outcome.result["track"]["quality"])
+    about["flown_utc"] = outcome.result["track"].get("start_utc")
+    about["procedure"] = None if anonymous else _procedure_name(job)
+    wind = outcome.result.get("wind") or {}
+    about["wind_from_deg_true"], about["wind_kt"] = wind.get("from_deg_true"), wind.get("speed_kt")
     return [about | _attempt(attempt) for attempt in outcome.result["attempts"]] or [about]
 
 
@@ -69,7 +83,16 @@ def _attempt(attempt: dict[str, Any]) -> Row:
         "result": attempt["result"],
         **{f"score_{name}": attempt["scores"][name] for name in SCORES},
         **{f"{severity}_findings": "; ".join(found) for severity, found in codes.items()},
+        "containment_margin_nm": attempt["containment"]["margin_nm"],
+        "max_distance_nm": attempt["containment"]["max_distance_nm"],
+        **{f"{each['segment']}_margin_ft": each["margin_ft"] for each in attempt["altitudes"]},
+        "intercept_angle_deg": attempt["intercept"]["angle_deg"],
+        "overshoot_nm": attempt["intercept"]["overshoot_nm"],
     }
+
+
+def _procedure_name(job: Job) -> str | None:
+    return job.procedure.name if isinstance(job.procedure, Path) else None
 
 
 def cell(value: Any) -> Any:
@@ -144,7 +167,7 @@ def _write_csv(stream: IO[bytes], rows: Iterable[Row]) -> int:
     writer.writerow(COLUMNS)
     count = 0
     for row in rows:
-        writer.writerow([cell(row[name]) for name in COLUMNS])
+        writer.writerow([cell(row.get(name)) for name in COLUMNS])
         count += 1
     text.detach()
     return count
@@ -160,7 +183,7 @@ def _write_parquet(stream: IO[bytes], rows: Iterable[Row]) -> int:
     with pyarrow.parquet.ParquetWriter(stream, schema, compression="snappy") as writer:
         for some in _portions(rows):
             count += len(some)
-            columns = {name: [_storable(row[name]) for row in some] for name in COLUMNS}
+            columns = {name: [_storable(row.get(name)) for row in some] for name in COLUMNS}
             writer.write_table(pyarrow.table(columns, schema=schema))
     return count
 

@@ -197,7 +197,9 @@ def _file_name(path: str | None) -> str | None:
 
 def quality_result(notes: tuple[QualityNote, ...]) -> list[shape.QualityResult]:
     """Return the notes in order, each once: a later step may hand on what the reader saw."""
-    return [{"code": note.code, "text": note.text} for note in dict.fromkeys(notes)]
+    return [
+        {"code": note.code, "text": note.text, "on_first_screen": note.on_first_screen} for note in dict.fromkeys(notes)
+    ]
 
 
 def _median(values: Any) -> float | None:

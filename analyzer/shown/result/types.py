@@ -18,10 +18,11 @@ TurnSide = Literal["left", "right"]
 
 
 class QualityResult(TypedDict):
-    """One thing that was seen or repaired in the track."""
+    """One thing that was seen or repaired in the track; those on the first screen bear on the verdict."""
 
     code: str
     text: str
+    on_first_screen: bool
 
 
 class TrackResult(TypedDict):
