@@ -10,15 +10,18 @@ from analyzer.errors import OptionError, ProcedureFileError
 from analyzer.given import Clearance, Procedure, Track, longest_flight
 from analyzer.judged import Assessment, Lesson, assess_lesson
 from analyzer.run.call_options import options_from, parsed_columns
+from analyzer.run.commands.outcome_words import outcome_words
 from analyzer.run.one_thread import one_thread
 
 if TYPE_CHECKING:
+    from pandas import DataFrame
+
     from analyzer.reading import ClearanceAsked
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, repr=False)
 class Debrief:
-    """What a track says about a course reversal: everything known, the result file's content, the report.
+    """What a track says about a course reversal: everything known, the result file's content, the report, a table.
 
     `lesson` holds an assessment for each procedure; `assessment` is the first of them, the only one where one procedure
     was handed in.
@@ -42,6 +45,30 @@ class Debrief:
         from analyzer.shown import render_lesson
 
         return render_lesson(self.lesson)
+
+    def to_frame(self) -> "DataFrame":
+        """Return the flight as a pandas table, a row for each moment of the smoothed track.
+
+        Columns: `time_s` after the first point; `procedure` and `attempt`, 0 outside reversals; `phase`, `lap`;
+        `along_nm`, positive on the outbound side of the fix; `cross_nm`, positive to the right of the inbound course;
+        `needle` in parts of full scale, nan in a station's cone; `altitude_ft`; `altitude_margin_ft` to the limit of
+        the segment and `area_margin_nm` to the edge of area and distance limit, positive inside; `groundspeed_kt`;
+        `track_deg_true`; `turn_rate_deg_s`. nan where a value is not known or nothing is judged.
+        """
+        from analyzer.shown import flight_table
+
+        return flight_table(self.lesson)
+
+    def __repr__(self) -> str:
+        """Return a line: the flight, the procedure, the verdict."""
+        titles = ", ".join(part.procedure.title for part in self.lesson.parts)
+        return f"<Debrief of {self.assessment.track.name}, {titles}: {outcome_words(self.to_dict())}>"
+
+    def _repr_html_(self) -> str:
+        """Return what a notebook shows: the verdict and the findings, without the report's figures."""
+        from analyzer.shown import summary_html
+
+        return summary_html(self.to_dict())
 
 
 @dataclass(frozen=True)
@@ -83,17 +110,37 @@ def assess(
     Parameters
     ----------
     track : path or Track
-        GPX, CSV, KML, IGC or NMEA 0183.
+        GPX, CSV, KML, IGC, NMEA 0183 and the other formats that the command reads.
     procedure : path, Procedure or CodedChoice, or a sequence of them
         A procedure file (TOML), or a reversal of a file of coded procedures; a folder stands for the procedure files in
         it. Of several each reversal in the track goes to the one that it fits.
     columns : str or mapping, optional
         Which column of a table holds a meaning: "time=Zulu,latitude=Lat" or a mapping.
     max_megabytes : float, optional
-        Larger track files are refused before they are read.
-    altimeter_setting, temperature_c, station_elevation_ft, position_sigma_m, altitude_sigma_ft, wind, forecast_wind,
-    tolerances, self_assessment, anonymous, reversal_expected, clock
-        As the options of the command; see `call_options.options_from` for units.
+        Larger track files, in millions of bytes, are refused before they are read.
+    altimeter_setting : float or str, optional
+        Inches of mercury, or hPa above 500; text as "29,92" or "Q1013" too. Corrects pressure altitudes.
+    temperature_c : float or str, optional
+        Degrees Celsius, or text as "60F", at a station; corrects geometric altitudes.
+    station_elevation_ft : float, optional
+        Feet above mean sea level: the elevation of the station that reported the temperature.
+    position_sigma_m : float, optional
+        Metres, 1 sigma of the positions. Default: 10 m, or what the data show.
+    altitude_sigma_ft : float, optional
+        Feet, 1 sigma of the altitudes. Default: by their kind.
+    wind, forecast_wind : str or (float, float), optional
+        Of the flight and of the next one: "240/18" or "24018KT", from degrees true at knots, "240M/18" magnetic; a pair
+        is degrees true and knots. Default: estimated from the flight, and none.
+    tolerances : str
+        Name of a set, or the path of a file.
+    self_assessment : path, optional
+        The sheet on which the pilot rated the flight.
+    anonymous : bool
+        Whether names, dates and absolute position are left out.
+    reversal_expected : "required" or "not permitted", optional
+        What the clearance asked for.
+    clock : str or datetime, optional
+        Moment that the report says it was made, ISO 8601, UTC where it names no zone. Default: none.
     clearance : path or mapping, optional
         A clearance file (TOML), or a mapping shaped like one: what was asked of this flight.
 
@@ -102,6 +149,8 @@ def assess(
     ReversalDebriefError
         One of its kinds for a bad file or option: one line that says which, where, what is wrong, what would be right.
     """
+    if not isinstance(track, str | PathLike | Track):
+        raise OptionError(f"track: {type(track).__name__} is not a track. Expected the path of a file, or a Track")
     loaded_track = track if isinstance(track, Track) else load_track(track, columns, max_megabytes)
     procedures = _load_procedures(procedure, loaded_track)
     options = options_from(

@@ -4,5 +4,7 @@ from .report.overview import INDEX_MARK as INDEX_MARK, render_index as render_in
 from .report.page import render_lesson as render_lesson, render_page as render_page
 from .report.progress import class_html as class_html, progress_html as progress_html
 from .report.progress_measures import ProgressFlight as ProgressFlight
+from .result.flight_table import flight_table as flight_table
 from .result.lesson import lesson_dict as lesson_dict
 from .result.result import result_dict as result_dict
+from .result.summary import summary_html as summary_html

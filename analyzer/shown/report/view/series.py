@@ -65,14 +65,19 @@ def segment_spans(assessed: AssessedAttempt) -> dict[AltitudeSegment, tuple[floa
     return found
 
 
-def series_of(assessment: Assessment, start_s: float, end_s: float, attempt: Attempt | None) -> Series:
-    """Series between two moments of the flight, at most `MOST_SAMPLES` long, shorter with many attempts."""
+def series_of(
+    assessment: Assessment, start_s: float, end_s: float, attempt: Attempt | None, *, every_point: bool = False
+) -> Series:
+    """Series between two moments of the flight, at most `MOST_SAMPLES` long unless `every_point` is asked for.
+
+    With many attempts it is shorter.
+    """
     motion, frame, procedure = assessment.motion, assessment.frame, assessment.procedure
     inside = np.flatnonzero((motion.time_s >= start_s - 1e-6) & (motion.time_s <= end_s + 1e-6))
     if inside.size == 0:
         inside = np.arange(len(motion))
     most = max(FEWEST_SAMPLES, MOST_SAMPLES // max(1, len(assessment.attempts) // 2))
-    inside = inside[:: 1 + (inside.size - 1) // most]
+    inside = inside if every_point else inside[:: 1 + (inside.size - 1) // most]
     time, along, cross = motion.time_s[inside], motion.along_m[inside], motion.cross_m[inside]
     altitude = _altitude(assessment, time)
     known = altitude if np.isfinite(altitude).any() else None
