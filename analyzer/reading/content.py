@@ -28,12 +28,15 @@ class Content(Enum):
     KML = "KML"
     IGC = "IGC"
     NMEA = "NMEA 0183"
+    GEOJSON = "GeoJSON"
+    TCX = "TCX"
+    FIT = "FIT"
     TABLE = "table"
 
 
 _SIGNATURES: tuple[tuple[bytes, int, str], ...] = (
-    (b"\x1f\x8b", 0, "a gzip archive; unpack it first"),
-    (b"PK\x03\x04", 0, "a zip archive or a spreadsheet; unpack it, or save the sheet as CSV"),
+    (b"\x1f\x8b", 0, "a gzip file in a packed one; unpack it first"),
+    (b"PK\x03\x04", 0, "a zip archive in a packed file; unpack it first"),
     (b"PK\x05\x06", 0, "an empty zip archive"),
     (b"BZh", 0, "a bzip2 archive; unpack it first"),
     (b"\xfd7zXZ\x00", 0, "an xz archive; unpack it first"),
@@ -41,7 +44,6 @@ _SIGNATURES: tuple[tuple[bytes, int, str], ...] = (
     (b"Rar!\x1a\x07", 0, "a rar archive; unpack it first"),
     (b"\x28\xb5\x2f\xfd", 0, "a zstd archive; unpack it first"),
     (b"ustar", 257, "a tar archive; unpack it first"),
-    (b".FIT", 8, "a binary FIT recording; convert it to GPX"),
     (b"%PDF", 0, "a PDF document; export the track itself as GPX or CSV"),
     (b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1", 0, "a binary office document; save the table as CSV"),
     (b"SQLite format 3\x00", 0, "an SQLite database; export the track as GPX or CSV"),
@@ -74,6 +76,8 @@ def recognised(data: bytes, source: str) -> tuple[Content, bytes]:
     """
     if not data:
         raise TrackFileError(f"{source}: the file is empty; copy it from the recorder again")
+    if data[8:12] == b".FIT" and not _is_text_beginning(data, b".FIT"):
+        return Content.FIT, data
     for mark, offset, words in _SIGNATURES:
         if data[offset : offset + len(mark)] == mark and not _is_text_beginning(data, mark):
             raise TrackFileError(f"{source}: holds {words}; GPX or CSV is expected")
@@ -139,6 +143,8 @@ def _xml_content(data: bytes, source: str) -> Content:
         return Content.GPX
     if name == "kml":
         return Content.KML
+    if name == "trainingcenterdatabase":
+        return Content.TCX
     raise TrackFileError(f"{source}: an XML file of <{plain(name)}>, not of <gpx>; export the track as GPX or CSV")
 
 
@@ -168,5 +174,5 @@ def _text_content(head: bytes, source: str) -> Content:
     if re.search(SENTENCE, head):
         return Content.NMEA
     if head.lstrip(_WHITESPACE)[:1] in (b"{", b"["):
-        raise TrackFileError(f"{source}: holds JSON, not a track; export the track as GPX or CSV")
+        return Content.GEOJSON
     return Content.TABLE

@@ -6,6 +6,7 @@ from pathlib import Path
 
 from analyzer.errors import TrackFileError
 from analyzer.given import Track
+from analyzer.reading.containers import is_packed, unpacked
 from analyzer.reading.content import Content, recognised
 from analyzer.reading.record import RawRecord
 from analyzer.reading.repair import checked_track
@@ -22,7 +23,8 @@ def read_track(
     Parameters
     ----------
     path : path
-        GPX 1.0 or 1.1, KML with times, IGC, NMEA 0183, or a table (CSV) with a header line.
+        GPX 1.0 or 1.1, KML or GeoJSON with times, IGC, NMEA 0183, TCX, FIT, or a table (CSV) with a header line; or
+        one of them packed as gzip, zip or KMZ.
     columns : mapping of str to str, optional
         For tables: which column holds a meaning, as {"time": "Zulu", "latitude": "Breite"}.
     max_bytes : int
@@ -43,6 +45,9 @@ def read_track_bytes(
 ) -> Track:
     """Return the track that the bytes of a file hold; arguments and errors as `read_track`."""
     name = plain(stem if stem is not None else source, 200) or "track"
+    if is_packed(data):
+        data, inner = unpacked(data, source)
+        source = f"{source}, {inner}" if inner else source
     kind, text_bytes = recognised(data, source)
     if kind is Content.TABLE:
         from analyzer.reading.table.table import read_table  # pandas takes half a second to import
@@ -70,6 +75,18 @@ def _reader(kind: Content) -> Callable[[bytes, str, str], RawRecord]:
         from analyzer.reading.formats.igc import read_igc
 
         return read_igc
+    if kind is Content.GEOJSON:
+        from analyzer.reading.formats.geojson import read_geojson
+
+        return read_geojson
+    if kind is Content.TCX:
+        from analyzer.reading.formats.tcx import read_tcx
+
+        return read_tcx
+    if kind is Content.FIT:
+        from analyzer.reading.formats.fit import read_fit
+
+        return read_fit
     from analyzer.reading.formats.nmea import read_nmea
 
     return read_nmea

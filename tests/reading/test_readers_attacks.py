@@ -34,6 +34,7 @@ def _zip() -> bytes:
     stream = io.BytesIO()
     with zipfile.ZipFile(stream, "w") as archive:
         archive.writestr("a.gpx", material.gpx())
+        archive.writestr("b.gpx", material.gpx())
     return stream.getvalue()
 
 
@@ -57,8 +58,9 @@ ATTACKS: list[tuple[str, bytes, tuple[str, ...]]] = [
     ("huge attribute", material.gpx(extra=f'<e a="{"x" * 2_000_000}"/>'), ("attribute is too long",)),
     ("thousands of attributes", material.gpx(extra=MANY_ATTRIBUTES), ("attributes",)),
     ("huge text", material.gpx(extra=f"<speed>{'1' * 3_000_000}</speed>"), ("text that is too long",)),
-    ("gzip named gpx", gzip.compress(material.gpx()), ("gzip", "unpack")),
-    ("zip named csv", _zip(), ("zip", "unpack")),
+    ("gzip in gzip", gzip.compress(gzip.compress(material.gpx())), ("gzip", "unpack")),
+    ("gzip of zeros", gzip.compress(bytes(10_000_000)), ("times its size", "unpack")),
+    ("zip of two tracks", _zip(), ("zip", "unpack", "a.gpx, b.gpx")),
     ("tar", b"a.gpx".ljust(257, b"\0") + b"ustar" + b"\0" * 300, ("tar", "unpack")),
     ("program", b"\x7fELF\x02\x01\x01" + b"\0" * 200, ("a program",)),
     ("picture", b"\x89PNG\r\n\x1a\n" + b"\0" * 200, ("PNG",)),

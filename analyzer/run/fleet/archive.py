@@ -13,7 +13,7 @@ from analyzer.run.report_names import ReportNames, safe_stem
 from analyzer.version import __version__
 
 #: what a folder is searched for; a file that is named itself may have any suffix
-TRACK_SUFFIXES = frozenset({".gpx", ".csv", ".kml", ".igc", ".nmea"})
+TRACK_SUFFIXES = frozenset({".gpx", ".csv", ".kml", ".igc", ".nmea", ".kmz", ".gz", ".zip", ".geojson", ".tcx", ".fit"})
 
 
 def find_tracks(places: Sequence[Path], output: Path, leave_out: Sequence[Path] = ()) -> list[Path]:
