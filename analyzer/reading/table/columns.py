@@ -60,12 +60,12 @@ def used_columns(
         if not found.get(meaning) and not found.get("position"):
             raise TrackFileError(
                 f"{source}, line {layout.header_line}: no column for {meaning}; columns found: {listed(layout.names)}; "
-                f"name it with --columns {meaning}=... (or by its number, {meaning}=#2)"
+                f"name it with --columns {meaning}=... (or by its number, {meaning}=#2); --explain lists what is known"
             )
     if not any(found.get(meaning) for meaning in ("time", "elapsed", "local_time", "date")):
         raise TrackFileError(
             f"{source}, line {layout.header_line}: no column for time; columns found: {listed(layout.names)}; "
-            "name it with --columns time=... or --columns elapsed_s=..."
+            "name it with --columns time=... or --columns elapsed_s=...; --explain lists what is known"
         )
     return found
 

@@ -196,7 +196,7 @@ def _no_header(texts: list[str]) -> str:
         )
     return (
         f"no columns for latitude and longitude; columns found: {listed(cells)}; name them with "
-        "--columns latitude=...,longitude=... (or by number: latitude=#2)"
+        "--columns latitude=...,longitude=... (or by number: latitude=#2); --explain lists what is known"
     )
 
 

@@ -9,7 +9,14 @@ from analyzer.errors import OptionError
 from analyzer.run.commands.earlier import earlier_outcomes
 from analyzer.run.commands.grouped_help import ASSESSMENT_GROUPS, GroupedCommand
 from analyzer.run.commands.options import FILE, assessment_options, checked_options
-from analyzer.run.commands.terminal import ProgressLine, finish, outcome_line, say_error, write_index
+from analyzer.run.commands.terminal import (
+    ProgressLine,
+    explain_tracks,
+    finish,
+    outcome_line,
+    say_error,
+    write_index,
+)
 
 if TYPE_CHECKING:
     from analyzer.run.debrief import CodedChoice
@@ -46,6 +53,7 @@ if TYPE_CHECKING:
     "--output", default="reports", type=FILE, show_default=True, metavar="DIR", help="Folder for the reports."
 )
 @assessment_options
+@click.option("--explain", is_flag=True, help="List each column of the tracks, what it was taken for, and stop.")
 @click.option("--no-report", is_flag=True, help="Write the result files only.")
 @click.option(
     "--jobs",
@@ -66,6 +74,7 @@ def assess(
     no_report: bool,
     jobs: int | None,
     skip_existing: bool,
+    explain: bool,
     **options: Any,
 ) -> None:
     """Assess tracks and write a report and a result file for each.
@@ -79,6 +88,9 @@ def assess(
     from analyzer.run.report_names import prepare_folder
 
     tracks = tuple(find_tracks(tracks, output)) if any(place.is_dir() for place in tracks) else tracks
+    if explain:
+        finish(explain_tracks(tracks, options["columns"], options["max_megabytes"]), len(tracks))
+        return
     asked = _asked(tracks, procedure, coded, airport, approach, transition, pick)
     options = checked_options(options)
     prepare_folder(output)

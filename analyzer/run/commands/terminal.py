@@ -37,6 +37,25 @@ def _by_date(outcome: Any) -> tuple[bool, str, int]:
     return (start == "", start, outcome.job.number)
 
 
+def explain_tracks(tracks: tuple[Path, ...], columns: str | None, max_megabytes: float | None) -> int:
+    """Say how each track is read, column by column; returns of how many something could be said."""
+    from analyzer.errors import TrackFileError
+    from analyzer.reading import LARGEST_FILE_BYTES, explained
+    from analyzer.run.call_options import parsed_columns
+
+    mapping = None if columns is None else parsed_columns(columns)
+    max_bytes = LARGEST_FILE_BYTES if max_megabytes is None else int(max_megabytes * 1_000_000)
+    told = 0
+    for track in tracks:
+        try:
+            for line in explained(track, mapping, max_bytes):
+                click.echo(visible(line))
+            told += 1
+        except TrackFileError as error:
+            say_error(str(error))
+    return told
+
+
 def finish(done: int, count: int) -> None:
     """End the command with the exit status of a run that assessed so many of so many tracks."""
     if done < count:
