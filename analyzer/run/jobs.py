@@ -126,6 +126,8 @@ def _brief(result: dict[str, Any]) -> dict[str, Any]:
         "containment",
         "altitudes",
         "intercept",
+        "timing",
+        "speed",
     )
     attempts = [{key: attempt[key] for key in kept} for attempt in result["attempts"]]
     return {"schema": result["schema"], "track": result["track"], "wind": result["wind"], "attempts": attempts}
