@@ -12,7 +12,7 @@ from .coded.procedures import (
     procedures as procedures,
 )
 from .coded.proposals import proposals as proposals
-from .explained import explained as explained
+from .explanation import explained as explained
 from .procedure_file.read import read_procedure as read_procedure
 from .track_file import (
     LARGEST_FILE_BYTES as LARGEST_FILE_BYTES,

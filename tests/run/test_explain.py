@@ -30,6 +30,8 @@ def test_each_column_of_a_table(tmp_path: Path, capsys: pytest.CaptureFixture[st
     assert "altitude pressure, above 1013.25 hPa ft yes 5000, 5001, 5002" in rows["#4"]
     assert rows["#5"] == "#5 Oil temp - no 80, 80, 80"
     assert lines[-1] == "  Read: 20 points over 0.3 minutes."
+    file.write_text(TABLE.replace("pressure_altitude_ft", "altitude_ft"), encoding="utf-8")
+    assert "altitude, as the altimeter showed it" in explained(capsys, str(file))[5]
 
 
 def test_a_table_that_can_not_be_read_is_listed_with_its_refusal(

@@ -70,11 +70,17 @@ def explained_table(data: bytes, source: str, columns: Mapping[str, str] | None 
                 plain(name, 40),
                 "" if says is None else says.meaning.replace("_", " "),
                 "" if says is None else says.unit or layout.units[place] or "",
-                "" if says is None else _DATUMS.get(says.meaning, ""),
+                "" if says is None else _datum(name, says),
                 first,
             )
         )
     return ExplainedTable(layout.header_line, layout.delimiter, layout.decimal, tuple(explained))
+
+
+def _datum(name: str, says: ColumnMeaning) -> str:
+    # exactly this name is what the altimeter showed; a bare "Altitude" may be anything
+    exact = says.meaning == "altitude" and name.strip().lower() == "altitude_ft"
+    return _DATUMS["altitude_indicated" if exact else says.meaning] if says.meaning in _DATUMS else ""
 
 
 def _meanings(layout: TableLayout, source: str, columns: Mapping[str, str] | None) -> dict[int, ColumnMeaning]:

@@ -79,9 +79,10 @@ def assess(
 ) -> None:
     """Assess tracks and write a report and a result file for each.
 
-    A folder in the place of a track stands for all tracks in it. Tracks are GPX or CSV; KML, IGC and NMEA 0183 are
-    read as well. With --coded and no approach the reversals that the first track may have flown are listed; --pick
-    takes one of them. With several procedures each reversal goes to the one that it fits.
+    A folder in the place of a track stands for all tracks in it. Tracks are GPX or CSV; KML and GeoJSON with times,
+    IGC, NMEA 0183, TCX and FIT are read as well, also packed as zip or gzip. With --coded and no approach the reversals
+    that the first track may have flown are listed; --pick takes one of them. With several procedures each reversal goes
+    to the one that it fits.
     """
     from analyzer.run import batch, jobs as work
     from analyzer.run.fleet.archive import find_tracks
