@@ -18,13 +18,13 @@ def options_of(monkeypatch: pytest.MonkeyPatch, arguments: list[str], folder: Pa
     seen: list[object] = []
     from analyzer.run import debrief
 
-    real = debrief.assess_track
+    real = debrief.assess_lesson
 
     def watching(track: object, procedure: object, options: object) -> object:
         seen.append(options)
         return real(track, procedure, options)  # type: ignore[arg-type]
 
-    monkeypatch.setattr(debrief, "assess_track", watching)
+    monkeypatch.setattr(debrief, "assess_lesson", watching)
     line = ["assess", str(TRACK), "--procedure", str(PROCEDURE), "--no-report", "--output", str(folder)]
     assert cli.run([*line, *arguments]) == 0
     return seen
