@@ -46,7 +46,19 @@ def met(track: Track, procedure: Procedure, options: Options) -> Track:
     Track
         With notes for the first screen, and what must not be judged.
     """
-    return _in_the_right_unit(_at_the_right_place(track, procedure.fix), procedure, options)
+    if not _fix_is_in_doubt(procedure):
+        track = _at_the_right_place(track, procedure.fix)
+    return _in_the_right_unit(track, procedure, options)
+
+
+def _fix_is_in_doubt(procedure: Procedure) -> bool:
+    """Whether runway or station lie far from the fix: then a sign of the file is wrong, not one of the recording."""
+    fix = procedure.fix
+    others = (place for place in (procedure.runway, procedure.guidance.station) if place is not None)
+    return any(
+        float(_distances_m(np.array([place.latitude_deg]), np.array([place.longitude_deg]), fix)[0]) > ANOTHER_PLACE_M
+        for place in others
+    )
 
 
 def _with(track: Track, note: QualityNote) -> Track:
