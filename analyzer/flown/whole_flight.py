@@ -11,7 +11,7 @@ from analyzer.flown.reversals.attempts import NEAR_FIX_M, find_attempts
 from analyzer.flown.reversals.fix_passes import passes
 from analyzer.flown.reversals.none_found import no_reversal_note
 from analyzer.flown.reversals.sparse import sparse_notes
-from analyzer.flown.reversals.unrelated import without_other_work
+from analyzer.flown.reversals.unrelated import without_other_work, without_own_holds
 from analyzer.flown.turns.air_motion import air_motion
 from analyzer.flown.turns.roll_edges import refined_turns
 from analyzer.flown.wind.from_columns import better_of, wind_from_columns
@@ -55,8 +55,9 @@ def read_flight(
     turns = refined_turns(air, samples, motion.noise_m, motion.distance_m < NEAR_FIX_M)
     flight = Flight(track, motion, air, found.wind, altitude, found.reason, turns)
     attempts = find_attempts(motion, air, turns, procedure, frame, flight.altitude_m)
+    attempts, own_holds = without_own_holds(attempts)
     attempts, other_work = without_other_work(attempts, motion)
-    notes = (*notes, *other_work, *sparse_notes(attempts, motion, track.time_s))
+    notes = (*notes, *own_holds, *other_work, *sparse_notes(attempts, motion, track.time_s))
     if not attempts:
         radius_m = passage_radius_m(procedure)
         notes = (*notes, no_reversal_note(motion, passes(motion, radius_m), radius_m))

@@ -5,10 +5,11 @@ from dataclasses import replace
 import pytest
 
 from analyzer.given.options import Options
+from analyzer.given.procedure import Place
 from analyzer.judged.assessment import assess_track
 from analyzer.judged.findings.as_charted import outside_sector_deg, rightly_straight_in
 from analyzer.synthesis import FlightPlan, fly
-from tests.judged.test_findings_table import PROCEDURE, Scene, procedure_turn
+from tests.judged.test_findings_table import PROCEDURE, Scene, hold, procedure_turn
 
 ICAO_TURN = replace(PROCEDURE, criteria="ICAO")
 BASE_TURN = replace(ICAO_TURN, reversal="teardrop", outbound_true_deg=341.0)  # 36 degrees off the reciprocal, 305
@@ -101,3 +102,16 @@ def test_a_reversal_from_a_no_reversal_sector_is_a_finding() -> None:
         attempt = replace(scene.attempt, arrival_track_true_deg=track_deg)
         said = codes(replace(scene, attempt=attempt, procedure=NO_REVERSAL))
         assert (("reversal-not-permitted", "major") in said) == found
+
+
+def test_not_established_at_an_intermediate_fix_means_another_circuit() -> None:
+    scene = hold()
+    intercept = replace(scene.measures.intercept, established=False, established_s=None, max_deflection=None)
+    lost = replace(scene, measures=replace(scene.measures, intercept=intercept, laps=(), timing=None))
+    lieu = replace(scene.procedure, reversal="hold in lieu")
+    elsewhere = Place(46.1, -101.4, "FAF")
+    for final_fix, words in ((None, "missed approach"), (lieu.fix, "missed approach"), (elsewhere, "tell ATC and fly")):
+        judged = replace(lost, procedure=replace(lieu, final_fix=final_fix)).judged()
+        advice = next(one.advice for one in judged.findings if one.code == "never-established")
+        assert words in advice
+        assert ("missed approach" in advice) == (words == "missed approach")

@@ -1,6 +1,7 @@
 """Passes of the fix with other work between them: a lesson holds more than the reversal it is handed in for."""
 
 from dataclasses import replace
+from itertools import pairwise
 
 import numpy as np
 
@@ -14,6 +15,7 @@ from analyzer.units import clock
 OUT_DEG, BACK_DEG = 30.0, 25.0
 OUT_WITHIN_S, STEADY_S = 180.0, 30.0  # the turn at the fix takes its time; then the way out is steady for so long
 BACK_S = 30.0
+_OWN_KINDS = ("45/180", "80/260", "teardrop")
 LONGEST_S = 900.0  # out and back: 10 NM at 90 kt and the turns; who is not back at the fix by then does something else
 
 
@@ -45,6 +47,45 @@ def without_other_work(attempts: tuple[Attempt, ...], motion: Motion) -> tuple[t
         for attempt in attempts
         if attempt not in kept
     ]
+    return tuple(replace(attempt, number=number) for number, attempt in enumerate(kept, 1)), notes
+
+
+def without_own_holds(attempts: tuple[Attempt, ...]) -> tuple[tuple[Attempt, ...], list[QualityNote]]:
+    """Leave out the laps of a hold that was flown in the recording of another reversal, with its entry.
+
+    A racetrack on the side that is not protected is such a lap where another attempt flew the reversal on its own side,
+    by its own kind of turn, and became established: a hold before the approach, or that of the missed approach. The
+    attempt just before the laps is their entry where it went the wrong side or never became established.
+
+    Parameters
+    ----------
+    attempts : tuple of Attempt
+
+    Returns
+    -------
+    attempts : tuple of Attempt
+        Numbered anew.
+    notes : list of QualityNote
+        One for each that was left out.
+    """
+    meant = [a for a in attempts if a.flown_as in _OWN_KINDS and not a.wrong_side and _established(a)]
+    laps = {a.number for a in attempts if a.flown_as == "racetrack" and a.wrong_side}
+    if not meant or not laps:
+        return attempts, []
+    for before, after in pairwise(attempts):
+        entry = before not in meant and (before.wrong_side or not _established(before))
+        if after.number in laps and entry:
+            laps.add(before.number)
+    notes = [
+        QualityNote(
+            "other-hold",
+            f"Between {clock(attempt.first_passage_s)} and {clock(attempt.end_s)} a lap of a hold was flown on the "
+            "other side: taken for a hold of its own and not judged here. Its procedure, handed in as well, judges it.",
+        )
+        for attempt in attempts
+        if attempt.number in laps
+    ]
+    kept = [attempt for attempt in attempts if attempt.number not in laps]
     return tuple(replace(attempt, number=number) for number, attempt in enumerate(kept, 1)), notes
 
 

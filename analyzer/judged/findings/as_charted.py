@@ -2,7 +2,7 @@
 
 from analyzer.given import FlownAs, Procedure
 from analyzer.judged.findings.case import Case, ReversalExpected
-from analyzer.judged.findings.values import Finding, Severity
+from analyzer.judged.findings.values import Finding
 from analyzer.judged.findings.wording import magnetic
 from analyzer.standards import FLYING
 from analyzer.units import clock, wrap_180
@@ -57,7 +57,7 @@ def outside_sector_deg(procedure: Procedure, arrival_true_deg: float | None) -> 
     return max(low - off, off - high, 0.0)
 
 
-def charted_method(case: Case, *, contained: bool) -> list[Finding]:
+def charted_method(case: Case) -> list[Finding]:
     """Return the finding on an ICAO reversal flown by another method than the charted one, whose area it is.
 
     US rules leave the type of a procedure turn to the pilot (AIM 5-4-9 a1): none there.
@@ -66,13 +66,12 @@ def charted_method(case: Case, *, contained: bool) -> list[Finding]:
     flown = case.attempt.flown_as
     if case.is_us or not allowed or flown in allowed or flown == "other" or case.attempt.wrong_side:
         return []
-    severity: Severity = "minor" if contained else "major"
     at_s = case.attempt.first_passage_s
     article = "an" if flown == "80/260" else "a"
     return [
         Finding(
             "not-the-charted-method",
-            severity,
+            "minor",  # where it left the area that was not drawn for it, that is said as well
             "outbound",
             1,
             at_s,

@@ -79,6 +79,12 @@ class Case:
         return None, None
 
     @property
+    def before_final_fix(self) -> bool:
+        """Whether a hold in lieu lies over a fix before the final one: there is room for another circuit after it."""
+        final_fix = self.procedure.final_fix
+        return self.procedure.reversal == "hold in lieu" and final_fix is not None and final_fix != self.procedure.fix
+
+    @property
     def left_s(self) -> float | None:
         """When the flight left the hold over the fix, None where it did not or no hold was flown."""
         return self.attempt.last_inbound_passage_s if self.procedure.is_hold else None

@@ -15,6 +15,9 @@ ESTABLISHED_REFERENCE = {
     "US": "Pilot/Controller Glossary, established; ICAO Doc 8168 Vol I as quoted in FAA-H-8261-1 p. 4-6",
     "ICAO": "ICAO Doc 8168 Vol I as quoted in FAA-H-8261-1 p. 4-6",
 }
+_NOT_AT_THE_INTERMEDIATE_FIX = (
+    "Not established at an intermediate fix: stay at the hold's altitude, tell ATC and fly another circuit."
+)
 
 
 def judge_intercept(case: Case) -> Part:
@@ -62,6 +65,8 @@ def _not_established(case: Case) -> Finding:
             "Correct heading, time and turn for the wind so that the course is reached before the fix; not established "
             "there, fly another lap before any descent."
             if case.procedure.reversal == "holding"
+            else _NOT_AT_THE_INTERMEDIATE_FIX
+            if case.before_final_fix
             else "Not established at the fix means no further descent: go missed or fly another circuit, as cleared.",
             reference,
             after - passage,
@@ -79,7 +84,13 @@ def _not_established(case: Case) -> Finding:
         f"Up to {until} the flight was never {established_words(case)} for 10 s: not established.",
         f"Intercept at 30° to 45° and turn as the {'bearing comes' if is_beacon(case) else 'needle moves'} in; not "
         "established at the fix, "
-        + ("fly another lap." if case.procedure.reversal == "holding" else "do not descend: fly the missed approach."),
+        + (
+            "fly another lap."
+            if case.procedure.reversal == "holding"
+            else "do not descend: tell ATC and fly another circuit."
+            if case.before_final_fix
+            else "do not descend: fly the missed approach."
+        ),
         reference,
     )
 

@@ -23,7 +23,7 @@ def judge_method(case: Case, *, contained: bool) -> Part:
         *_entry(case, contained=contained),
         *not_permitted(case),
         *entry_sector(case),
-        *charted_method(case, contained=contained),
+        *charted_method(case),
         *_outbound_tracking(case),
         *_wind_corrections(case),
     ]

@@ -32,7 +32,7 @@ def judge_speed(case: Case) -> Part:
     phase, lap = case.phase_at(speed.at_s)
     reference = "AIM 5-3-8 j" if case.procedure.is_hold else "AIM 5-4-9 a3"
     if not case.is_us:
-        reference = "ICAO Doc 8168 Vol II Table I-4-1-2"
+        reference = f"ICAO Doc 8168 Vol II, Table {'II-4-1-2' if case.procedure.is_hold else 'I-4-1-2'}"
     if "limits.max_ias_kt" not in case.procedure.defaults:
         reference = "chart: speed limit"
     numbers = (compared / MPS_PER_KNOT, speed.limit_ias_mps / MPS_PER_KNOT, margin / MPS_PER_KNOT, "kt")

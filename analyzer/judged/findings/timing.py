@@ -34,10 +34,10 @@ def leg_limits(case: Case, timing: Timing) -> LegLimits:
     """Return the limits of the timed leg.
 
     The charted time of a hold's or base turn's leg must not be exceeded (US holds in lieu: AIM 5-4-9 a5), but no
-    document gives a tolerance: a quarter of the time is allowed, half of it is a major fault (own choice: on a leg of a
-    minute 15 and 30 s, the larger of which moves the turn by about a mile at 120 kt). A leg is short only against what
-    the wind asks. The first outbound leg of a hold is flown by the clock to find the wind (AIM 5-3-8 j4), so that the
-    charted time is right there as well; so it is for the offset leg of a 45/180.
+    document gives a tolerance: a quarter of that time is allowed, half of it is a major fault (own choice: on a leg of
+    a minute 15 and 30 s, the larger of which moves the turn by about a mile at 120 kt). A leg is short only against
+    what the wind asks. The first outbound leg of a hold is flown by the clock to find the wind (AIM 5-3-8 j4), so that
+    the charted time is right there as well; so it is for the offset leg of a 45/180.
     """
     asked_s = timing.planned_s if timing.wind_adjusted_s is None else timing.wind_adjusted_s
     low_s, longest_s = min(timing.planned_s, asked_s), max(timing.planned_s, asked_s)
@@ -49,8 +49,8 @@ def leg_limits(case: Case, timing: Timing) -> LegLimits:
         low_s = high_s = asked_s
     else:
         high_s = longest_s
-    tolerance_s = max(tolerance_s, case.tolerances.value("timing.leg_share") * asked_s)
-    major_s = max(tolerance_s, case.tolerances.value("timing.leg_major_share") * longest_s)
+    tolerance_s = max(tolerance_s, case.tolerances.value("timing.leg_share") * timing.planned_s)
+    major_s = max(tolerance_s, case.tolerances.value("timing.leg_major_share") * timing.planned_s)
     return LegLimits(low_s, high_s, longest_s, tolerance_s, major_s)
 
 
