@@ -173,7 +173,7 @@ def test_a_findings_number_is_the_same_in_every_view_and_takes_all_there(browser
             page.locator(".slider").fill("30")
             page.get_by_role("button", name="Reversal", exact=True).click()  # the plan has followed the aircraft
             page.wait_for_timeout(80)
-            page.locator(f"{place}[aria-label^='Finding 1']").focus()
+            page.locator(f"{place}[aria-label^='1 ']").focus()
             page.keyboard.press("Enter")
             times.add(opened.state()["time"])
         assert times == {"+09:20"}
@@ -267,6 +267,24 @@ def test_switches_and_zoom(browser: Any, folder: Path) -> None:
         assert area.is_visible()
         opened.page.get_by_role("checkbox", name="protected areas").uncheck()
         assert not area.is_visible()
+
+
+@pytest.mark.parametrize(("kind", "begins"), [("SVG", b"<svg"), ("PNG", b"\x89PNG")])
+def test_plan_is_saved_as_a_drawing(browser: Any, folder: Path, tmp_path: Path, kind: str, begins: bytes) -> None:
+    with Opened(browser, folder / "assessment.html", accept_downloads=True) as opened:
+        opened.page.locator("#r1 .layers summary").click()
+        with opened.page.expect_download() as saved:
+            opened.page.get_by_role("button", name=kind, exact=True).click()
+        saved.value.save_as(tmp_path / "plan")
+        content = (tmp_path / "plan").read_bytes()
+        assert content.startswith(begins)
+        assert len(content) > 20_000
+        assert opened.messages == []
+        if kind == "SVG":
+            assert b"script" not in content
+            (tmp_path / "plan.svg").write_bytes(content)
+            opened.page.goto((tmp_path / "plan.svg").as_uri())
+            assert opened.page.evaluate("document.querySelectorAll('text').length") > 10
 
 
 def test_all_content_is_there_without_script(browser: Any, folder: Path) -> None:

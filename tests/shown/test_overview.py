@@ -144,8 +144,10 @@ def test_class_page_has_a_line_for_each_pilot() -> None:
         ProgressFlight("One", "b", "2026-05-01", result(attempt())),
         ProgressFlight("Two", "c", "2026-05-08", result(attempt())),
     ]
-    rows = cells(class_html(flown))
-    assert [row[:2] for row in rows] == [["One", "1 of 1"], ["Two", "1 of 2"]]
+    html = class_html(flown)
+    rows = cells(html)
+    assert [row[:2] for row in rows[:2]] == [["One", "1 of 1"], ["Two", "1 of 2"]]
+    assert [row[:2] for row in rows[3:]] == [["One", "met, 1 of 1"], ["Two", "met, 1 of 2"]]  # margin to the edge
     assert rows[1][3].startswith("beyond the distance limit (1)")
 
 
@@ -173,3 +175,32 @@ def test_a_measure_that_improved_but_is_not_inside_is_not_going_well() -> None:
     assert "Margin to the edge" not in "".join(re.findall(well, better, re.DOTALL))
     assert "Margin to the edge (improved, not inside yet)" in re.findall(open_points, better, re.DOTALL)[0]
     assert "Margin to the edge" in re.findall(well, page([-2.0, -1.0, 0.5]), re.DOTALL)[0]
+
+
+def test_what_was_once_critical_or_missed_lately_is_not_going_well() -> None:
+    def well(attempts: list[dict[str, Any]]) -> str:
+        flown = [ProgressFlight("", f"{n}", f"2026-01-0{n + 1}", result(one)) for n, one in enumerate(attempts)]
+        return "".join(re.findall(r"Going well</h2><ul[^>]*>(.*?)</ul>", progress_html(flown), re.DOTALL))
+
+    good, outside = attempt(), attempt(containment={"margin_nm": -0.5, "verdict": "outside"})
+    assert "Margin to the edge (inside in 6 of 6)" in well([good] * 6)
+    assert "Margin to the edge (inside in 5 of 6)" in well([outside, *[good] * 5])
+    assert "Margin to the edge" not in well([*[good] * 4, outside, good])
+    assert "Margin to the edge" not in well([FAILED, *[good] * 5])
+
+
+def test_progress_begins_with_the_results_and_what_is_missed_most() -> None:
+    flown = [ProgressFlight("A", f"f{n}", f"2026-01-0{n}", result(one)) for n, one in enumerate((FAILED, attempt()), 1)]
+    html = progress_html(flown)
+    strip = html[html.index('class="course-of"') : html.index('class="trends"')]
+    assert re.findall(r'class="unseen">([^<]+)<', strip) == ["Not to standard", "To standard"]
+    assert html.index("Margin to the edge, NM") < html.index("Intercept angle, °")
+
+
+def test_small_plan_shows_the_limit_and_the_worst_place() -> None:
+    one = attempt(start_s=0.0, end_s=100.0, findings=[{**finding("left-distance-limit", "major"), "at_s": 50.0}])
+    content = {**result(one), "procedure": {"limits": {"remain_within_nm": 10.0}}}
+    path = ((0.0, 0.0), (0.0, 5.0), (0.0, 10.0))
+    html = index_html([FlightRow("a", None, content, None, (path,))])
+    assert re.search(r'class="thumb-limit" cx="0" cy="42" r="84"', html)
+    assert re.search(r'class="thumb-worst major" cx="0" cy="0"', html)

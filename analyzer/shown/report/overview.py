@@ -152,8 +152,12 @@ def _lines(row: FlightRow) -> list[AttemptRow]:
         thumb = draw_thumbnail(list(row.paths[0])) if row.paths else Markup("")
         return [_line(row, thumb, flown, "no reversal", "not assessed", {}, ("", ""))]
     lines = []
+    limit = row.result.get("procedure", {}).get("limits", {}).get("remain_within_nm")
     for number, attempt in enumerate(attempts):
-        thumb = draw_thumbnail(list(row.paths[number])) if number < len(row.paths) else Markup("")
+        thumb = Markup("")
+        if number < len(row.paths):
+            path = row.paths[number]
+            thumb = draw_thumbnail(list(path), limit, _worst_place(attempt, path))
         method = str(attempt["flown_as"]) + (f", {attempt['entry']} entry" if attempt.get("entry") else "")
         if len(attempts) > 1:
             method = f"{number + 1}: {method}"
@@ -186,6 +190,18 @@ def _worst(attempt: Mapping[str, Any]) -> tuple[str, str]:
             if finding["severity"] == severity:
                 return _title(finding["code"]), severity
     return "nothing to improve was found", "none"
+
+
+def _worst_place(attempt: Mapping[str, Any], path: tuple[Point, ...]) -> tuple[Point, str] | None:
+    """Return where the worst finding was, on a path whose points are evenly spaced in time."""
+    start, end = attempt.get("start_s"), attempt.get("end_s")
+    for severity in ("critical", "major", "minor"):
+        for finding in attempt["findings"]:
+            at_s = finding.get("at_s")
+            if finding["severity"] == severity and at_s is not None and start is not None and end:
+                share = (at_s - start) / max(end - start, 1e-6)
+                return path[round(min(max(share, 0.0), 1.0) * (len(path) - 1))], severity
+    return None
 
 
 def _title(code: str) -> str:

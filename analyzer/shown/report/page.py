@@ -40,7 +40,7 @@ _STYLES = (
     "forced.css",
     "print.css",
 )
-_SCRIPTS = ("numbers.js", "labels.js", "plan.js", "plan_moves.js", "strips.js", "dock.js", "debrief.js")
+_SCRIPTS = ("numbers.js", "labels.js", "plan.js", "plan_moves.js", "save.js", "strips.js", "dock.js", "debrief.js")
 
 
 class Drawings(NamedTuple):

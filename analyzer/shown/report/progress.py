@@ -9,11 +9,14 @@ from analyzer.shown.report.drawn.scale import Scale, ticks
 from analyzer.shown.report.drawn.svg import STEADY, element, group, line, path_data, text
 from analyzer.shown.report.page import content_policy, environment, page_script, page_style
 from analyzer.shown.report.progress_measures import (
+    MEASURES,
+    SUBJECTS,
     Followed,
     ProgressFlight,
     attempts_in_order,
     follow,
     frequent_findings,
+    once_critical,
     tolerances_of,
 )
 from analyzer.shown.report.view import wording
@@ -58,7 +61,10 @@ def progress_html(flights: Sequence[ProgressFlight]) -> str:
     """
     attempts = attempts_in_order(flights)
     tolerances = tolerances_of([flight.result for flight in flights])
-    followed = follow([attempt for _, attempt in attempts], tolerances)
+    followed = sorted(
+        follow([attempt for _, attempt in attempts], tolerances), key=lambda one: one.inside[0] - one.inside[1]
+    )
+    critical = once_critical([attempt for _, attempt in attempts])
     dates = [flight.when[:10] or flight.name for flight, _ in attempts]
     charts = [
         Chart(one.measure.key, f"{one.measure.title}, {one.measure.unit}", _draw(one, dates), one.words, one.trend)
@@ -78,18 +84,25 @@ def progress_html(flights: Sequence[ProgressFlight]) -> str:
         )
         for flight, attempt in attempts
     ]
+    frequent = frequent_findings([attempt for _, attempt in attempts])
     pilot = flights[0].pilot if flights else ""
     return _page(
         heading=pilot or "Progress",
         kind="pilot",
         charts=charts,
-        improved=[one.measure.title for one in followed if _goes_well(one)],
-        open_points=[
-            one.measure.title + (" (improved, not inside yet)" if one.trend == "improved" else "")
+        improved=[
+            f"{one.measure.title} (inside in {one.inside[0]} of {one.inside[1]})"
             for one in followed
-            if one.trend != "too few flights" and not _goes_well(one)
+            if _goes_well(one, critical)
         ],
-        frequent=frequent_findings([attempt for _, attempt in attempts])[:MOST_FREQUENT],
+        open_points=[
+            one.measure.title + _open_words(one, critical)
+            for one in followed
+            if one.trend != "too few flights" and not _goes_well(one, critical)
+        ],
+        frequent=frequent[:MOST_FREQUENT],
+        more=len(frequent) - MOST_FREQUENT,
+        matrix=None,
         count=len(attempts),
         heads=("flown", "flight", "flown as", "overall"),
         rows=rows,
@@ -98,10 +111,19 @@ def progress_html(flights: Sequence[ProgressFlight]) -> str:
     )
 
 
-def _goes_well(followed: Followed) -> bool:
-    """Whether a measure stays in its band, or has improved and was in it the last time."""
-    last = [value for value in followed.values if value is not None][-1]
-    return followed.trend == "steady inside" or (followed.trend == "improved" and followed.is_inside(last))
+def _goes_well(followed: Followed, critical: set[str]) -> bool:
+    """Whether a measure was met in all of the last third and was never a critical finding before."""
+    enough = followed.trend != "too few flights"
+    return enough and followed.ends_inside and SUBJECTS[followed.measure.key] not in critical
+
+
+def _open_words(followed: Followed, critical: set[str]) -> str:
+    inside, known = followed.inside
+    if followed.ends_inside and SUBJECTS[followed.measure.key] in critical:
+        return f" (inside in {inside} of {known}, but once critical)"
+    if followed.trend == "improved":
+        return " (improved, not inside yet)"
+    return f" (outside in {known - inside} of {known})"
 
 
 def class_html(flights: Sequence[ProgressFlight]) -> str:
@@ -133,19 +155,54 @@ def class_html(flights: Sequence[ProgressFlight]) -> str:
             )
         )
     everything = [attempt for _, attempt in attempts_in_order(flights)]
+    frequent = frequent_findings(everything)
     return _page(
         heading=f"{len(pilots)} pilot{'' if len(pilots) == 1 else 's'}",
         kind="class",
         charts=[],
         improved=[],
         open_points=[],
-        frequent=frequent_findings(everything)[:MOST_FREQUENT],
+        frequent=frequent[:MOST_FREQUENT],
+        more=len(frequent) - MOST_FREQUENT,
+        matrix=_matrix(flights, pilots),
         count=len(everything),
         heads=("pilot", "to standard", "last overall", "comes up most"),
         rows=rows,
         caption="Pilots",
         tolerances=tolerances_of([flight.result for flight in flights]).title,
     )
+
+
+@dataclass(frozen=True)
+class Square:
+    """One measure of one pilot: how the last reversal met it, how often it was met, the flight to look at."""
+
+    tone: Tone
+    words: str
+    href: str | None
+
+
+def _matrix(
+    flights: Sequence[ProgressFlight], pilots: Sequence[str]
+) -> tuple[list[str], list[tuple[str, list[Square]]]]:
+    """Return pilots by measures: the titles, and each pilot's squares."""
+    tolerances = tolerances_of([flight.result for flight in flights])
+    rows = []
+    for pilot in pilots:
+        flown = attempts_in_order([one for one in flights if one.pilot == pilot])
+        followed = {one.measure.key: one for one in follow([attempt for _, attempt in flown], tolerances)}
+        rows.append((pilot, [_square(followed.get(measure.key), [one for one, _ in flown]) for measure in MEASURES]))
+    return [measure.title for measure in MEASURES], rows
+
+
+def _square(followed: Followed | None, flights: Sequence[ProgressFlight]) -> Square:
+    if followed is None:
+        return Square("plain", wording.NO_VALUE, None)
+    last = max(index for index, value in enumerate(followed.values) if value is not None)
+    value = followed.values[last]
+    inside, known = followed.inside
+    good = value is not None and followed.is_inside(value)
+    return Square("good" if good else "bad", f"{inside} of {known}", flights[last].href)
 
 
 def _page(**content: object) -> str:

@@ -56,6 +56,18 @@ class Followed:
         """Whether a value lies in the band."""
         return _beyond(value, self.band) <= 0.0
 
+    @property
+    def inside(self) -> tuple[int, int]:
+        """In how many reversals the measure was inside its band, and of how many."""
+        known = [value for value in self.values if value is not None]
+        return sum(self.is_inside(value) for value in known), len(known)
+
+    @property
+    def ends_inside(self) -> bool:
+        """Whether the last third of the values lies in the band, all of it."""
+        known = [value for value in self.values if value is not None]
+        return all(self.is_inside(value) for value in known[-max(1, -(-len(known) // 3)) :])
+
 
 def tolerances_of(results: Sequence[Mapping[str, Any]]) -> Tolerances:
     """Return the tolerances that most of the results were judged by; the default where they can't be read."""
@@ -82,6 +94,14 @@ def follow(attempts: Sequence[Attempt], tolerances: Tolerances) -> list[Followed
             trend = _trend([value for value in values if value is not None], band, measure.scale)
             followed.append(Followed(measure, band, values, trend, _words(measure, values, band, trend)))
     return followed
+
+
+def once_critical(attempts: Sequence[Attempt]) -> set[str]:
+    """Return the subjects in which any of the reversals had a critical finding."""
+    found = (
+        finding["code"] for attempt in attempts for finding in attempt["findings"] if finding["severity"] == "critical"
+    )
+    return {CODES[code].subject for code in found if code in CODES}
 
 
 def frequent_findings(attempts: Sequence[Attempt]) -> list[tuple[str, int]]:
@@ -120,8 +140,9 @@ def _words(
 ) -> str:
     known = [value for value in values if value is not None]
     inside = sum(_beyond(value, band) <= 0.0 for value in known)
+    told = "mostly inside" if trend == "steady inside" and inside < len(known) else trend
     first, last = (wording.number(value, measure.decimals) for value in (known[0], known[-1]))
-    return f"First {first}, last {last}; inside the band in {inside} of {len(known)}: {trend}."
+    return f"First {first}, last {last}; inside the band in {inside} of {len(known)}: {told}."
 
 
 def _containment(attempt: Attempt) -> float | None:
@@ -163,6 +184,16 @@ def _number(value: Any) -> float | None:
     return float(value) if isinstance(value, int | float) and not isinstance(value, bool) else None
 
 
+#: the subject of the findings that each measure is judged by
+SUBJECTS = {
+    "containment": "containment",
+    "altitude": "altitude",
+    "angle": "intercept",
+    "overshoot": "intercept",
+    "needle": "intercept",
+    "timing": "timing",
+    "rate": "turns",
+}
 STANDARD_RATE_DEG_S = FLYING["turn.standard_rate"].value
 MEASURES: tuple[Measure, ...] = (
     Measure("containment", "Margin to the edge", "NM", 2, 1.0, lambda _: (0.0, None), _containment),

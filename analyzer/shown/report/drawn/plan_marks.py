@@ -42,5 +42,5 @@ def _mark(mark: Mark, board: Board) -> Markup:
 def finding_sign(severity: str, number: int) -> Markup:
     """Draw the sign of how bad a finding is, with its number in it."""
     tone = "open-sign" if severity == "minor" else "bad-sign"
-    word = text(0, _NUMBER_Y[severity], str(number), class_="sign-number", text_anchor="middle", aria_hidden="true")
+    word = text(0, _NUMBER_Y[severity], str(number), class_="sign-number", text_anchor="middle")
     return group(element("path", class_=f"sign {tone}", d=_SHAPES[severity]), word)

@@ -44,9 +44,11 @@ def _callout(one: Callout) -> Label:
     sign = group(finding_sign(one.severity, one.number), transform=f"translate({11 - half:.1f} 0)")
     words = text(26 - half, 4.5, one.words, class_="word halo call-words")
     area = element("rect", class_="reach", x=-half - 2, y=-13, width=26, height=26)
-    name = f"Finding {one.number}, {one.severity}: {one.words}. Go there"
+    name = f"{one.number} {one.words}, {one.severity} finding: go there"
     spots = _around(one.place, half, 12.0, (20.0, 44.0, 76.0, 120.0))
-    return Label(f"callout {one.severity}", half, 13.0, spots, group(area, sign, words), True, True, one.at_s, name)
+    return Label(
+        f"callout {one.severity}", half, 13.0, spots, group(area, sign, Markup(" "), words), True, True, one.at_s, name
+    )
 
 
 def _around(place: Point, half_width: float, half_height: float, distances: Sequence[float]) -> tuple[Spot, ...]:

@@ -186,20 +186,38 @@ def _racetrack(inbound_true_deg: float, sign: int) -> Markup:
     return group(element("path", class_="hold-line", d=shape), transform=f"rotate({inbound_true_deg:.1f})")
 
 
-def draw_thumbnail(points: list[Point]) -> Markup:
-    """Draw a flight's path from above as a small figure, north up."""
+def draw_thumbnail(
+    points: list[Point], limit_nm: float | None = None, worst: tuple[Point, str] | None = None
+) -> Markup:
+    """Draw a flight's path from above as a small figure, north up.
+
+    Parameters
+    ----------
+    points : list of Point
+        Nautical miles east and north of the fix.
+    limit_nm : float, optional
+        Distance limit about the fix.
+    worst : tuple, optional
+        Place and severity of the worst finding.
+    """
     if len(points) < 2:
         return Markup("")
     x, y = [point[0] for point in points], [-point[1] for point in points]
     span = max(max(x) - min(x), max(y) - min(y)) or 1.0
     middle_x, middle_y = (max(x) + min(x)) / 2, (max(y) + min(y)) / 2
-    laid = [((a - middle_x) / span * 84, (b - middle_y) / span * 84) for a, b in zip(x, y, strict=True)]
-    fix = (-middle_x / span * 84, -middle_y / span * 84)
-    return element(
-        "svg",
-        element("path", class_="thumb-line", d=path_data(thinned(laid, 0.4))),
-        element("circle", class_="thumb-fix", cx=fix[0], cy=fix[1], r=3),
-        class_="thumb",
-        viewBox="-48 -48 96 96",
-        aria_hidden="true",
-    )
+    scale = 84 / span
+
+    def laid(a: float, b: float) -> Point:
+        return ((a - middle_x) * scale, (b - middle_y) * scale)
+
+    fix = laid(0.0, 0.0)
+    parts = []
+    if limit_nm is not None:
+        parts.append(element("circle", class_="thumb-limit", cx=fix[0], cy=fix[1], r=limit_nm * scale))
+    line_of = [laid(a, b) for a, b in zip(x, y, strict=True)]
+    parts.append(element("path", class_="thumb-line", d=path_data(thinned(line_of, 0.4))))
+    parts.append(element("circle", class_="thumb-fix", cx=fix[0], cy=fix[1], r=3))
+    if worst is not None:
+        place = laid(worst[0][0], -worst[0][1])
+        parts.append(element("circle", class_=f"thumb-worst {worst[1]}", cx=place[0], cy=place[1], r=4.5))
+    return element("svg", *parts, class_="thumb", viewBox="-48 -48 96 96", aria_hidden="true")

@@ -308,7 +308,6 @@ def draw_finding_signs(findings: tuple[FindingView, ...], x_range: tuple[float, 
         sign = element("svg", *body, x=f"{aside:.2f}%", y=12, overflow="visible")
         parts.append(
             group(
-                element("title", f"{one.number}: {one.short}"),
                 lead,
                 sign,
                 class_="finding-button",
@@ -316,7 +315,7 @@ def draw_finding_signs(findings: tuple[FindingView, ...], x_range: tuple[float, 
                 data_place=round(place, 2),
                 tabindex=0,
                 role="button",
-                aria_label=f"Finding {one.number}, {one.severity}: {one.short}. Go there",
+                aria_label=f"{one.number} {one.short}, {one.severity} finding: go there",
             )
         )
     return element("svg", *parts, class_="strip-signs", height=height, role="group", aria_label="Findings over time")

@@ -61,6 +61,8 @@ class Attempt {
       const chip = event.target.closest("[data-put-right]");
       setActive(this);
       if (jump) { this.jump(Number(jump.dataset.jump), jump); }
+      const save = event.target.closest("[data-save]");
+      if (save) { savePlan(plan, save.dataset.save); }
       if (chip) { plan.choose(Number(chip.dataset.putRight)); }
       if (!button) { return; }
       const name = button.dataset.view;
