@@ -53,7 +53,6 @@ def without_jumps(record: RawRecord) -> RawRecord:
             "impossible_speeds",
             "Many steps between positions are faster than 1000 kt, and it can't be told which positions are wrong; "
             "nothing was left out. Is the unit of the times right?",
-            not_judged=("manoeuvre", "speed"),
         )
         return record
     record.note(

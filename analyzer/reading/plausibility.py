@@ -30,7 +30,8 @@ _RUSH = 1.7  # times the middle speed
 _RUSH_LEAST_S = 10.0
 _RUSH_EDGE_S = 12.0
 _RUSH_EDGE = 0.5  # of the middle speed, gained within _RUSH_EDGE_S: 2 m/s2 at 100 kt for an aircraft in cruise
-_BASE_S = 4.0
+_BASE_S, _BASE_ROWS = 2.0, 3
+_STEADY = 1.4  # speeds that differ by less than this factor are those of one turn
 _COARSEST_S = 5.0
 _FEWEST_POSITIONS = 30  # fewer may have few decimals by chance
 _COARSE_DECIMALS = {3: 111.0, 2: 1_110.0, 1: 11_100.0, 0: 111_000.0}
@@ -113,8 +114,6 @@ def note_implausible(record: RawRecord, time_s: FloatArray) -> None:
     """
     _note_rounded_positions(record)
     _settle_altitude_unit(record, time_s)
-    if any(note.code == "impossible_speeds" for note in record.notes):
-        return  # said already
     if len(time_s) < _FEWEST_ROWS or float(np.median(np.diff(time_s))) > _COARSEST_S:
         return
     base = _base_speeds(record, time_s)
@@ -149,23 +148,34 @@ def _middle_speed_mps(record: RawRecord) -> float | None:
 
 
 def _base_speeds(record: RawRecord, time_s: FloatArray) -> tuple[FloatArray, FloatArray, FloatArray] | None:
-    """Return moments and ground velocities (east, north) over stretches of about four seconds, one after the other."""
+    """Return moments and ground velocities (east, north) over stretches of a few rows, one after the other."""
     east, north = (np.concatenate(([0.0], np.cumsum(steps))) for steps in _steps_m(record))
-    ticks = np.unique(np.searchsorted(time_s, np.arange(0.0, float(time_s[-1]), _BASE_S)))
+    base_s = max(_BASE_S, _BASE_ROWS * float(np.median(np.diff(time_s))))
+    ticks = np.unique(np.searchsorted(time_s, np.arange(0.0, float(time_s[-1]), base_s)))
     if len(ticks) < 10:
         return None
     interval = np.diff(time_s[ticks])
-    good = interval <= 3.0 * _BASE_S
+    good = interval <= 3.0 * base_s
     middle = 0.5 * (time_s[ticks][1:] + time_s[ticks][:-1])
     return middle[good], (np.diff(east[ticks]) / interval)[good], (np.diff(north[ticks]) / interval)[good]
 
 
 def _note_too_fast(record: RawRecord, middle_s: FloatArray, east_mps: FloatArray, north_mps: FloatArray) -> bool:
+    velocity = east_mps + 1j * north_mps
     step_s = np.diff(middle_s)
-    pull = np.hypot(np.diff(east_mps), np.diff(north_mps)) / step_s
-    # the middle of three: single bad positions are no turns
-    steady = np.array([]) if len(pull) < 3 else np.median(np.lib.stride_tricks.sliding_window_view(pull, 3), axis=1)
-    steep_s = float(np.sum(step_s[1:-1][steady > STEEPEST_MPS2])) if len(steady) else 0.0
+    turned = np.angle(velocity[1:] * np.conj(velocity[:-1]))
+    speed = np.maximum(np.abs(velocity), 1e-3)
+    steady = (speed[1:] < _STEADY * speed[:-1]) & (speed[:-1] < _STEADY * speed[1:])
+    steep = (np.abs(np.diff(velocity)) / step_s > STEEPEST_MPS2) & steady
+    # three steps the same way round: bad positions throw the path to one side and back
+    side = np.where(steep, np.sign(turned), 0.0)
+    three = np.zeros(len(side), dtype=bool)
+    for way in (-1.0, 1.0):
+        run = (side[2:] == way) & (side[1:-1] == way) & (side[:-2] == way)
+        three[2:] |= run
+        three[1:-1] |= run
+        three[:-2] |= run
+    steep_s = float(np.sum(step_s[three]))
     if steep_s <= LONGEST_STEEP_S:
         return False
     record.note(
