@@ -7,7 +7,7 @@ seeing it. The text that is changed has to stand in the file exactly once, so th
 import argparse
 import sys
 
-from tests.benchmarks.mutations.run import ROOT, Change, answer_to, copied, unchanged
+from tests.benchmarks.mutations.run import ROOT, Change, Tried, copied
 
 MOTION, WIND, COLUMNS = "flown/motion/motion.py", "flown/wind/from_turns.py", "flown/wind/from_columns.py"
 ESTABLISHED, NEEDLE = "flown/reversals/established.py", "planned/needle.py"
@@ -212,11 +212,12 @@ def main() -> int:
     chosen = [one for one in changes() if arguments.only in one.name or arguments.only in one.file]
     alive = []
     with copied() as folder:
-        for nothing in unchanged(chosen):
-            if not (answer := answer_to(nothing, folder)).alive:
-                raise SystemExit(f"without any change: {answer.said}; nothing can be told")
+        tried = Tried(folder)
         for change in chosen:
-            killed = answer_to(change, folder).alive is False
+            answer = tried.answer_to(change)
+            if answer.alive is None:
+                raise SystemExit(f"{change.name}: {answer.said}; nothing can be told")
+            killed = not answer.alive
             alive += [] if killed else [change.name]
             print(f"{'killed' if killed else 'SURVIVES':<8} {change.name}", flush=True)
     print(f"\n{len(chosen) - len(alive)} of {len(chosen)} killed")

@@ -26,13 +26,16 @@ class Place:
     new: str
 
 
-def drawn(count: int, seed: int) -> list[Change]:
-    """`count` changes from all three wings, each at another place; the same seed draws the same ones."""
+def drawn(count: int, seed: int, *, near: bool = False) -> list[Change]:
+    """`count` changes from all three wings, each at another place; the same seed draws the same ones.
+
+    With `near` only the tests of the same subject are named: what they let pass, others of the wing may still notice.
+    """
     draw = np.random.default_rng(seed)
     files = sorted(path for wing in WINGS for path in (ROOT / "analyzer" / wing).rglob("*.py"))
     places = [(path, place) for path in files for place in places_of(path.read_text(encoding="utf-8"))]
     chosen = draw.permutation(len(places))[:count]
-    return [_change(*places[int(number)]) for number in chosen]
+    return [_change(*places[int(number)], near) for number in chosen]
 
 
 def places_of(source: str) -> list[Place]:
@@ -67,19 +70,21 @@ def _changes(node: ast.AST) -> Iterator[tuple[str, ast.expr]]:
         yield "branches changed over", ast.IfExp(node.test, node.orelse, node.body)
 
 
-def _change(path: Path, place: Place) -> Change:
+def _change(path: Path, place: Place, near: bool) -> Change:
     source = path.read_bytes()
     file = path.relative_to(ROOT / "analyzer").as_posix()
     text = (source[: place.start] + place.new.encode() + source[place.end :]).decode()
-    return Change(f"{file}:{place.line} {place.what}", file, text, tests_of(file))
+    return Change(f"{file}:{place.line} {place.what}", file, text, subject_tests(file, near=near))
 
 
-def tests_of(file: str) -> tuple[str, ...]:
-    """The tests of a module's wing, those of its own subject first, so that most changes are noticed soon."""
+def subject_tests(file: str, *, near: bool = False) -> tuple[str, ...]:
+    """The tests of a module's wing, those of its own subject first, or only those; none where it has none."""
     wing = file.partition("/")[0]
-    words = set(Path(file).stem.split("_"))
+    words = {word.rstrip("s") for part in Path(file).with_suffix("").parts[1:] for word in part.split("_")}
     all_tests = sorted((ROOT / "tests" / wing).glob("test_*.py"))
-    near = [path for path in all_tests if words & set(path.stem.split("_"))]
-    rest = [path for path in all_tests if path not in near]
+    own = [path for path in all_tests if words & {word.rstrip("s") for word in path.stem.split("_")}]
+    if near:
+        return tuple(path.relative_to(ROOT).as_posix() for path in own)
+    rest = [path for path in all_tests if path not in own]
     also = {"planned": ["tests/against"], "flown": ["tests/judged/test_measure_truth.py"], "judged": []}[wing]
-    return (*(path.relative_to(ROOT).as_posix() for path in near + rest), *also)
+    return (*(path.relative_to(ROOT).as_posix() for path in own + rest), *also)

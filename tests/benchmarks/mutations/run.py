@@ -64,10 +64,22 @@ def answer_to(change: Change, folder: Path) -> Answer:
     return Answer(ended.returncode == 0, failed[0].split(" - ")[0] if failed else "")
 
 
-def unchanged(changes: list[Change]) -> list[Change]:
-    """One change that changes nothing for each set of tests: what these fail anyway kills no change."""
-    sets = {tuple(sorted(change.tests)): change for change in changes}
-    return [
-        Change("nothing", change.file, (ROOT / "analyzer" / change.file).read_text(encoding="utf-8"), change.tests)
-        for change in sets.values()
-    ]
+class Tried:
+    """Tries changes, each set of tests first without any: what they fail anyway notices no change."""
+
+    def __init__(self, folder: Path) -> None:
+        self._folder = folder
+        self._sound: dict[tuple[str, ...], str] = {}
+
+    def answer_to(self, change: Change) -> Answer:
+        """The answer to a change; None alive where its tests fail without it, or it has none."""
+        if not change.tests:
+            return Answer(None, "no test of its subject")
+        tests = tuple(sorted(change.tests))
+        if tests not in self._sound:
+            text = (ROOT / "analyzer" / change.file).read_text(encoding="utf-8")
+            without = answer_to(Change("nothing", change.file, text, change.tests), self._folder)
+            self._sound[tests] = "" if without.alive else f"fails without any change: {without.said}"
+        if self._sound[tests]:
+            return Answer(None, self._sound[tests])
+        return answer_to(change, self._folder)
