@@ -10,7 +10,7 @@ from math import degrees, radians, tan
 import pytest
 
 from analyzer.flown import read_flight
-from analyzer.given.plane import frame_of
+from analyzer.planned import plan_of
 from analyzer.synthesis import AUTOPILOT, FlightPlan, fly
 from analyzer.units.factors import GRAVITY_MPS2, MPS_PER_KNOT
 from tests.hand_flown import procedure
@@ -28,7 +28,7 @@ def test_a_45_180_in_a_steep_bank_is_a_45_180(tas_kt: float, bank_deg: float) ->
     pilot = replace(AUTOPILOT, turn_rate_deg_s=20.0, max_bank_deg=bank_deg)
     plan = FlightPlan("45/180", tas_mps=tas_kt * MPS_PER_KNOT, wind_from_deg_true=60.0, wind_speed_mps=5.0, pilot=pilot)
     flight = fly(asked, plan, 1)
-    (attempt,) = read_flight(flight.track, asked, frame_of(asked)).attempts
+    (attempt,) = read_flight(flight.track, plan_of(asked)).attempts
     assert attempt.flown_as == "45/180"
     (turn,) = [turn for name, _, turn in attempt.turns if name == "reversal turn"]
     assert abs(turn.degrees) == pytest.approx(180.0, abs=WIND_CORRECTION_DEG)
