@@ -256,7 +256,7 @@ class TestFinal:
         (one,) = found.violations
         assert one.start_s == pytest.approx(537.5, abs=MOMENT_S)
         assert one.end_s == pytest.approx(633.0, abs=1.0)
-        assert found.worst_m / FOOT == pytest.approx(2600.0, abs=20.0)
+        assert found.worst_m / FOOT == pytest.approx(2600.0, abs=2.0)
 
     @pytest.mark.parametrize(("lost_ft", "violations"), [(18.0, 0), (15.0, 1)])
     def test_level_is_under_100_feet_a_minute_for_10_s(self, lost_ft: float, violations: int):

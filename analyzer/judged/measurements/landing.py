@@ -14,6 +14,8 @@ from analyzer.units import METRES_PER_FOOT, METRES_PER_NM, FloatArray
 
 #: level is what loses less than this for so long
 LEVEL_MPS, LEVEL_S = 100.0 * METRES_PER_FOOT / 60.0, 10.0
+#: what is level in a stretch ends where this is passed: the bend into the descent is no part of it
+FLAT_MPS = 0.25 * LEVEL_MPS
 #: of a record with noise longer stretches are asked as well, which show it in spite of the noise
 LONGEST_LEVEL_S = 60.0
 #: below this the aircraft flares and is on the ground: half the height over a threshold of 50 ft (common practice)
@@ -118,7 +120,7 @@ def _level_until_s(time_s: FloatArray, altitude_m: FloatArray, scatter_m: FloatA
         if level.size:
             start_s, end_s = float(starts[level[-1]]), float(starts[level[-1]] + lasting_s)
             # the window reaches into the descent that follows: what is level in it ends where that begins
-            flat = np.flatnonzero((time_s[:-1] >= start_s) & (time_s[1:] <= end_s) & (steps > -LEVEL_MPS))
+            flat = np.flatnonzero((time_s[:-1] >= start_s) & (time_s[1:] <= end_s) & (steps > -FLAT_MPS))
             end_s = float(time_s[flat[-1] + 1]) if flat.size else end_s
             latest = end_s if latest is None else max(latest, end_s)
     return latest
