@@ -22,6 +22,8 @@ from tests.independent.reversals import (
 
 HOLD, LIEU_1, LIEU_4 = "hold 1 min", "hold in lieu 1 min", "hold in lieu 4 NM"
 OFF_COURSE = r"outside-tracking-limit|never-established|established-inside-fix|off the course"
+#: who is beside the course at the fix is so just after it
+BESIDE_AFTER = "final-not-tracked"
 
 HIGH = "high hold over a station"
 
@@ -54,7 +56,8 @@ def high_cases() -> tuple[Case, ...]:
         # 0.7 NM beside the course all the way in is seven times what the needle's limit would be at half a mile.
         Case("12,000 ft, 0.7 NM beside the course", HIGH, _direct(HOLD, changes=_at(12000), tas_kt=120,
              inbound_offset_nm=0.7), "the distance from the course is known and judged",
-             named=(Named(OFF_COURSE, ("minor", "major", "critical")),), caused=(OFF_COURSE,), check=_assessed),
+             named=(Named(OFF_COURSE, ("minor", "major", "critical")),), caused=(OFF_COURSE, BESIDE_AFTER),
+                 check=_assessed),
     )  # fmt: skip
 
 
@@ -131,7 +134,7 @@ def unasked_cases() -> tuple[Case, ...]:
         *(
             Case(f"not established at the intermediate fix, {off:g} NM beside", UNASKED,
                  _direct(LIEU_4, laps=0, inbound_offset_nm=off, changes=missed), "tell ATC, fly another circuit",
-                 named=(Named(r"never-established|established-inside-fix", HARD),), caused=(OFF_COURSE,),
+                 named=(Named(r"never-established|established-inside-fix", HARD),), caused=(OFF_COURSE, BESIDE_AFTER),
                  check=_advises("circuit|lap", "missed approach"))
             for off in (0.75, -0.9)
         ),

@@ -61,9 +61,11 @@ def station_cases() -> tuple[Case, ...]:
         Case("0.10 NM beside the last mile", STATION, _beside(0.10, 1.1), "within 0.15 NM"),
         Case("0.05 NM beside", STATION, _beside(0.05, 1.5), "within 0.15 NM", silent=hard),
         Case("0.5 NM beside in the last mile and a half", STATION, _beside(0.5, 2.6), "far beyond 0.15 NM",
-             named=(Named(r"outside-tracking-limit|several-crossings|off the course", HARD),), caused=(OFF,)),
+             named=(Named(r"outside-tracking-limit|several-crossings|off the course", HARD),), caused=(OFF,
+                 "final-not-tracked")),
         Case("0.45 NM beside, other side", STATION, _beside(-0.45, 2.6), "far beyond 0.15 NM",
-             named=(Named(r"outside-tracking-limit|several-crossings|off the course", HARD),), caused=(OFF,)),
+             named=(Named(r"outside-tracking-limit|several-crossings|off the course", HARD),), caused=(OFF,
+                 "final-not-tracked")),
     )  # fmt: skip
 
 
@@ -122,7 +124,8 @@ def beacon_cases() -> tuple[Case, ...]:
         Case("nose on the beacon in 3 kt", BEACON, _homing(3, True), "there is nothing to correct", silent=(HOMED, OFF),
              check=_in_degrees),
         Case("12 degrees beside the bearing", BEACON, Flight("us ndb turn", inbound_offset_nm=0.55, outbound_nm=4.0),
-             "said in degrees", result="any", caused=(OFF, "several-crossings", "overshot"), check=_in_degrees),
+             "said in degrees", result="any", caused=(OFF, "several-crossings", "overshot", "final-not-tracked"),
+             check=_in_degrees),
     )  # fmt: skip
 
 
