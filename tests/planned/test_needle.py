@@ -209,9 +209,15 @@ def test_nothing_to_look_at_is_not_established():
     assert established_time(motion, np.full(len(motion), 2.0), None, 0.0, 60.0) is None
 
 
-@pytest.mark.parametrize(("distance_nm", "near"), [(0.49, True), (0.51, False)])
-def test_an_angular_needle_is_too_quick_within_half_a_mile_of_its_station(distance_nm: float, near: bool):
-    one = procedure()
-    assert bool(near_station(one, frame_of(one), distance_nm * METRES_PER_NM, 0.0)) is near
+@pytest.mark.parametrize(
+    ("distance_nm", "knots", "near"),
+    [(0.98, 90.0, True), (1.02, 90.0, False), (1.64, 200.0, True), (1.70, 200.0, False)],
+)
+def test_an_angular_needle_is_too_quick_within_a_mile_or_30_seconds_of_its_station(
+    distance_nm: float, knots: float, near: bool
+):
+    """30 s at 200 kt are 1.667 NM; at 90 kt they are 0.75 NM, and the mile counts."""
+    one, speed_mps = procedure(), knots * METRES_PER_NM / 3600.0
+    assert bool(near_station(one, frame_of(one), distance_nm * METRES_PER_NM, 0.0, speed_mps)) is near
     area = procedure(guidance=Guidance("RNAV", FIX, None, METRES_PER_NM))
-    assert not near_station(area, frame_of(area), 0.0, 0.0)
+    assert not near_station(area, frame_of(area), 0.0, 0.0, speed_mps)

@@ -66,7 +66,7 @@ CHOSEN = (
         "skew = -np.arctan(station_cross",
         NEEDLE_TESTS,
     ),
-    ("near a station up to 0.55 NM", NEEDLE, "NEAR_STATION_M = 0.5 *", "NEAR_STATION_M = 0.55 *", NEEDLE_TESTS),
+    ("near a station up to 1.1 NM", NEEDLE, "NEAR_STATION_S = 1.0 *", "NEAR_STATION_S = 1.1 *", NEEDLE_TESTS),
     (
         "staying established: doubt dropped",
         ESTABLISHED,
