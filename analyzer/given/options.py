@@ -14,10 +14,10 @@ ReversalExpected = Literal["required", "not permitted"]
 class Options:
     """What the user may add to a track and a procedure; SI inside.
 
-    `tolerances` is the name of a set that comes with the package or the path of the user's own file; `self_assessment`
-    the path of a sheet; `forecast_wind` is for the card of the next flight; `reversal_expected` says what the
-    clearance asked for and `clearance` the rest of it; `made_at` the moment that the report says it was made, None for
-    none.
+    `tolerances` is the name of a set that comes with the package or the path of the user's own file;
+    `self_assessment` the path of a sheet; `forecast_wind` is for the card of the next flight, `brief_wind` what this
+    one was briefed for; `reversal_expected` says what the clearance asked for and `clearance` the rest of it;
+    `made_at` the moment that the report says it was made, None for none.
     """
 
     altimeter_setting_hpa: float | None = None
@@ -27,6 +27,7 @@ class Options:
     altitude_sigma_m: float | None = None
     wind: Wind | None = None
     forecast_wind: Wind | None = None
+    brief_wind: Wind | None = None
     tolerances: str = "US practical test"
     title: str | None = None
     self_assessment: str | None = None

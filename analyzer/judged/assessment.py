@@ -16,6 +16,7 @@ from analyzer.given import (
     cleared_procedure,
     longest_flight,
 )
+from analyzer.judged.briefed_wind import briefed_notes
 from analyzer.judged.causes import Causes, cause_finding, explain
 from analyzer.judged.file_mistakes import CODE as MISTAKEN, file_mistake
 from analyzer.judged.findings import Case, Judgement, judge, missing_reversal, rightly_straight_in
@@ -161,6 +162,7 @@ def assess_flight(flight: Flight, plan: Plan, options: Options, *, alone: bool =
         notes=(_mistaken(flight, procedure) if alone else ())
         + _procedure_notes(procedure)
         + flight.notes
+        + briefed_notes(flight, plan, options)
         + _notes_without_reversal(flight, procedure, options),
         options=options,
         room=_room(procedure, plan.areas, flight.wind),

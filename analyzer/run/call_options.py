@@ -34,6 +34,7 @@ def options_from(
     altitude_sigma_ft: float | None = None,
     wind: str | tuple[float, float] | None = None,
     forecast_wind: str | tuple[float, float] | None = None,
+    brief_wind: str | tuple[float, float] | None = None,
     variation_deg: float = 0.0,
     tolerances: str = "US practical test",
     self_assessment: str | None = None,
@@ -53,7 +54,7 @@ def options_from(
         temperature as text also "60F" or "M05".
     position_sigma_m, altitude_sigma_ft : float, optional
         1 sigma of the track's positions and altitudes, greater than zero.
-    wind, forecast_wind : str or (float, float), optional
+    wind, forecast_wind, brief_wind : str or (float, float), optional
         "240/18", "240@18" or "24018KT": from 240 degrees true at 18 kt; "240M/18" is magnetic. A pair is degrees true
         and knots.
     variation_deg : float
@@ -113,6 +114,7 @@ def options_from(
         altitude_sigma_m=None if altitude_sigma_ft is None else altitude_sigma_ft * METRES_PER_FOOT,
         wind=None if wind is None else parsed_wind(wind, variation_deg, "--wind"),
         forecast_wind=None if forecast_wind is None else parsed_wind(forecast_wind, variation_deg, "--forecast-wind"),
+        brief_wind=None if brief_wind is None else parsed_wind(brief_wind, variation_deg, "--brief-wind"),
         tolerances=tolerances,
         self_assessment=self_assessment,
         anonymous=anonymous,

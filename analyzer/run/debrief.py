@@ -98,6 +98,7 @@ def assess(
     altitude_sigma_ft: float | None = None,
     wind: str | tuple[float, float] | None = None,
     forecast_wind: str | tuple[float, float] | None = None,
+    brief_wind: str | tuple[float, float] | None = None,
     tolerances: str = "US practical test",
     self_assessment: str | PathLike[str] | None = None,
     anonymous: bool = False,
@@ -128,8 +129,8 @@ def assess(
         Metres, 1 sigma of the positions. Default: 10 m, or what the data show.
     altitude_sigma_ft : float, optional
         Feet, 1 sigma of the altitudes. Default: by their kind.
-    wind, forecast_wind : str or (float, float), optional
-        Of the flight and of the next one: "240/18" or "24018KT", from degrees true at knots, "240M/18" magnetic; a pair
+    wind, forecast_wind, brief_wind : str or (float, float), optional
+        Of the flight, of the next one, and what this one was briefed for: "240/18" or "24018KT", from degrees true at knots, "240M/18" magnetic; a pair
         is degrees true and knots. Default: estimated from the flight, and none.
     tolerances : str
         Name of a set, or the path of a file.
@@ -161,6 +162,7 @@ def assess(
         altitude_sigma_ft=altitude_sigma_ft,
         wind=wind,
         forecast_wind=forecast_wind,
+        brief_wind=brief_wind,
         variation_deg=procedures[0].variation_deg,
         tolerances=tolerances,
         self_assessment=None if self_assessment is None else str(self_assessment),

@@ -48,6 +48,7 @@ def assessment_options(command: Callable[..., Any]) -> Callable[..., Any]:
             help="Wind in degrees true and knots, as 240/18 or 24018KT; 240M/18 is magnetic. Default: estimated.",
         ),
         click.option("--forecast-wind", metavar="FROM/KT", help="Wind of the next flight, for its card."),
+        click.option("--brief-wind", metavar="FROM/KT", help="Wind that was briefed: compared with what blew."),
         click.option(
             "--tolerances",
             default="US practical test",
