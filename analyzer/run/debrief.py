@@ -130,8 +130,8 @@ def assess(
     altitude_sigma_ft : float, optional
         Feet, 1 sigma of the altitudes. Default: by their kind.
     wind, forecast_wind, brief_wind : str or (float, float), optional
-        Of the flight, of the next one, and what this one was briefed for: "240/18" or "24018KT", from degrees true at knots, "240M/18" magnetic; a pair
-        is degrees true and knots. Default: estimated from the flight, and none.
+        Of the flight, of the next one, and what this one was briefed for: "240/18" or "24018KT", from degrees true at
+        knots, "240M/18" magnetic; a pair is degrees true and knots. Default: estimated from the flight, none, none.
     tolerances : str
         Name of a set, or the path of a file.
     self_assessment : path, optional
