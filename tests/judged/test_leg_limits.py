@@ -145,6 +145,16 @@ def test_four_miles_overflown_by_half_a_mile_and_by_a_mile(along_nm: float, seve
     assert judgement.timing == ("not to standard" if severity else "to standard")
 
 
+@pytest.mark.parametrize(("from_fix_nm", "severity"), [(6.49, None), (6.51, "minor"), (6.99, "minor"), (7.01, "major")])
+def test_a_teardrops_leg_ends_at_a_distance_from_the_fix(from_fix_nm: float, severity: str | None) -> None:
+    """6 NM charted, 24 degrees off the course: along the course it is 9 % less."""
+    end = LegEnd(1, 220.0, 0.91 * from_fix_nm * NM, from_fix_nm * NM, 6.0 * NM, 1.0)
+    scene = procedure_turn()
+    charted = replace(BASE_TURN, outbound_s=None, outbound_m=6.0 * NM)
+    scene = replace(scene, procedure=charted, measures=replace(scene.measures, timing=None, leg_end=end))
+    assert leg_findings(judged(scene)) == ([("leg-too-long", severity)] if severity else [])
+
+
 def test_within_the_doubt_of_the_position_a_leg_by_distance_is_too_close_to_call() -> None:
     scene = distant(4.49)
     doubtful = replace(scene.measures, leg_end=replace(scene.measures.leg_end, sigma_m=50.0))  # type: ignore[type-var]

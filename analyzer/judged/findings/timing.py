@@ -174,18 +174,21 @@ def _long_before(case: Case, timing: Timing, limits: LegLimits, lap: LapMeasure)
 def _by_distance(case: Case, end: LegEnd) -> Part:
     """Judge a leg that ends at a distance: the charted length is a limit, a shorter leg is none's fault."""
     limit_m = case.tolerances.si("timing.leg_over_nm")
-    over_m = end.along_m - end.charted_m
+    hold = case.procedure.is_hold  # its leg is a length along the course; a teardrop's ends at a distance from the fix
+    out_m = end.along_m if hold else end.from_fix_m
+    over_m = out_m - end.charted_m
     verdict = verdict_of(limit_m - over_m, end.sigma_m)
     if verdict == "to standard":
         return Part(verdict)
     doubt_m = SIGMAS_OF_DOUBT * end.sigma_m
+    place = "out along the course" if hold else "from the fix"
     flown = f"The outbound leg of lap {end.lap}" if end.lap > 1 else "The outbound leg"
     text = (
-        f"{flown} ended at {clock(end.at_s)}, {miles(end.along_m)} out along the course, {miles(over_m)} beyond the "
+        f"{flown} ended at {clock(end.at_s)}, {miles(out_m)} {place}, {miles(over_m)} beyond the "
         f"{miles(end.charted_m)} asked for"
     )
     numbers = (
-        end.along_m / METRES_PER_NM,
+        out_m / METRES_PER_NM,
         (end.charted_m + limit_m) / METRES_PER_NM,
         (limit_m - over_m) / METRES_PER_NM,
     )
