@@ -4,6 +4,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime
 from os import PathLike
+from os.path import isdir
 from typing import TYPE_CHECKING, Any
 
 from analyzer.errors import OptionError, ProcedureFileError
@@ -234,7 +235,7 @@ def _load_procedures(given: ProcedureGiven | Sequence[ProcedureGiven], track: Tr
     for one in several:
         if isinstance(one, Procedure):
             found.append(one)
-        elif not isinstance(one, CodedChoice) and Path(one).is_dir():
+        elif not isinstance(one, CodedChoice) and isdir(one):
             files = sorted(Path(one).glob("*.toml"))
             if not files:
                 raise ProcedureFileError(f"{one}: no procedure file in this folder. Expected files that end in .toml")

@@ -42,6 +42,8 @@ AREAS_US = by_key(
 # --- ICAO -------------------------------------------------------------------------------------------------------
 AREAS_ICAO = by_key(
     Figure("icao.area.wind.slope", 2.0, "kt/1000 ft", "PANS-OPS II", _TURN_PARAMETERS, "read", "w = 2h + 47"),
+    Figure("icao.area.wind.slope_si", 12.0, "km/h/km", "PANS-OPS II", _TURN_PARAMETERS, "read", "w = 12h + 87"),
+    Figure("icao.area.wind.ground_si", 87.0, "km/h", "PANS-OPS II", _TURN_PARAMETERS, "read", "w = 12h + 87"),
     Figure("icao.area.wind.ground", 47.0, "kt", "PANS-OPS II", _TURN_PARAMETERS, "read", "w = 2h + 47"),
     Figure("icao.area.rate.constant", 509.26, "deg kt/s", "PANS-OPS II", _TEMPLATE_TABLE, "read", "R = 509.26 / V"),
     Figure(
@@ -67,6 +69,8 @@ AREAS_ICAO = by_key(
     Figure("icao.area.dme.fixed", 0.25, "NM", "PANS-OPS I", "2.4.2", "read", "DME tolerance, fixed part"),
     Figure("icao.area.dme.share", 0.0125, "", "PANS-OPS I", "2.4.2", "read", "DME tolerance, share of the distance"),
     Figure("icao.area.height.NM", 0.164, "NM/1000 ft", "PANS-OPS II", _TEMPLATE_TABLE, "read", "height in the cone"),
+    Figure("icao.base_turn.fast_si", 0.116, "deg min/(km/h)", "PANS-OPS II", _TEMPLATE_TABLE, "read", "above 315 km/h"),
+    Figure("icao.base_turn.fast_from_si", 315.0, "km/h", "PANS-OPS II", _TEMPLATE_TABLE, "read", "same, SI"),
     Figure("icao.base_turn.slow", 36.0, "deg min", "PANS-OPS II", _TEMPLATE_TABLE, "read", "divergence up to 170 kt"),
     Figure(
         "icao.base_turn.fast", 0.215, "deg min/kt", "PANS-OPS II", _TEMPLATE_TABLE, "read", "divergence above 170 kt"

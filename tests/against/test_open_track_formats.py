@@ -53,8 +53,9 @@ def test_igc_written_by_another_library(latitude: float, longitude: float) -> No
     assert track.latitude_deg == pytest.approx(latitude + np.arange(COUNT) * 5e-4, abs=1.01 * HALF_A_MILLIMINUTE_DEG)
     assert track.longitude_deg == pytest.approx(longitude, abs=1.01 * HALF_A_MILLIMINUTE_DEG)
     assert track.altitude_m is not None
-    assert track.altitude_m.tolist() == [1500.0 + i for i in range(COUNT)]
-    assert track.altitude_kind == "pressure"
+    # no setting is known: the satellite height is nearer to the altimeter than a pressure altitude without one
+    assert track.altitude_m.tolist() == [1530.0 + i for i in range(COUNT)]
+    assert track.altitude_kind == "geometric"
     assert track.sensors["tas_mps"] == pytest.approx((200 + np.arange(COUNT)) * MPS_PER_KMH)
     assert track.sensors["track_true_deg"].tolist() == [0.0] * COUNT
 

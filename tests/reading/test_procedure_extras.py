@@ -220,7 +220,7 @@ def test_a_position_beyond_its_range_is_refused(tmp_path: Path) -> None:
 
 def test_result_and_report_show_what_the_file_says(tmp_path: Path) -> None:
     from analyzer.shown.report.view.procedure import procedure_table
-    from analyzer.shown.result.result import _procedure
+    from analyzer.shown.result.result import procedure_result
 
     rest = (
         "[limits]\noutbound_limit = { dme_nm = 8 }\n[[step]]\ndistance_nm = 5\nat_or_above = 2100\n"
@@ -228,7 +228,7 @@ def test_result_and_report_show_what_the_file_says(tmp_path: Path) -> None:
         "[arc]\nlatitude = 46.2\nlongitude = -101.5\nradius_nm = 12\nfrom_deg = 30\nto_deg = 290\n"
     )
     procedure = read(tmp_path, text_of(top="no_reversal_from = [[80, 156]]", rest=rest))
-    charted = _procedure(procedure)["charted"]
+    charted = procedure_result(procedure)["charted"]
     assert charted["outbound_limit"]["dme_nm"] == 8
     assert charted["no_reversal_from"] == [[80, 156]]
     assert charted["steps"][0]["at_or_above_ft"] == 2100

@@ -56,10 +56,10 @@ def _tracked(case: Case, final: FinalMeasure) -> tuple[Verdict, Finding | None]:
     guidance = case.procedure.guidance
     if guidance.kind == "NDB" and guidance.full_scale_deg is not None:
         off = f"{final.deflection * guidance.full_scale_deg:.0f}° off the bearing"
-        limit = f"{allowed * guidance.full_scale_deg:.1f}° allowed"
+        limit, gone = f"{allowed * guidance.full_scale_deg:.1f}° allowed", f"{guidance.full_scale_deg:.0f}° off"
     else:
         off = f"the needle at {final.deflection:.2f} of full scale"
-        limit = f"{allowed:g} allowed"
+        limit, gone = f"{allowed:g} allowed", "at full scale"
     return verdict, Finding(
         "final-not-tracked",
         "critical" if final.deflection >= FULL_SCALE else "major",
@@ -67,7 +67,7 @@ def _tracked(case: Case, final: FinalMeasure) -> tuple[Verdict, Finding | None]:
         lap,
         final.deflection_at_s,
         f"At {clock(final.deflection_at_s)}, on the final, {off} ({miles(final.off_m or 0.0)} off); {limit}.",
-        "Hold a heading for the wind from the fix on and correct in steps of 5°; at full scale go around.",
+        f"Hold a heading for the wind from the fix on and correct in steps of 5°; {gone} go around.",
         case.tolerances.reference(TRACKING),
         final.deflection,
         allowed,

@@ -8,13 +8,15 @@ from analyzer.judged.measurements.altitudes import inbound_passage_s
 from analyzer.judged.measurements.containment import POSITION_SIGMA_M
 from analyzer.judged.measurements.values import FinalMeasure, MissedMeasure, StepMeasure
 from analyzer.planned import Plan, deflection, full_scale_m, near_station, off_course_m
-from analyzer.units import METRES_PER_FOOT, FloatArray
+from analyzer.units import METRES_PER_FOOT, METRES_PER_NM, BoolArray, FloatArray
 
 #: a runway farther off the inbound course has a final course of its own, which the file doesn't say (own choice)
 OFF_RUNWAY_DEG = 3.0
 #: the needle is looked at in 5 s means: one flicker is no deviation (own choice)
 MEAN_S = 5.0
 SIGMAS = 2.0  # of doubt, as everywhere
+#: in the last mile to the runway it is looked at, and the needle is narrow (own choice)
+LAST_M = 1.0 * METRES_PER_NM
 #: a climb that goes on for so much height, and does not come down again, is a missed approach (own choice)
 CLIMB_M = 300.0 * METRES_PER_FOOT
 #: what a position in seconds of flight is worth: the moment a point is passed is known no better (own choice)
@@ -35,8 +37,8 @@ def measure_final(attempt: Attempt, flight: Flight, plan: Plan, until_s: float |
 
     Notes
     -----
-    The needle is followed from the fix, clear of the station, to the missed approach point, the threshold or the climb
-    of a missed approach, whichever comes first.
+    The needle is followed from the fix, clear of the station and the last mile, to the missed approach point, the
+    threshold or the climb of a missed approach, whichever comes first.
     """
     procedure, motion = plan.procedure, flight.motion
     start_s = inbound_passage_s(attempt)
@@ -50,9 +52,9 @@ def measure_final(attempt: Attempt, flight: Flight, plan: Plan, until_s: float |
     missed = None if climb_s is None else _missed(climb_s, point_s, procedure, flight.recorded)
     reason = _no_course(plan)
     inside = (motion.time_s >= start_s) & (motion.time_s <= end_s) & ~motion.in_gap
-    inside &= ~near_station(procedure, plan.frame, motion.along_m, motion.cross_m)
+    inside &= ~near_station(procedure, plan.frame, motion.along_m, motion.cross_m) & ~_last_mile(plan, motion)
     if reason is None and np.count_nonzero(inside) * motion.step_s < 2.0 * MEAN_S:
-        reason = "too little of it lies clear of the station"
+        reason = "too little of it lies clear of the station and the runway"
     if reason is not None:
         return FinalMeasure(start_s, end_s, steps=steps, missed=missed, reason=reason)
     needle = _means(deflection(procedure, plan.frame, motion.along_m, motion.cross_m), motion.step_s)
@@ -72,6 +74,15 @@ def measure_final(attempt: Attempt, flight: Flight, plan: Plan, until_s: float |
         steps,
         missed,
     )
+
+
+def _last_mile(plan: Plan, motion: Motion) -> BoolArray:
+    """Where the aircraft is within a mile of the runway; nowhere without one."""
+    runway = plan.procedure.runway
+    if runway is None:
+        return np.zeros(len(motion), dtype=bool)
+    along, cross = plan.frame.along_cross_m(runway.latitude_deg, runway.longitude_deg)
+    return np.asarray(np.hypot(motion.along_m - along, motion.cross_m - cross) < LAST_M)
 
 
 def _means(values: FloatArray, step_s: float) -> FloatArray:

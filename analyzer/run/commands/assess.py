@@ -1,5 +1,6 @@
 """`assess`: reports and result files of one or many tracks."""
 
+from os.path import isdir
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -88,7 +89,7 @@ def assess(
     from analyzer.run.fleet.archive import find_tracks
     from analyzer.run.report_names import prepare_folder
 
-    tracks = tuple(find_tracks(tracks, output)) if any(place.is_dir() for place in tracks) else tracks
+    tracks = tuple(find_tracks(tracks, output)) if any(map(isdir, tracks)) else tracks
     if explain:
         finish(explain_tracks(tracks, options["columns"], options["max_megabytes"]), len(tracks))
         return

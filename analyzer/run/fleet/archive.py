@@ -38,7 +38,7 @@ def find_tracks(places: Sequence[Path], output: Path, leave_out: Sequence[Path] 
     own_folder = os.path.abspath(output)
     others = {os.path.abspath(path) for path in leave_out}
     for place in places:
-        if not place.is_dir():
+        if not os.path.isdir(place):  # no error for a name that no file system takes
             found.setdefault(os.path.abspath(place), place)
             continue
         before = len(found)

@@ -79,11 +79,10 @@ class TemplateParameters:
     @property
     def wind(self) -> float:
         """Line 7: omnidirectional wind w."""
-        end = "" if self.system == "NM" else "_si"
-        return (
-            AREAS_ICAO["icao.area.wind.slope" + end].value * self.thousands
-            + AREAS_ICAO["icao.area.wind.ground" + end].value
-        )
+        slope, ground = "icao.area.wind.slope", "icao.area.wind.ground"
+        if self.system == "km":
+            slope, ground = "icao.area.wind.slope_si", "icao.area.wind.ground_si"
+        return AREAS_ICAO[slope].value * self.thousands + AREAS_ICAO[ground].value
 
     @property
     def wind_per_s(self) -> float:
@@ -99,7 +98,7 @@ class TemplateParameters:
         """Line 10: angle between the outbound and the inbound track of a base turn."""
         fast, limit = ("icao.base_turn.fast", "icao.base_turn.fast_from")
         if self.system == "km":
-            fast, limit = fast + "_si", limit + "_si"
+            fast, limit = "icao.base_turn.fast_si", "icao.base_turn.fast_from_si"
         if self.tas <= AREAS_ICAO[limit].value:
             return AREAS_ICAO["icao.base_turn.slow"].value / minutes
         return AREAS_ICAO[fast].value * self.tas / minutes
