@@ -5,7 +5,7 @@ from collections.abc import Iterator
 from analyzer.judged.findings.case import Case, Part, verdict_of, worst_verdict
 from analyzer.judged.findings.values import Finding, Severity, Verdict
 from analyzer.judged.measurements.final import MOMENT_SIGMA_S
-from analyzer.judged.measurements.values import FinalMeasure, StepMeasure
+from analyzer.judged.measurements.final_values import FinalMeasure, StepMeasure
 from analyzer.units import METRES_PER_FOOT, clock, feet, miles, seconds
 
 TRACKING = "tracking.deflection"

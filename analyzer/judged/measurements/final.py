@@ -6,7 +6,7 @@ from analyzer.flown import Attempt, Flight, Motion, RecordedProfile
 from analyzer.given import Frame, Procedure, StepFix
 from analyzer.judged.measurements.altitudes import inbound_passage_s
 from analyzer.judged.measurements.containment import POSITION_SIGMA_M
-from analyzer.judged.measurements.values import FinalMeasure, MissedMeasure, StepMeasure
+from analyzer.judged.measurements.final_values import FinalMeasure, MissedMeasure, StepMeasure
 from analyzer.planned import Plan, deflection, full_scale_m, near_station, off_course_m
 from analyzer.units import METRES_PER_FOOT, METRES_PER_NM, BoolArray, FloatArray
 

@@ -2,7 +2,7 @@
 
 from analyzer.given import Procedure, frame_of
 from analyzer.planned import NoPlan, PathLeg, SolvedPlan, deflection
-from analyzer.shown.result import attempt_types as shape
+from analyzer.shown.result import plan_types as shape
 from analyzer.shown.result.rounding import DEGREES, KNOTS, NAUTICAL_MILES, SECONDS, course, number, rounded
 from analyzer.units import METRES_PER_NM, MPS_PER_KNOT
 
