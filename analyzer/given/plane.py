@@ -28,8 +28,16 @@ def course_and_distance(
     tuple of float or array, shapes as given
         nan where a place is not finite; the course of a line without length means nothing.
     """
-    forward, _, distance = _WGS84.inv(from_longitude_deg, from_latitude_deg, to_longitude_deg, to_latitude_deg)
-    return wrap_360(forward), distance
+    given = (from_longitude_deg, from_latitude_deg, to_longitude_deg, to_latitude_deg)
+    places = np.broadcast_arrays(*given)
+    if places[0].size != 1:
+        forward, _, distance = _WGS84.inv(*given)
+        return wrap_360(forward), distance
+    # one place alone goes as numbers: an array of one is taken for a number with a warning
+    longitude, latitude, to_longitude, to_latitude = (float(place.item()) for place in places)
+    forward, _, distance = _WGS84.inv(longitude, latitude, to_longitude, to_latitude)
+    shape = places[0].shape
+    return (wrap_360(forward), distance) if not shape else (np.full(shape, wrap_360(forward)), np.full(shape, distance))
 
 
 @dataclass(frozen=True)

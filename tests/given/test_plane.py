@@ -40,3 +40,10 @@ def test_one_degree_of_the_equator_is_the_ellipsoids_radius_times_its_angle():
     assert distance == pytest.approx(6_378_137.0 * math.radians(1.0), abs=ONE_MILLIMETRE_M)
     assert course == pytest.approx(90.0)
     assert course_and_distance(0.0, 0.5, 0.0, -0.5)[0] == pytest.approx(270.0)
+
+
+def test_a_place_alone_in_an_array_is_measured_as_the_number_is():
+    one = course_and_distance(np.array([46.2]), np.array([-101.5]), np.array([46.3]), -101.4)
+    course, distance = course_and_distance(46.2, -101.5, 46.3, -101.4)
+    assert [value.shape for value in one] == [(1,), (1,)]
+    assert (one[0][0], one[1][0]) == (course, distance)

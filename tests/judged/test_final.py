@@ -11,8 +11,8 @@ from analyzer.given import AltitudeLimit, MissedApproach, Place, Procedure, Step
 from analyzer.judged.findings import Case, Finding
 from analyzer.judged.findings.final import judge_final
 from analyzer.judged.measurements.final import measure_final
-from analyzer.judged.measurements.values import AttemptMeasures
 from analyzer.judged.measurements.final_values import FinalMeasure
+from analyzer.judged.measurements.values import AttemptMeasures
 from analyzer.planned import Plan
 from analyzer.standards import load_tolerances
 from analyzer.units.factors import METRES_PER_FOOT as FT, METRES_PER_NM as NM
