@@ -69,6 +69,12 @@ def test_two_minutes_of_a_base_turn(leg_s: float, code: str | None, severity: st
     assert found == ([(code, severity)] if code else [])
 
 
+def test_a_timed_hold_in_an_unknown_wind_is_not_failed_by_its_length() -> None:
+    """The outbound leg is adjusted until the inbound one is a minute (AIM 5-3-8 j4): 94 s may be right."""
+    assert leg_findings(judged(timed(94.0, procedure=HOLD))) == [("leg-too-long", "minor")]
+    assert leg_findings(judged(timed(94.0, wind_s=60.0, procedure=HOLD))) == [("leg-too-long", "major")]
+
+
 @pytest.mark.parametrize("lap", [1, 2])
 @pytest.mark.parametrize("wind_s", [45.0, 60.0, 113.0])
 def test_nearer_to_what_the_wind_asks_is_never_graded_worse(lap: int, wind_s: float) -> None:

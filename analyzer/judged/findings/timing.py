@@ -108,7 +108,9 @@ def _off(case: Case, timing: Timing, limits: LegLimits, off_s: float) -> Finding
     bound_s = limits.high_s if long else limits.low_s  # what the leg is measured by: the charted time or the wind's
     asked_s = timing.planned_s if timing.wind_adjusted_s is None else timing.wind_adjusted_s
     over_s = timing.leg_s - limits.longest_s - SIGMAS_OF_DOUBT * timing.sigma_s
-    severity: Severity = "major" if long and over_s >= limits.major_s else "minor"  # a short leg keeps nearer the fix
+    # a short leg keeps nearer the fix; a timed hold's may be what the wind asks for, which is not known
+    may_be_asked = timing.wind_adjusted_s is None and case.procedure.reversal == "holding"
+    severity: Severity = "major" if long and over_s >= limits.major_s and not may_be_asked else "minor"
     return Finding(
         "leg-too-long" if long else "leg-too-short",
         severity,
