@@ -11,6 +11,7 @@ from analyzer.reading.procedure_file.schema import ProcedureFile
 from analyzer.reading.wording import plain, shown
 from analyzer.units import did_you_mean, likely_words
 
+_MOST_IN_FULL = 200  # more than are told
 _LONGEST_KEY_SHOWN = 80
 
 
@@ -26,8 +27,12 @@ def shape_problems(mapping: Mapping[str, Any]) -> dict[str, str]:
             key, model, name = _place(detail["loc"], is_unknown=detail["type"] == "extra_forbidden")
             if detail["type"] == "float_type" and _is_told_within(detail["loc"], detail["input"], places):
                 continue
-            if key not in problems:
+            if key in problems:
+                continue
+            if len(problems) < _MOST_IN_FULL:
                 problems[key] = _sentence(detail["type"], key, model, name, detail["input"])
+            else:  # only counted: looking for the likely word for each of tens of thousands takes seconds
+                problems[key] = f"{_shown_key(key)} is not possible here"
     return problems
 
 
