@@ -40,7 +40,17 @@ _STYLES = (
     "forced.css",
     "print.css",
 )
-_SCRIPTS = ("numbers.js", "labels.js", "plan.js", "plan_moves.js", "save.js", "strips.js", "dock.js", "debrief.js")
+_SCRIPTS = (
+    "numbers.js",
+    "labels.js",
+    "plan.js",
+    "plan_moves.js",
+    "save.js",
+    "strips.js",
+    "dock.js",
+    "framed.js",
+    "debrief.js",
+)
 
 
 class Drawings(NamedTuple):
@@ -203,6 +213,8 @@ def _data(attempt: AttemptView, drawn: Drawings) -> dict[str, Any]:
     plan = drawn.plan
     lists = {name: in_steps(values) for name, values in attempt.cursor.items() if name in SERIES}
     return {
+        "number": attempt.number,
+        "findings": [[one.code, one.at_s] for one in sorted(attempt.findings, key=lambda each: each.place)],
         "cursor": {name: value for name, value in attempt.cursor.items() if name not in SERIES},
         "steps": lists,
         "plan": {"x0": plan.x0, "y0": plan.y0, "k": plan.k, "close": plan.close_view},

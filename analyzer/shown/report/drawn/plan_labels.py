@@ -45,6 +45,7 @@ class Label(NamedTuple):
     pointer: bool = False
     jump_s: float | None = None
     name: str = ""
+    finding: int | None = None
 
 
 @dataclass
@@ -134,6 +135,7 @@ def _laid(label: Label, board: Board, whole: Board, room: Room, focusable: bool)
         transform=board.shift(board(spot.east, spot.north)),
         data_spots=";".join(_spot_data(each, whole) for each in label.spots) if focusable else None,
         data_jump=f"{label.jump_s:.1f}" if label.jump_s is not None else None,
+        data_finding=label.finding,
         tabindex=0 if can_jump and label.name else None,
         role="button" if can_jump and label.name else None,
         aria_label=label.name if can_jump and label.name else None,

@@ -46,9 +46,8 @@ def _callout(one: Callout) -> Label:
     area = element("rect", class_="reach", x=-half - 2, y=-13, width=26, height=26)
     name = f"{one.number} {one.words}, {one.severity} finding: go there"
     spots = _around(one.place, half, 12.0, (20.0, 44.0, 76.0, 120.0))
-    return Label(
-        f"callout {one.severity}", half, 13.0, spots, group(area, sign, Markup(" "), words), True, True, one.at_s, name
-    )
+    body = group(area, sign, Markup(" "), words)
+    return Label(f"callout {one.severity}", half, 13.0, spots, body, True, True, one.at_s, name, one.finding)
 
 
 def _around(place: Point, half_width: float, half_height: float, distances: Sequence[float]) -> tuple[Spot, ...]:

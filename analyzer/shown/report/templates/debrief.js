@@ -38,7 +38,7 @@ class Attempt {
     };
     this.plan.move(at, this.time, follow);
     this.strips.move(this.time, values);
-    if (dock && dock.attempt === this) { dock.show(this, at, values); }
+    if (dock && dock.attempt === this) { dock.show(this, at, values); tellMoment(this); }
   }
   pin(time) {
     setActive(this);
@@ -49,8 +49,12 @@ class Attempt {
     setActive(this);
     dock.play(false);
     this.move(time, "jump");
+    if (from.dataset.finding !== undefined) { tellFinding(this, Number(from.dataset.finding)); }
+    if (!from.closest("svg.plan, .dock")) { this.bringIn(); }
+  }
+  bringIn() {
     const box = this.plan.box.getBoundingClientRect();
-    if (!from.closest("svg.plan, .dock") && (box.bottom < 80 || box.top > window.innerHeight - 160)) {
+    if (box.bottom < 80 || box.top > window.innerHeight - 160) {
       this.plan.box.scrollIntoView({ block: "center", behavior: reduced.matches ? "auto" : "smooth" });
     }
   }
@@ -120,3 +124,4 @@ attempts.forEach(one => one.move(one.time));
 dock.serve(attempts[0]);
 watchView(attempts);
 listenToKeys();
+listenToFrame(attempts);

@@ -14,10 +14,13 @@ def finding_views(findings: tuple[Finding, ...], laps: int, start: datetime | No
     """Return findings worst first, of one severity in the order of the judgement, numbered; notes have no number."""
     ordered = sorted(findings, key=lambda one: SEVERITIES.index(one.severity))
     numbers = [0 if one.severity == "note" else number for number, one in enumerate(ordered, 1)]
-    return tuple(_finding(one, number, laps, start) for number, one in zip(numbers, ordered, strict=True))
+    places = [findings.index(one) for one in ordered]
+    return tuple(
+        _finding(one, (number, place), laps, start) for number, place, one in zip(numbers, places, ordered, strict=True)
+    )
 
 
-def _finding(one: Finding, number: int, laps: int, start: datetime | None) -> FindingView:
+def _finding(one: Finding, number_place: tuple[int, int], laps: int, start: datetime | None) -> FindingView:
     phase: str = one.phase or ""
     if one.phase and one.lap is not None and laps > 1:
         phase = f"{one.phase}, lap {one.lap}"
@@ -25,7 +28,9 @@ def _finding(one: Finding, number: int, laps: int, start: datetime | None) -> Fi
     time = wording.clock(one.at_s) if one.at_s is not None else ""
     before, found, after = text.partition(time) if time else (text, "", "")
     return FindingView(
-        number=number,
+        number=number_place[0],
+        place=number_place[1],
+        code=one.code,
         severity=one.severity,
         short=short_words(one),
         strip=strip_of(one),

@@ -75,7 +75,7 @@ def plan_view(
         title="Plan view",
         words=_words(assessment, assessed),
         callouts=tuple(
-            Callout(one.number, one.severity, _at(series, east, north, one.at_s), one.short, one.at_s)
+            Callout(one.number, one.severity, _at(series, east, north, one.at_s), one.short, one.at_s, one.place)
             for one in findings
             if one.number and one.at_s is not None
         ),

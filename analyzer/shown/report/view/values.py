@@ -47,10 +47,12 @@ class FindingView(NamedTuple):
     """One finding in words; `before` and `after` are the text about its time, `before` all of it where it has none.
 
     `number` is the same wherever the finding is shown, 0 for a note; `short` says it in at most six words, `strip` is
-    the key of the strip that shows it.
+    the key of the strip that shows it. `place` is where it stands among the findings of the result file, from 0.
     """
 
     number: int
+    place: int
+    code: str
     severity: str
     short: str
     strip: str
@@ -109,13 +111,14 @@ class Mark(NamedTuple):
 
 
 class Callout(NamedTuple):
-    """A finding at its place: its number, how bad it is, a few words, the moment to go to."""
+    """A finding at its place: its number, how bad it is, a few words, the moment to go to, as in `FindingView`."""
 
     number: int
     severity: str
     place: Point
     words: str
     at_s: float
+    finding: int
 
 
 class Tick(NamedTuple):
