@@ -1,5 +1,6 @@
 from .clearance import (
     Clearance as Clearance,
+    CrossingAltitude as CrossingAltitude,
     HoldClearance as HoldClearance,
     Landing as Landing,
     ReversalAsked as ReversalAsked,

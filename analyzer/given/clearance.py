@@ -3,7 +3,7 @@
 from dataclasses import dataclass, field, replace
 from typing import Literal
 
-from analyzer.given.procedure import ALTITUDE_SEGMENTS, AltitudeLimit, AltitudeSegment, Procedure
+from analyzer.given.procedure import ALTITUDE_SEGMENTS, AltitudeLimit, AltitudeRule, AltitudeSegment, Procedure
 from analyzer.units import METRES_PER_FOOT
 
 ReversalAsked = Literal["required", "not permitted", "as charted"]
@@ -25,11 +25,21 @@ class HoldClearance:
 
 
 @dataclass(frozen=True)
+class CrossingAltitude:
+    """How the fix is to be crossed; `low_m` bounds from below, `high_m` from above, both equal for "at"."""
+
+    rule: AltitudeRule
+    low_m: float | None
+    high_m: float | None
+
+
+@dataclass(frozen=True)
 class Clearance:
     """What was asked of one flight; None where nothing was said.
 
     `assigned_altitude_m` holds until `cleared_at_s`, the moment of the clearance for the approach in seconds after the
-    flight's first point, negative where it came before; `source` is the file.
+    flight's first point, negative where it came before; `crossing` is for the first passage of the fix after it;
+    `source` is the file.
     """
 
     reversal: ReversalAsked | None = None
@@ -38,6 +48,7 @@ class Clearance:
     cleared_at_s: float | None = None
     landing: Landing | None = None
     source: str | None = None
+    crossing: CrossingAltitude | None = None
 
 
 def cleared_procedure(procedure: Procedure, clearance: Clearance) -> Procedure:

@@ -15,6 +15,7 @@ from .lesson import Lesson as Lesson, assess_lesson as assess_lesson
 from .measurements.altitude_stretch import EXACT_BAND_M as EXACT_BAND_M
 from .measurements.altitudes import segment_span as segment_span
 from .measurements.asked_for import asked_correction_deg as asked_correction_deg
+from .measurements.cleared_values import ClearedMeasure as ClearedMeasure
 from .measurements.final_values import FinalMeasure as FinalMeasure
 from .measurements.values import (
     AltitudeMeasure as AltitudeMeasure,

@@ -1,5 +1,6 @@
 """The order of the steps from a track and a procedure to everything the report shows."""
 
+from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 
 from analyzer.errors import TrackFileError
@@ -18,9 +19,10 @@ from analyzer.given import (
 )
 from analyzer.judged.briefed_wind import briefed_notes
 from analyzer.judged.causes import Causes, cause_finding, explain
+from analyzer.judged.cleared_parts import PartAsked, share_clearance
 from analyzer.judged.file_mistakes import CODE as MISTAKEN, file_mistake
 from analyzer.judged.findings import Case, Judgement, judge, missing_reversal, rightly_straight_in
-from analyzer.judged.flight_card import FlightCard, card_for_plan
+from analyzer.judged.flight_card import FlightCard, card_for_plan, leaving_lines
 from analyzer.judged.measurements.asked_for import next_plan, planning_tas_mps
 from analyzer.judged.measurements.measure import measure_attempt
 from analyzer.judged.measurements.straight_in import track_over_fix_deg
@@ -141,9 +143,21 @@ def read_for(track: Track, procedure: Procedure, options: Options) -> tuple[Flig
     return read_flight(track, plan, altitude, options.wind, recorded_tas_mps(track, altitude, options)), plan
 
 
-def assess_flight(flight: Flight, plan: Plan, options: Options, *, alone: bool = True) -> Assessment:
-    """Return everything about the attempts of a flight that has been read; `alone`: by one procedure only."""
+def assess_flight(
+    flight: Flight,
+    plan: Plan,
+    options: Options,
+    *,
+    alone: bool = True,
+    asked: Mapping[int, PartAsked] | None = None,
+) -> Assessment:
+    """Return everything about the attempts of a flight that has been read.
+
+    `alone`: by one procedure only; `asked` is what the clearance asked of each attempt, by its number.
+    """
     procedure = plan.procedure
+    if asked is None:
+        asked = share_clearance([(procedure, attempt) for attempt in flight.attempts], options)
     tolerances = load_tolerances(options.tolerances)
     own = None if options.self_assessment is None else read_self_assessment(options.self_assessment)
     if own is not None and options.anonymous:
@@ -158,12 +172,15 @@ def assess_flight(flight: Flight, plan: Plan, options: Options, *, alone: bool =
         altitude=flight.altitude,
         protection=plan.areas,
         nominal=_planned_paths(plan, flight),
-        attempts=tuple(_assessed(attempt, flight, plan, tolerances, options, own) for attempt in flight.attempts),
+        attempts=tuple(
+            _assessed(attempt, flight, plan, tolerances, options, (own, asked[attempt.number]))
+            for attempt in flight.attempts
+        ),
         notes=(_mistaken(flight, procedure) if alone else ())
         + _procedure_notes(procedure)
         + flight.notes
         + briefed_notes(flight, plan, options)
-        + _notes_without_reversal(flight, procedure, options),
+        + (_notes_without_reversal(flight, procedure, options) if alone else ()),
         options=options,
         room=_room(procedure, plan.areas, flight.wind),
     )
@@ -175,11 +192,12 @@ def _assessed(
     plan: Plan,
     tolerances: Tolerances,
     options: Options,
-    own: SelfAssessment | None,
+    said: tuple[SelfAssessment | None, PartAsked],
 ) -> AssessedAttempt:
-    """Return one attempt measured, judged, weighed and explained."""
+    """Return one attempt measured, judged, weighed and explained; `said`: by the pilot, and by the clearance."""
+    own, asked = said
     withheld = withheld_parts((*flight.track.quality, *plan.procedure.doubts, *flight.notes), attempt.number)
-    measures = measures_without(measure_attempt(attempt, flight, plan, options), withheld)
+    measures = measures_without(measure_attempt(attempt, flight, plan, options, asked), withheld)
     attempt = attempt_without(attempt, withheld)
     judgement = judge(
         Case(
@@ -190,9 +208,9 @@ def _assessed(
             flight.wind,
             "" if flight.altitude is None else flight.altitude.note,
             "" if flight.altitude is None else flight.altitude.kind,
-            options.reversal_expected,
+            asked.reversal_expected,
             withheld,
-            options.clearance,
+            asked.clearance,
         )
     )
     told = "manoeuvre" not in withheld  # nothing is explained, and no next flight planned, from what is not known
@@ -206,7 +224,7 @@ def _assessed(
         judgement,
         score(judgement, attempt, measures),
         () if own is None else compare(own, judgement),
-        _cards(plan, attempt, flight, options) if told else (),
+        _cards(plan, attempt, flight, options, asked.clearance.hold.leave_at_s) if told else (),
         causes,
         frozenset(withheld),
     )
@@ -248,14 +266,18 @@ def _planned_paths(plan: Plan, flight: Flight) -> tuple[NominalPath, ...]:
     return still
 
 
-def _cards(plan: Plan, attempt: Attempt, flight: Flight, options: Options) -> tuple[FlightCard, ...]:
-    """Return the cards for the next flight with the method and airspeed of this one."""
+def _cards(
+    plan: Plan, attempt: Attempt, flight: Flight, options: Options, leave_s: float | None
+) -> tuple[FlightCard, ...]:
+    """Return the cards for the next flight as this one was flown; `leave_s`: when its hold was to be left."""
     winds = [(flight.wind, "Next time, in the same wind"), (options.forecast_wind, "Next time, in the forecast wind")]
     cards = []
     for wind, title in winds:
         solved = None if wind is None else next_plan(attempt, flight, plan, wind)
         if solved is not None:
-            cards.append(card_for_plan(plan.procedure, solved, title))
+            air = (solved.tas_mps, wind)
+            leaving = leaving_lines(attempt, plan, air, leave_s, flight.track.start) if wind is flight.wind else ()
+            cards.append(card_for_plan(plan.procedure, solved, title, leaving))
     return tuple(cards)
 
 

@@ -10,7 +10,7 @@ from typing import Any, cast, get_args
 
 from analyzer.errors import ClearanceFileError
 from analyzer.files import parsed_toml, read_small_text
-from analyzer.given import Clearance, HoldClearance, Landing, ReversalAsked
+from analyzer.given import AltitudeRule, Clearance, CrossingAltitude, HoldClearance, Landing, ReversalAsked
 from analyzer.reading.wording import plain, shown
 from analyzer.units import METRES_PER_FOOT, likely_words
 
@@ -19,6 +19,7 @@ _FARTHEST_OUTSIDE_S = 3600.0
 _DAY_S = 86_400.0
 _UTC = re.compile(r"([01]?\d|2[0-3]):([0-5]\d)(?::([0-5]\d))?\s*[Zz]?")
 _OF_RECORDING = re.compile(r"\+(?:(\d{1,3}):)?(\d{1,3}):([0-5]\d)")
+_CROSSING = re.compile(r"(?:(at or above|at or below|at) )?(\d{1,2},?\d{3}|\d{1,5})(?: ?ft)?")
 _A_MOMENT = 'UTC as "15:42:00", or minutes and seconds of the recording as "+32:10"'
 
 
@@ -143,6 +144,7 @@ def clearance_of_flight(asked: ClearanceAsked, start: datetime | None, duration_
         cleared_at_s=moment_s("cleared_at"),
         landing="straight in" if values.get("straight_in") else landing,
         source=asked.source,
+        crossing=_crossing(values.get("crossing_altitude_ft")),
     )
 
 
@@ -180,6 +182,32 @@ def _parts_of_moment(value: Any) -> tuple[float | None, float | None]:
     if found := _OF_RECORDING.fullmatch(text):
         return None, int(found[1] or 0) * 3600.0 + int(found[2]) * 60.0 + int(found[3])
     return None, None
+
+
+def _crossing(value: Any) -> CrossingAltitude | None:
+    """Return a crossing altitude given as a number, in words or as a table of the procedure file; None for neither."""
+    if isinstance(value, Mapping):
+        if len(value) != 1:
+            return None
+        ((word, feet),) = value.items()
+        rule = str(word).replace("_", " ")
+    elif isinstance(value, str):
+        found = _CROSSING.fullmatch(value.strip().lower())
+        rule, feet = (found[1] or "at", float(found[2].replace(",", ""))) if found else ("", None)
+    else:
+        rule, feet = "at", value
+    if rule not in ("at", "at or above", "at or below") or not _ALTITUDE[0](feet):
+        return None
+    limit_m = float(feet) * METRES_PER_FOOT
+    return CrossingAltitude(
+        cast("AltitudeRule", rule),
+        None if rule == "at or below" else limit_m,
+        None if rule == "at or above" else limit_m,
+    )
+
+
+def _is_crossing(value: Any) -> bool:
+    return _crossing(value) is not None
 
 
 def _is_moment(value: Any) -> bool:
@@ -222,6 +250,7 @@ _KEYS: dict[str, tuple[Callable[[Any], bool], str]] = {
     "hold.leg_min": (_number_in(0.1, 10.0), "minutes, 0.1 to 10"),
     "assigned_altitude_ft": _ALTITUDE,
     "cleared_at": (_is_moment, _A_MOMENT),
+    "crossing_altitude_ft": (_is_crossing, 'feet, or { at_or_above = 5000 }, or "at or above 5000"'),
     "straight_in": (_is_bool, "true or false"),
     "circling": (_is_bool, "true or false"),
 }

@@ -8,11 +8,12 @@ from itertools import pairwise
 import pytest
 
 from analyzer.flown.attempt import Attempt, FixPassage, FlownTurn, Phase
-from analyzer.given import Clearance, HoldClearance, frame_of
+from analyzer.given import Clearance, CrossingAltitude, HoldClearance, frame_of
 from analyzer.given.procedure import AltitudeLimit, Guidance, Place, Procedure
 from analyzer.given.wind import wind_from
 from analyzer.judged.findings import CODES, Case, Finding, Judgement, judge, missing_reversal
 from analyzer.judged.findings.altitude_words import altitude_remedy
+from analyzer.judged.measurements.cleared_values import AssignedMeasure, ClearedMeasure, CrossingMeasure
 from analyzer.judged.measurements.values import (
     AltitudeMeasure,
     AltitudeViolation,
@@ -281,6 +282,23 @@ def _flown_as(method: str, criteria: str) -> Scene:
 
 
 #: code: a scene that has it and only it, and its twin just inside the tolerance
+def _assigned(worst_ft: float, left_s: float) -> Scene:
+    """5,000 ft assigned, cleared at 150 s, the fix at 200 s; left at a moment for the worst altitude."""
+    limit_m, worst_m = 5000.0 * FT, worst_ft * FT
+    low, high = min(limit_m, worst_m), max(limit_m, worst_m)
+    kept = AssignedMeasure(limit_m, 0.0, 200.0, 150.0, low, left_s + 20.0, high, left_s + 20.0, left_s, 0.1, 10.0 * FT)
+    scene = procedure_turn()
+    return replace(scene, measures=replace(scene.measures, cleared=ClearedMeasure(kept)))
+
+
+def _crossing(flown_ft: float) -> Scene:
+    """At or above 5,000 ft over the fix; 10 ft are what an altimeter can be read to."""
+    asked = CrossingAltitude("at or above", 5000.0 * FT, None)
+    crossed = CrossingMeasure(asked, 100.0, flown_ft * FT, 0.1, 10.0 * FT)
+    scene = procedure_turn()
+    return replace(scene, measures=replace(scene.measures, cleared=ClearedMeasure(crossing=crossed)))
+
+
 PAIRS: dict[str, tuple[Callable[[], Scene], Callable[[], Scene]]] = {
     "left-distance-limit": (lambda: _contained(-0.1, "distance limit"), lambda: _contained(0.02)),
     "left-primary-area": (lambda: _contained(-0.1, "primary"), lambda: _contained(0.02)),
@@ -380,6 +398,12 @@ PAIRS |= {
     "laps-converged": (lambda: _second_lap(inbound_s=71.0), lambda: _second_lap(inbound_s=70.0)),
     "circuits-not-as-cleared": (lambda: _circuits("holding", 2), lambda: _circuits("holding", 3)),
     "circuit-not-asked-for": (lambda: _circuits("hold in lieu", None), lambda: _circuits("hold in lieu", 3)),
+}
+PAIRS |= {
+    "descended-before-cleared": (lambda: _assigned(4889.0, 100.0), lambda: _assigned(4891.0, 100.0)),
+    "descended-before-segment": (lambda: _assigned(4889.0, 160.0), lambda: _assigned(4891.0, 160.0)),
+    "climbed-off-assigned-altitude": (lambda: _assigned(5111.0, 100.0), lambda: _assigned(5109.0, 100.0)),
+    "crossing-altitude-missed": (lambda: _crossing(4989.0), lambda: _crossing(4991.0)),
 }
 WITHOUT_ATTEMPT = {"reversal-missing"}  # said of a track without any reversal: tested below
 #: the final has its pairs in a file of its own

@@ -98,3 +98,29 @@ def test_a_missing_or_broken_file_is_one_line(tmp_path: Path) -> None:
     (tmp_path / "broken.toml").write_text("hold = {")
     with pytest.raises(ClearanceFileError, match="lines like key = value"):
         read_clearance(tmp_path / "broken.toml")
+
+
+@pytest.mark.parametrize(
+    ("given", "rule", "low_ft", "high_ft"),
+    [
+        (5000, "at", 5000, 5000),
+        ({"at_or_above": 5000}, "at or above", 5000, None),
+        ("at or below 5,000 ft", "at or below", None, 5000),
+        ("5000", "at", 5000, 5000),
+    ],
+)
+def test_a_crossing_altitude_is_a_number_a_table_or_words(
+    given: object, rule: str, low_ft: float | None, high_ft: float | None
+) -> None:
+    asked = clearance_asked({"crossing_altitude_ft": given})
+    crossing = clearance_of_flight(asked, None, 600.0).crossing
+    assert crossing is not None
+    assert crossing.rule == rule
+    assert crossing.low_m == (None if low_ft is None else pytest.approx(low_ft * 0.3048))
+    assert crossing.high_m == (None if high_ft is None else pytest.approx(high_ft * 0.3048))
+
+
+@pytest.mark.parametrize("given", ["about 5000", {"at_or_above": 5000, "at": 1}, {"over": 5000}, True, 99_000, []])
+def test_another_crossing_altitude_is_refused(given: object) -> None:
+    with pytest.raises(ClearanceFileError, match="crossing_altitude_ft"):
+        clearance_asked({"crossing_altitude_ft": given})

@@ -5,7 +5,9 @@ from dataclasses import dataclass
 from types import MappingProxyType
 from typing import Literal
 
-Subject = Literal["containment", "altitude", "intercept", "timing", "turns", "speed", "hold", "method", "final"]
+Subject = Literal[
+    "containment", "altitude", "intercept", "timing", "turns", "speed", "hold", "method", "final", "clearance"
+]
 
 
 @dataclass(frozen=True)
@@ -74,6 +76,10 @@ CODES: Mapping[str, CodeEntry] = MappingProxyType(
         "laps-converged": CodeEntry("hold", "the hold's laps came to their time", None),
         "circuits-not-as-cleared": CodeEntry("hold", "not the circuits that were cleared", "overall"),
         "circuit-not-asked-for": CodeEntry("hold", "circuit of a hold in lieu that nobody asked for", "overall"),
+        "descended-before-cleared": CodeEntry("clearance", "descended before cleared", "altitude"),
+        "descended-before-segment": CodeEntry("clearance", "descended before a published segment", "altitude"),
+        "climbed-off-assigned-altitude": CodeEntry("clearance", "climbed off the assigned altitude", "altitude"),
+        "crossing-altitude-missed": CodeEntry("clearance", "crossing altitude missed", "altitude"),
         "laps-drift": CodeEntry("hold", "the hold's laps drift", "timing"),
         "inbound-leg-short": CodeEntry("hold", "inbound leg of the hold too short", "timing"),
         "inbound-leg-long": CodeEntry("hold", "inbound leg of the hold too long", "timing"),

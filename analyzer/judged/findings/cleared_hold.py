@@ -35,13 +35,26 @@ def judge_leaving(case: Case) -> tuple[tuple[Finding, ...], tuple[str, ...]]:
         way = "Shorten" if off_s > 0 else "Lengthen"
         advice = f"{way} the last outbound leg: half of what is left of the time, less the two turns, goes outbound."
     off = f"{seconds(abs(off_s))} {late} of the {clock(asked_s)} cleared"
-    text = f"The hold was left over the fix at {clock(left_s)}, {off}{end}"
+    text = f"The hold was left over the fix at {clock(left_s)}, {off}{end}{_last_circuit(case)}"
     reference = f"{'AIM 5-3-8 k' if case.is_us else 'clearance'}; tolerance: own choice"
     finding = Finding(
         code, severity, "inbound", case.attempt.laps, left_s, text, advice, reference, off_s, limit_s,
         limit_s - abs(off_s), "s",
     )  # fmt: skip
     return (finding,), ()
+
+
+def _last_circuit(case: Case) -> str:
+    """Say how the last circuit was made to fit: its two legs, and the outbound leg of the one before."""
+    laps = case.measures.laps
+    if not laps or laps[-1].outbound_s is None or laps[-1].inbound_s is None:
+        return ""
+    before = laps[-2].outbound_s if len(laps) > 1 else None
+    said = "" if before is None else f" (the one before: {seconds(before)})"
+    return (
+        f" The last circuit was flown with {seconds(laps[-1].outbound_s)} outbound{said} "
+        f"and {seconds(laps[-1].inbound_s)} inbound."
+    )
 
 
 def judge_circuits(case: Case) -> tuple[Finding, ...]:

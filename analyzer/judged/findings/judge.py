@@ -3,6 +3,7 @@
 from analyzer.given import JudgedPart
 from analyzer.judged.findings.altitude import judge_altitudes
 from analyzer.judged.findings.case import Case, Part
+from analyzer.judged.findings.clearance import judge_clearance
 from analyzer.judged.findings.containment import judge_containment
 from analyzer.judged.findings.descent import judge_descent
 from analyzer.judged.findings.final import judge_final
@@ -67,6 +68,7 @@ def judge(case: Case) -> Judgement:
         speed,
         silent if manoeuvre else judge_hold(case),
         judge_final(case),
+        judge_clearance(case),
         silent if "containment" in kept else method,
     )
     findings = sorted((finding for part in parts for finding in part.findings), key=_order)

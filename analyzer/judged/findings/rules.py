@@ -149,6 +149,25 @@ RULES: tuple[Rule, ...] = (
         "AIM 5-3-8 k; IR.III.B.S5 (no seconds)",
         OWN,
     ),
+    Rule(
+        ("descended-before-cleared", "climbed-off-assigned-altitude"),
+        "{before_final.altitude_ft} ft about the altitude assigned until the clearance; critical beyond "
+        "{assigned.critical_altitude_ft} ft",
+        "14 CFR 91.123 (a); AIM 4-4-10 a; IR.III.A.S5",
+        "read",
+    ),
+    Rule(
+        ("descended-before-segment",),
+        "as much, from the clearance to the fix, which is taken for the beginning of a published segment; major",
+        "14 CFR 91.175 (i)",
+        "read",
+    ),
+    Rule(
+        ("crossing-altitude-missed",),
+        "the altitude cleared for the fix; {before_final.altitude_ft} ft about an exact one; major",
+        "14 CFR 91.123 (a); AIM 4-4-10 a",
+        "read",
+    ),
     Rule(("circuits-not-as-cleared",), "the number cleared; minor", "clearance", OWN),
     Rule(
         ("circuit-not-asked-for",),

@@ -42,7 +42,10 @@ class FlightCard:
 
 
 def card_for_plan(
-    procedure: Procedure, plan: SolvedPlan | NoPlan, title: str = "Next time, in the same wind"
+    procedure: Procedure,
+    plan: SolvedPlan | NoPlan,
+    title: str = "Next time, in the same wind",
+    leaving: tuple[str, ...] = (),
 ) -> FlightCard:
     """Return the card for a plan.
 
@@ -52,6 +55,8 @@ def card_for_plan(
     plan : SolvedPlan or NoPlan
         In the wind that the card is for.
     title : str
+    leaving : tuple of str
+        What the card ends with: when to turn inbound so as to leave a hold in time.
     """
     air = "Still air"
     if plan.wind is not None:
@@ -59,7 +64,7 @@ def card_for_plan(
     conditions = f"{air}, true airspeed {knots(plan.tas_mps)}"
     if isinstance(plan, NoPlan):
         return FlightCard(title, f"{conditions}. No plan: {plan.reason}.", (), plan)
-    lines = [*step_lines(procedure, plan), *plan.notes, *_rule(plan), *altitude_lines(procedure, plan)]
+    lines = [*step_lines(procedure, plan), *plan.notes, *_rule(plan), *altitude_lines(procedure, plan), *leaving]
     return FlightCard(title, f"{conditions}; {_turns(plan)}.", tuple(lines), plan)
 
 

@@ -79,7 +79,11 @@ def inbound_passage_s(attempt: Attempt) -> float | None:
 
 
 def measure_altitudes(
-    attempt: Attempt, procedure: Procedure, recorded: RecordedProfile, ground: Ground
+    attempt: Attempt,
+    procedure: Procedure,
+    recorded: RecordedProfile,
+    ground: Ground,
+    held_until_s: float | None = None,
 ) -> tuple[AltitudeMeasure, ...]:
     """Return one measure for each altitude limit of the procedure, in the procedure's order.
 
@@ -91,10 +95,14 @@ def measure_altitudes(
         Altimeter altitude with the 1 sigma of the record, the altimeter's own error included.
     ground : Ground
         Where the attempt and its track touch the ground: a landing breaks no limit.
+    held_until_s : float, optional
+        When the approach was cleared: from then on the altitude that was cleared for a hold is free.
     """
     measures = []
     for limit in procedure.altitudes:
         span = segment_span(limit.segment, attempt, ground)
+        if held_until_s is not None and limit.rule == "at" and held_until_s < span.end_s:
+            span = SegmentSpan(span.start_s, max(held_until_s, span.start_s), span.reason)
         if recorded.profile is None or recorded.sigma_m is None:
             measures.append(_not_measured(limit, "the track has no altitudes"))
         elif span.reason is not None or span.end_s <= span.start_s:

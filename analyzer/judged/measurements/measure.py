@@ -4,8 +4,10 @@ import numpy as np
 
 from analyzer.flown import Attempt, Flight, Motion, take_off_s
 from analyzer.given import Frame, Options, Procedure
+from analyzer.judged.cleared_parts import PartAsked
 from analyzer.judged.measurements.altitudes import inbound_passage_s, measure_altitudes
 from analyzer.judged.measurements.asked_for import flown_plan
+from analyzer.judged.measurements.cleared import measure_cleared
 from analyzer.judged.measurements.containment import POSITION_SIGMA_M, measure_containment
 from analyzer.judged.measurements.descent import measure_descent
 from analyzer.judged.measurements.final import measure_final
@@ -20,7 +22,9 @@ from analyzer.judged.measurements.values import AttemptMeasures
 from analyzer.planned import Plan
 
 
-def measure_attempt(attempt: Attempt, flight: Flight, plan: Plan, options: Options) -> AttemptMeasures:
+def measure_attempt(
+    attempt: Attempt, flight: Flight, plan: Plan, options: Options, asked: PartAsked | None = None
+) -> AttemptMeasures:
     """Return everything that is measured of one attempt.
 
     Parameters
@@ -32,6 +36,8 @@ def measure_attempt(attempt: Attempt, flight: Flight, plan: Plan, options: Optio
     plan : Plan
     options : Options
         `position_sigma_m` as stated by the user.
+    asked : PartAsked, optional
+        What the clearance asked of this attempt.
     """
     track, motion, wind = flight.track, flight.motion, flight.wind
     procedure, frame = plan.procedure, plan.frame
@@ -40,7 +46,7 @@ def measure_attempt(attempt: Attempt, flight: Flight, plan: Plan, options: Optio
     ground = ground_of(attempt, flight, plan)
     return AttemptMeasures(
         containment=measure_containment(attempt, motion, procedure, plan.areas, stated_m),
-        altitudes=measure_altitudes(attempt, procedure, flight.recorded, ground),
+        altitudes=measure_altitudes(attempt, procedure, flight.recorded, ground, _held_until_s(asked)),
         intercept=measure_intercept(attempt, flight, plan, stated_m),
         timing=measure_timing(attempt, motion, procedure, solved),
         turns=measure_turns(attempt, flight),
@@ -51,7 +57,15 @@ def measure_attempt(attempt: Attempt, flight: Flight, plan: Plan, options: Optio
         leg_end=measure_leg_end(attempt, motion, procedure, POSITION_SIGMA_M if stated_m is None else stated_m),
         solved=solved,
         descent=measure_descent(attempt, flight, plan, ground),
+        cleared=measure_cleared(attempt, flight.recorded, asked),
     )
+
+
+def _held_until_s(asked: PartAsked | None) -> float | None:
+    """Return until when the altitude cleared for a hold is to be held; None: as long as the hold lasts."""
+    if asked is None or asked.clearance.hold.altitude_m is None:
+        return None
+    return asked.clearance.cleared_at_s
 
 
 def ground_of(attempt: Attempt, flight: Flight, plan: Plan) -> Ground:

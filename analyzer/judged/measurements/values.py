@@ -5,6 +5,7 @@ from typing import Literal
 
 from analyzer.flown import FlownTurn
 from analyzer.given import AltitudeLimit, PhaseName
+from analyzer.judged.measurements.cleared_values import ClearedMeasure
 from analyzer.judged.measurements.final_values import FinalMeasure
 from analyzer.planned import NoPlan, SolvedPlan
 
@@ -335,3 +336,4 @@ class AttemptMeasures:
     solved: SolvedPlan | NoPlan | None = None
     final: FinalMeasure | None = None
     descent: Descent | None = None
+    cleared: ClearedMeasure | None = None

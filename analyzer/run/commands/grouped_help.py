@@ -55,6 +55,7 @@ ASSESSMENT_GROUPS: dict[str, tuple[str, ...]] = {
         "hold_leg_min",
         "assigned_altitude_ft",
         "cleared_at",
+        "crossing_altitude_ft",
         "straight_in",
         "circling",
     ),

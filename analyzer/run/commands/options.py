@@ -79,6 +79,9 @@ def assessment_options(command: Callable[..., Any]) -> Callable[..., Any]:
             "--assigned-altitude-ft", type=float, metavar="FT", help="Altitude until cleared for the approach."
         ),
         click.option("--cleared-at", metavar="TIME", help="When the approach was cleared, as --leave-at."),
+        click.option(
+            "--crossing-altitude-ft", metavar="FT", help="At the fix, once cleared: 5000, or 'at or above 5000'."
+        ),
         click.option("--straight-in", is_flag=True, help="The clearance was for a straight-in landing."),
         click.option("--circling", is_flag=True, help="The clearance was to circle."),
         click.option("--anonymous", is_flag=True, help="Leave out names, dates and absolute position."),
@@ -113,6 +116,7 @@ _CLEARANCE_OPTIONS = {
     "hold_leg_min": "leg_min",
     "assigned_altitude_ft": "assigned_altitude_ft",
     "cleared_at": "cleared_at",
+    "crossing_altitude_ft": "crossing_altitude_ft",
     "straight_in": "straight_in",
     "circling": "circling",
 }

@@ -16,6 +16,7 @@ from analyzer.judged import (
     Verdict,
 )
 from analyzer.shown.result import attempt_types as shape
+from analyzer.shown.result.cleared import cleared_result
 from analyzer.shown.result.final import final_result
 from analyzer.shown.result.plan import plan_result
 from analyzer.shown.result.rounding import (
@@ -36,7 +37,7 @@ from analyzer.units import METRES_PER_FOOT, METRES_PER_NM, MPS_PER_KNOT
 def attempt_result(assessed: AssessedAttempt, procedure: Procedure) -> shape.AttemptResult:
     """Return one attempt as the result file holds it."""
     attempt, measures, judgement, scores = assessed.attempt, assessed.measures, assessed.judgement, assessed.scores
-    return {
+    result: shape.AttemptResult = {
         "number": attempt.number,
         "start_s": rounded(attempt.start_s, SECONDS),
         "end_s": rounded(attempt.end_s, SECONDS),
@@ -132,6 +133,9 @@ def attempt_result(assessed: AssessedAttempt, procedure: Procedure) -> shape.Att
         ],
         "causes": None if assessed.causes is None else _causes(assessed.causes, procedure),
     }
+    if measures.cleared is not None:
+        result["cleared"] = cleared_result(measures.cleared)
+    return result
 
 
 def _phases(attempt: Attempt) -> list[shape.PhaseResult]:

@@ -276,6 +276,36 @@ class ScoresResult(TypedDict):
     overall: float | None
 
 
+class AssignedAltitudeResult(TypedDict):
+    """How an assigned altitude was kept; `until_s` is the clearance, or the fix where that came later."""
+
+    limit_ft: float | None
+    from_s: float
+    until_s: float
+    cleared_s: float | None
+    lowest_ft: float | None
+    highest_ft: float | None
+    not_assessed: str | None
+
+
+class CrossingAltitudeResult(TypedDict):
+    """How the fix was crossed; `limit_ft` as for an altitude of the chart."""
+
+    rule: AltitudeRule
+    limit_ft: float | None
+    at_s: float
+    flown_ft: float | None
+
+
+class ClearedResult(TypedDict):
+    """What was flown of the clearance's altitudes and of the time to leave a hold."""
+
+    assigned_altitude: AssignedAltitudeResult | None
+    crossing_altitude: CrossingAltitudeResult | None
+    leave_s: float | None
+    left_s: float | None
+
+
 class AttemptResult(TypedDict):
     """One reversal found in the track; `procedure` is an index into `procedures` where there are several."""
 
@@ -297,6 +327,7 @@ class AttemptResult(TypedDict):
     turns: list[TurnResult]
     speed: SpeedResult
     final: FinalResult | None
+    cleared: NotRequired[ClearedResult]
     findings: list[FindingResult]
     scores: ScoresResult
     result: Outcome

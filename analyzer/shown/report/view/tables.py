@@ -13,6 +13,7 @@ from analyzer.judged import (
 )
 from analyzer.shown.report.view import wording
 from analyzer.shown.report.view.plan import AREA_LABELS
+from analyzer.shown.report.view.tables_of_flight import clearance_table
 from analyzer.shown.report.view.values import Band, Cell, TableView, Tone
 
 TONES: dict[str, Tone] = {
@@ -40,6 +41,8 @@ def attempt_tables(assessment: Assessment, assessed: AssessedAttempt, bands: tup
         tables.insert(4, _own(assessed))
     if assessed.measures.laps and assessment.procedure.is_hold:
         tables.insert(4, _laps(assessed))
+    if assessed.measures.cleared is not None:
+        tables.insert(1, clearance_table(assessed.measures.cleared))
     return tuple(tables)
 
 
