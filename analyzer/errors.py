@@ -35,3 +35,7 @@ class OptionError(ReversalDebriefError):
 
 class OutputError(ReversalDebriefError):
     """An output file can't be written."""
+
+
+class DeskError(ReversalDebriefError):
+    """The desk's folder can't be opened, or a record in it can't be made, found or changed as asked."""

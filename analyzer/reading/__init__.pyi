@@ -13,7 +13,12 @@ from .coded.procedures import (
 )
 from .coded.proposals import proposals as proposals
 from .explanation import explained as explained
-from .procedure_file.read import read_procedure as read_procedure
+from .procedure_file.problems import procedure_problems as procedure_problems
+from .procedure_file.read import (
+    parsed_procedure as parsed_procedure,
+    procedure_from_mapping as procedure_from_mapping,
+    read_procedure as read_procedure,
+)
 from .track_file import (
     LARGEST_FILE_BYTES as LARGEST_FILE_BYTES,
     read_bytes as read_bytes,

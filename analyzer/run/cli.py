@@ -15,6 +15,7 @@ from analyzer.run.commands.assess import assess
 from analyzer.run.commands.brief import brief
 from analyzer.run.commands.chart import chart
 from analyzer.run.commands.demo import demo
+from analyzer.run.commands.desk import desk
 from analyzer.run.commands.fleet import fleet
 from analyzer.run.commands.procedures import procedures
 from analyzer.run.commands.progress import progress
@@ -35,7 +36,7 @@ def reversal_debrief() -> None:
     """
 
 
-for _command in (assess, brief, fleet, chart, synthesize, procedures, progress, demo):
+for _command in (assess, brief, fleet, chart, synthesize, procedures, progress, demo, desk):
     reversal_debrief.add_command(_command)
 
 

@@ -100,11 +100,12 @@ def assess_one(job: Job) -> Outcome:
     except MemoryError:
         return Outcome(job, None, f"{job.track}: too large for the memory of this machine; cut the flight out of it")
     except Exception as error:  # a mistake of ours: it must not cost the other tracks their reports
-        return Outcome(job, None, _our_mistake(job.track, error))
+        return Outcome(job, None, our_mistake(job.track, error))
     return Outcome(job, _brief(result))
 
 
-def _our_mistake(track: Path, error: Exception) -> str:
+def our_mistake(track: Path | str, error: Exception) -> str:
+    """Return what is said of a mistake of this program that one track met."""
     place = traceback.extract_tb(error.__traceback__)[-1]
     said = " ".join(str(error).split())[:200]
     return (

@@ -60,7 +60,7 @@ class OwnProcesses:
             self._pool = ProcessPoolExecutor(
                 self._processes,
                 multiprocessing.get_context("spawn"),
-                initializer=_start_worker,
+                initializer=start_worker,
                 initargs=(gc.get_threshold(),),
             )
         return self._pool
@@ -75,7 +75,7 @@ def _assess_some(assess: Callable[[Job], Found], jobs: list[Job]) -> list[Found]
     return [assess(job) for job in jobs]
 
 
-def _start_worker(collect_after: tuple[int, int, int]) -> None:
+def start_worker(collect_after: tuple[int, int, int]) -> None:
     """Leave Ctrl-C to the parent, which lets running tracks end and starts no more; end when the parent is gone.
 
     Cycles of objects are looked for as seldom as in the parent, whose settings a new process does not have.

@@ -18,6 +18,11 @@ _SAME_COURSE_DEG = 1.0
 
 def find_problems(mapping: Mapping[str, Any]) -> list[str]:
     """Return one line for each problem of a procedure's tables and keys; empty where there is none."""
+    return list(procedure_problems(mapping).values())
+
+
+def procedure_problems(mapping: Mapping[str, Any]) -> dict[str, str]:
+    """Return the line of each problem by the dotted key that it is about; empty where there is none."""
     from analyzer.reading.procedure_file.refusals import shape_problems  # loads pydantic: only where a file is read
 
     problems = shape_problems(mapping)
@@ -28,7 +33,7 @@ def find_problems(mapping: Mapping[str, Any]) -> list[str]:
     for key, problem in _contradictions(resolved, problems):
         problems.setdefault(key, problem)
     _drop_explained_absences(problems)
-    return list(problems.values())
+    return problems
 
 
 def _drop_explained_absences(problems: dict[str, str]) -> None:

@@ -50,7 +50,7 @@ def read_procedure(path: str | Path, track_start: datetime | None = None) -> Pro
         raise ProcedureFileError(f"{source}: {reason}. Expected the path of a procedure file (TOML)") from error
     except ValueError as error:
         raise ProcedureFileError(f"{source}: {error}. Expected the path of a procedure file (TOML)") from error
-    return procedure_from_mapping(_parsed(data, source), source, track_start)
+    return procedure_from_mapping(parsed_procedure(data, source), source, track_start)
 
 
 def procedure_from_mapping(mapping: Mapping[str, Any], source: str, track_start: datetime | None = None) -> Procedure:
@@ -90,7 +90,14 @@ def _without_none(mapping: Mapping[str, Any]) -> dict[str, Any]:
     return {key: _without_none(value) if isinstance(value, Mapping) else value for key, value in kept.items()}
 
 
-def _parsed(data: bytes, source: str) -> dict[str, Any]:
+def parsed_procedure(data: bytes, source: str) -> dict[str, Any]:
+    """Return the tables of a procedure file's bytes, numbers as printed mended and nothing else checked.
+
+    Raises
+    ------
+    ProcedureFileError
+        Where it is not TOML, in one line.
+    """
     try:
         # editors on some systems put a byte order mark first, which TOML does not allow
         text = data.decode("utf-8-sig")

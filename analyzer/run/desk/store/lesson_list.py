@@ -1,0 +1,130 @@
+"""The list of lessons: filtered, searched, a page at a time."""
+
+import sqlite3
+from dataclasses import dataclass
+
+from analyzer.run.desk.store.lessons import State
+
+
+@dataclass(frozen=True)
+class Wanted:
+    """What the list is to show; each field left as it is lets everything through.
+
+    Parameters
+    ----------
+    text : str
+        Words, each of which stands in the pilot's name, the recording's or a chart's title.
+    pilot, chart : int or None
+    code : str
+        A finding's code in the newest assessment.
+    since, until : str
+        Days, as 2026-05-01, both included.
+    state : str
+    waiting : bool or None
+        Whether work is under way.
+    """
+
+    text: str = ""
+    pilot: int | None = None
+    chart: int | None = None
+    code: str = ""
+    since: str = ""
+    until: str = ""
+    state: State | None = None
+    waiting: bool | None = None
+
+
+@dataclass(frozen=True)
+class Line:
+    """A lesson as the list shows it; `result` and `overall` are the newest assessment's."""
+
+    id: int
+    recording: str
+    pilot: int | None
+    pilot_name: str
+    charts: tuple[str, ...]
+    flown_at: str
+    duration_s: float | None
+    state: State
+    waiting: bool
+    refusal: str
+    assessment: int | None
+    result: str
+    overall: float | None
+    attempts: int
+    remarks: int
+    signed: bool
+    made_at: str
+
+
+@dataclass(frozen=True)
+class Page:
+    """Some lines of the list, and how many there are altogether."""
+
+    lines: tuple[Line, ...]
+    total: int
+
+
+def lesson_list(view: sqlite3.Connection, wanted: Wanted, *, start: int = 0, most: int = 50) -> Page:
+    """Return the lessons that are wanted, the newest flight first."""
+    where, values = _conditions(wanted)
+    tables = (
+        " FROM lesson JOIN recording ON recording.sha256 = lesson.recording LEFT JOIN pilot ON pilot.id = lesson.pilot"
+    )
+    total = view.execute(f"SELECT count(*){tables} WHERE {where}", values).fetchone()[0]
+    rows = view.execute(
+        "SELECT lesson.id, recording.name AS recording, lesson.pilot, coalesce(pilot.name, '') AS pilot_name,"
+        " lesson.flown_at, lesson.duration_s, lesson.state, lesson.refusal, lesson.assessment, lesson.made_at,"
+        " EXISTS (SELECT 1 FROM job WHERE job.lesson = lesson.id) AS waiting,"
+        " (SELECT count(*) FROM remark JOIN assessment ON assessment.id = remark.assessment"
+        "   WHERE assessment.lesson = lesson.id) AS remarks,"
+        " EXISTS (SELECT 1 FROM signature WHERE signature.assessment = lesson.assessment) AS signed,"
+        " coalesce((SELECT result FROM assessment WHERE assessment.id = lesson.assessment), '') AS result,"
+        " (SELECT overall FROM assessment WHERE assessment.id = lesson.assessment) AS overall,"
+        " coalesce((SELECT attempts FROM assessment WHERE assessment.id = lesson.assessment), 0) AS attempts"
+        f"{tables} WHERE {where} ORDER BY lesson.flown_at DESC, lesson.id DESC LIMIT ? OFFSET ?",
+        (*values, most, start),
+    ).fetchall()
+    return Page(tuple(_line(view, row) for row in rows), int(total))
+
+
+def _conditions(wanted: Wanted) -> tuple[str, list[object]]:
+    where: list[str] = ["1"]
+    values: list[object] = []
+
+    def add(condition: str, *those: object) -> None:
+        where.append(condition)
+        values.extend(those)
+
+    for word in wanted.text.casefold().split():
+        add(
+            "(instr(folded(recording.name), ?) OR instr(folded(pilot.name), ?) OR lesson.id IN (SELECT lesson FROM"
+            " lesson_chart JOIN chart ON chart.id = lesson_chart.chart WHERE instr(folded(chart.title), ?)))",
+            *(word, word, word),
+        )
+    if wanted.pilot is not None:
+        add("lesson.pilot = ?", wanted.pilot)
+    if wanted.chart is not None:
+        add("lesson.id IN (SELECT lesson FROM lesson_chart WHERE chart = ?)", wanted.chart)
+    if wanted.code:
+        add("lesson.assessment IN (SELECT assessment FROM finding WHERE code = ?)", wanted.code)
+    if wanted.since:
+        add("lesson.flown_at >= ?", wanted.since)
+    if wanted.until:
+        add("lesson.flown_at <> '' AND substr(lesson.flown_at, 1, 10) <= ?", wanted.until)
+    if wanted.state is not None:
+        add("lesson.state = ?", wanted.state)
+    if wanted.waiting is not None:
+        add("EXISTS (SELECT 1 FROM job WHERE job.lesson = lesson.id) = ?", wanted.waiting)
+    return " AND ".join(where), values
+
+
+def _line(view: sqlite3.Connection, row: sqlite3.Row) -> Line:
+    titles = view.execute(
+        "SELECT title FROM lesson_chart JOIN chart ON chart.id = lesson_chart.chart WHERE lesson = ? ORDER BY position",
+        (row["id"],),
+    )
+    kept = {name: row[name] for name in row.keys() if name not in ("waiting", "signed")}  # noqa: SIM118 - not a dict
+    return Line(
+        **kept, charts=tuple(one["title"] for one in titles), waiting=bool(row["waiting"]), signed=bool(row["signed"])
+    )
