@@ -1,6 +1,6 @@
 from .assessment import AssessedAttempt as AssessedAttempt, Assessment as Assessment, assess_track as assess_track
 from .causes.finding import first_remedy as first_remedy
-from .causes.values import Cause as Cause, Causes as Causes
+from .causes.values import Cause as Cause, Causes as Causes, Effect as Effect
 from .findings.case import SIGMAS_OF_DOUBT as SIGMAS_OF_DOUBT
 from .findings.catalogue import CODES as CODES
 from .findings.values import (

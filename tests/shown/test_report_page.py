@@ -355,7 +355,7 @@ def test_each_cause_with_a_path_has_a_chip_and_the_largest_is_seen() -> None:
     html = report_html(replace(whole, attempts=(replace(one, causes=causes),)))
     chips = re.findall(r'data-put-right="(\d)" aria-pressed="(\w+)" title="[^"]*">([^<]+)<', html)
     assert [(number, pressed) for number, pressed, _ in chips] == [("0", "true"), ("1", "false")]
-    assert chips[0][2] == "outbound time 205 s"
+    assert chips[0][2] == "Outbound 3:25 → 0.03 NM beyond"
     assert re.findall(r'class="(put-right-layer[^"]*)"', html) == ["put-right-layer", "put-right-layer off"]
     data = json.loads(Page(html).raw["script"][0])[0]["put_right"]
     assert [each["from"] for each in data] == [480.0, 480.0]

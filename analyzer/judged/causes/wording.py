@@ -82,7 +82,8 @@ def _said(cause: Correction, procedure: Procedure) -> tuple[str, str]:
     if cause.unit == "deg":
         was = f"You flew {leg} on {_heading(cause, flown, procedure)}"
         was += " with no wind correction" if cause.name == "wind correction" and abs(flown) <= UNCORRECTED_DEG else ""
-        return was, f"{_heading(cause, asked, procedure)} ({abs(asked - flown):.0f}° {_more(asked - flown)})"
+        change = _whole_change_deg(cause, procedure)
+        return was, f"{_heading(cause, asked, procedure)} ({abs(change)}° {_more(change)})"
     if cause.name == "rate of turn":
         return f"You turned at {flown:.1f}°/s", f"{asked:.1f}°/s"
     if cause.name == "outbound tracking":
@@ -100,6 +101,15 @@ def _said(cause: Correction, procedure: Procedure) -> tuple[str, str]:
 
 def _heading(cause: Correction, correction_deg: float, procedure: Procedure) -> str:
     return magnetic(procedure, procedure.inbound_true_deg + cause.course_deg + correction_deg)
+
+
+def _whole_change_deg(cause: Correction, procedure: Procedure) -> int:
+    """Return the change between the two headings as they are printed, whole degrees."""
+    whole = [
+        round(procedure.magnetic_deg(procedure.inbound_true_deg + cause.course_deg + each))
+        for each in (cause.flown, cause.asked)
+    ]
+    return (whole[1] - whole[0] + 180) % 360 - 180
 
 
 def _more(change_deg: float) -> str:

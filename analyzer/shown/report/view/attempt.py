@@ -196,7 +196,8 @@ def _intercept_fact(assessed: AssessedAttempt) -> str:
     if "manoeuvre" in assessed.withheld:
         return ""
     if not cut.established:
-        return "not established inbound"
+        near = cut.near is not None and cut.near.established_s is not None
+        return "established only near the station" if near else "not established inbound"
     where = f"established {wording.miles(cut.established_at_m, 1)} out" if cut.established_at_m is not None else ""
     angle = f"{wording.degrees(cut.angle_deg)} cut" if cut.angle_deg is not None else ""
     return ", ".join(part for part in (where, angle) if part) or "established"

@@ -32,8 +32,15 @@ _SHORT: Mapping[str, str] = MappingProxyType(
         "turn-too-slow": "{measured}, turn too slow",
         "turn-too-fast": "{measured}, turn too fast",
         "too-fast": "{measured}, too fast",
+        "too-high-for-the-runway": "too high for the runway",
+        "below-step-down-fix": "{margin} below the step-down minimum",
+        "below-minimum-on-missed-approach": "{margin} below the minimum",
+        "circuits-not-as-cleared": "not the circuits cleared",
+        "circuit-not-asked-for": "a circuit nobody asked for",
+        "laps-converged": "laps came to their time",
         "inbound-leg-short": "{measured} inbound leg, too short",
         "inbound-leg-long": "{measured} inbound leg, too long",
+        "main-cause": "the main cause",
     }
 )
 _STRIPS: Mapping[str, str] = MappingProxyType(
@@ -67,8 +74,7 @@ def short_words(finding: Finding) -> str:
         and all(value or f"{{{name}}}" not in form for name, value in values.items())
     ):
         return form.format(**values)
-    words = title.split()
-    return " ".join(words) if len(words) <= MOST_WORDS else " ".join(words[: MOST_WORDS - 1]) + " …"
+    return title if len(title.split()) <= MOST_WORDS else form.partition("} ")[2] or form
 
 
 def strip_of(finding: Finding) -> str:

@@ -2,9 +2,12 @@
 
 from collections.abc import Sequence
 
-from analyzer.judged import AssessedAttempt
+from analyzer.judged import CODES, AssessedAttempt
 from analyzer.shown.report.view import wording
 from analyzer.shown.report.view.values import EffectView, FindingView
+
+#: subjects of findings that have other causes than the path flown, which is what is flown again
+_OTHER = frozenset({"altitude", "speed", "final"})
 
 
 def headline(
@@ -26,8 +29,20 @@ def headline(
     if assessed.scores.result != "not to standard" or wrong is None:
         return _judged(assessed, unfinished)
     cause = next((effect.causes[0][0] for effect in effects if effect.causes), "")
-    sentence = cause or f"{wording.sentence(wrong.short)} {wrong.advice}".strip()
+    firm = {_subject(one) for one in findings if one.severity in ("critical", "major")}
+    itself = f"{wording.sentence(wrong.short)} {wrong.advice}".strip()
+    if not cause or firm <= _OTHER:
+        sentence = itself
+    elif _subject(wrong) in _OTHER:
+        sentence = f"{itself} {cause}"
+    else:
+        sentence = cause
     return f"{sentence} {wording.sentence(unfinished)}".strip()
+
+
+def _subject(finding: FindingView) -> str:
+    entry = CODES.get(finding.code)
+    return "" if entry is None else entry.subject
 
 
 def _judged(assessed: AssessedAttempt, unfinished: str) -> str:

@@ -7,7 +7,7 @@ import numpy as np
 from analyzer.given import Wind
 from analyzer.judged import AssessedAttempt, Assessment
 from analyzer.shown.report.view import wording
-from analyzer.shown.report.view.callouts import amount
+from analyzer.shown.report.view.chips import chip_words
 from analyzer.shown.report.view.series import Series
 from analyzer.shown.report.view.values import Drift, Point, PutRight, Tick
 from analyzer.units import METRES_PER_NM, FloatArray
@@ -92,9 +92,8 @@ def put_right(assessment: Assessment, assessed: AssessedAttempt | None) -> tuple
             time = _flying_times_s(np.asarray(east), np.asarray(north), assessment.wind)
             even = np.arange(0.0, time[-1] + PUT_RIGHT_STEP_S, PUT_RIGHT_STEP_S)
             path = points(np.interp(even, time, east), np.interp(even, time, north))
-            chip = f"{cause.name} {amount(cause.asked, cause.unit)}" if cause.asked else cause.name
             words = wording.sentence(cause.text)
-            found[cause.name] = PutRight(chip, words, path, cause.from_s, PUT_RIGHT_STEP_S)
+            found[cause.name] = PutRight(chip_words(effect, cause), words, path, cause.from_s, PUT_RIGHT_STEP_S)
     return tuple(found.values())
 
 
