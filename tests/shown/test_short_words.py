@@ -23,18 +23,23 @@ def test_a_call_out_is_whole_and_short(code: str, amount: float | None, unit: st
 
 
 EFFECT = CAUSES.effects[0]
-CHIPS = [
-    ("distance limit", {"name": "outbound time", "flown": 239.0, "asked": 205.0, "after_m": 10.0}, "Outbound 3:25 → inside the limit"),
-    ("overshoot", {"name": "offset turn", "flown": 0.0, "asked": 47.2, "after_m": 0.36 * NM}, "47 s level before turning back → 0.36 NM through"),
-    ("overshoot", {"name": "offset turn", "flown": 20.0, "asked": 0.0, "after_m": 0.0}, "Turn back at once → on course"),
-    ("rolled out short", {"name": "outbound heading", "flown": -16.7, "asked": -40.4, "after_m": 0.23 * NM}, "Outbound heading 24° more left → 0.23 NM short"),
-    ("primary area", {"name": "rate of turn", "flown": 1.9, "asked": 3.0, "after_m": 0.0}, "Turn at 3.0°/s → inside the area"),
-    ("overshoot", {"name": "turn onto the course", "flown": 9.0, "asked": 0.0, "after_m": 0.0}, "Turn in 9 s sooner → on course"),
-    ("overshoot", {"name": "outbound time", "flown": 53.0, "asked": 59.0, "after_m": 1.0 * NM, "contribution_m": 70.0}, "Outbound 59 seconds, with the rest"),
-]  # fmt: skip
+CHIPS = (
+    ("distance limit", ("outbound time", 239.0, 205.0), 0.01, "Outbound 3:25 → inside the limit"),
+    ("overshoot", ("offset turn", 0.0, 47.2), 0.36, "47 s level before turning back → 0.36 NM through"),
+    ("overshoot", ("offset turn", 20.0, 0.0), 0.0, "Turn back at once → on course"),
+    ("rolled out short", ("outbound heading", -16.7, -40.4), 0.23, "Outbound heading 24° more left → 0.23 NM short"),
+    ("primary area", ("rate of turn", 1.9, 3.0), 0.0, "Turn at 3.0°/s → inside the area"),
+    ("overshoot", ("turn onto the course", 9.0, 0.0), 0.0, "Turn in 9 s sooner → on course"),
+    ("overshoot", ("outbound time", 53.0, 59.0), 0.98, "Outbound 59 seconds, with the rest"),
+)
 
 
-@pytest.mark.parametrize(("effect", "cause", "words"), CHIPS)
-def test_a_chip_says_what_to_do_and_what_it_comes_to(effect: str, cause: dict, words: str) -> None:
-    one = replace(EFFECT.causes[0], **{"before_m": NM, "contribution_m": NM, **cause})
+@pytest.mark.parametrize(("effect", "cause", "left_nm", "words"), CHIPS)
+def test_a_chip_says_what_to_do_and_what_it_comes_to(
+    effect: str, cause: tuple[str, float, float], left_nm: float, words: str
+) -> None:
+    name, flown, asked = cause
+    share = NM if left_nm < 0.9 else 0.1 * NM
+    sizes = {"before_m": NM, "after_m": left_nm * NM, "contribution_m": share}
+    one = replace(EFFECT.causes[0], name=name, flown=flown, asked=asked, **sizes)
     assert chip_words(replace(EFFECT, name=effect), one) == words

@@ -35,6 +35,7 @@ _SHORT: Mapping[str, str] = MappingProxyType(
         "too-high-for-the-runway": "too high for the runway",
         "below-step-down-fix": "{margin} below the step-down minimum",
         "below-minimum-on-missed-approach": "{margin} below the minimum",
+        "homed-to-beacon": "homed to the beacon",
         "circuits-not-as-cleared": "not the circuits cleared",
         "circuit-not-asked-for": "a circuit nobody asked for",
         "laps-converged": "laps came to their time",
