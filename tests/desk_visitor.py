@@ -1,5 +1,6 @@
 """A desk in a folder and a browser that has come in, without a network."""
 
+import io
 import time
 from collections.abc import Iterator
 from contextlib import contextmanager
@@ -9,6 +10,10 @@ from typing import Any
 from analyzer.run.desk.app import make_app
 from analyzer.run.desk.gate import FORM_HEADER, Gate
 from analyzer.run.desk.opened import Desk, open_desk
+from analyzer.run.desk.store.charts import add_chart
+from analyzer.run.desk.store.jobs import next_job
+from analyzer.run.desk.work.crew import keep, task_of
+from analyzer.run.desk.work.task import do
 
 PORT = 45999
 ADDRESS = f"http://127.0.0.1:{PORT}"
@@ -33,6 +38,36 @@ class Visitor:
         usual = {"Origin": ADDRESS, FORM_HEADER: self.gate.form_value, "Accept": "application/json"}
         sent = {name: value for name, value in {**usual, **(headers or {})}.items() if value is not None}
         return self.client.post(path, base_url=ADDRESS, data=data, headers=sent, **more)
+
+    def drop(self, *names: str, charts: tuple[int, ...] = (), pilot: int | None = None) -> list[int]:
+        """Drop sample recordings; returns their lessons."""
+        files = [(io.BytesIO((SAMPLES / name).read_bytes()), name) for name in names]
+        data: dict[str, Any] = {"file": files, "chart": [str(one) for one in charts]}
+        if pilot is not None:
+            data["pilot"] = str(pilot)
+        answer = self.post("/recordings", data)
+        assert answer.status_code == 200, answer.text
+        assert answer.json["refused"] == []
+        return [one["lesson"] for one in answer.json["received"]]
+
+    def chart(self, name: str) -> int:
+        """Add a sample procedure as a chart; returns its number."""
+        text = (SAMPLES / name).read_text(encoding="utf-8")
+        with self.desk.store.writing() as change:
+            return add_chart(change, name, text, "file").id
+
+    def work(self) -> None:
+        """Do all work that is waiting in this process."""
+        desk = self.desk
+        while True:
+            with desk.store.reading() as view:
+                job = next_job(view, ())
+                if job is None:
+                    return
+                task, inputs = task_of(view, job.lesson, desk.folder)
+            done = do(task)
+            with desk.store.writing() as change:
+                keep(change, desk.folder, job, inputs, done)
 
     def wait(self, timeout_s: float = 60.0) -> None:
         """Wait until no work is left."""

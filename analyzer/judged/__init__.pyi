@@ -23,5 +23,11 @@ from .measurements.values import (
     LegMeasure as LegMeasure,
     Speed as Speed,
 )
-from .scoring import Deduction as Deduction
+from .scoring import (
+    CATEGORIES as CATEGORIES,
+    FULL_SCORE as FULL_SCORE,
+    Deduction as Deduction,
+    load_weights as load_weights,
+    overall_score as overall_score,
+)
 from .self_assessment import GRADES_REFERENCE as GRADES_REFERENCE

@@ -1,7 +1,7 @@
 """Findings to scores; changes no finding. The scale is the project's own."""
 
 import tomllib
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass, field
 from functools import cache
 from importlib import resources
@@ -88,7 +88,8 @@ def score(judgement: Judgement, attempt: Attempt, measures: AttemptMeasures, wei
             deductions.append(Deduction(name, "doubt", round(value - weights.doubt["score"], 1), text))
             scores[name] = weights.doubt["score"]
     result, reason = _result(judgement, attempt, measures)
-    overall, cap = _overall(scores, judgement, deductions, weights)
+    off_overall = sum(deduction.points for deduction in deductions if deduction.score == "overall")
+    overall, cap = overall_score(scores, [finding.severity for finding in judgement.findings], off_overall, weights)
     if result == "not assessed":
         overall, cap = None, None
     if cap is not None:
@@ -140,17 +141,28 @@ def _in_doubt(judgement: Judgement) -> dict[str, bool]:
     }
 
 
-def _overall(
-    scores: Mapping[str, float | None], judgement: Judgement, deductions: list[Deduction], weights: Weights
+def overall_score(
+    scores: Mapping[str, float | None], severities: Collection[str], off_overall: float, weights: Weights
 ) -> tuple[float | None, Deduction | None]:
+    """Return the overall score of the categories' scores, and what a critical or major finding caps.
+
+    Parameters
+    ----------
+    scores : mapping of category to float or None
+    severities : collection of str
+        Of all findings that count.
+    off_overall : float
+        Points of what counts for no category.
+    weights : Weights
+    """
     known = {name: value for name, value in scores.items() if value is not None}
     share = sum(weights.share[name] for name in known)
     if share <= 0.0:
         return None, None
     mean = sum(weights.share[name] * value for name, value in known.items()) / share
-    mean = max(0.0, mean - sum(d.points for d in deductions if d.score == "overall"))
+    mean = max(0.0, mean - off_overall)
     for severity in ("critical", "major"):
-        if any(finding.severity == severity for finding in judgement.findings) and mean > weights.cap[severity]:
+        if severity in severities and mean > weights.cap[severity]:
             cap = weights.cap[severity]
             text = f"A {severity} finding caps the overall score at {cap:g}."
             return cap, Deduction("overall", "cap", round(mean - cap, 1), text)

@@ -6,5 +6,6 @@ from .report.progress import class_html as class_html, progress_html as progress
 from .report.progress_measures import ProgressFlight as ProgressFlight
 from .result.flight_table import flight_table as flight_table
 from .result.lesson import lesson_dict as lesson_dict
+from .result.lesson_file_types import LESSON_SCHEMA as LESSON_SCHEMA, LessonFile as LessonFile
 from .result.result import result_dict as result_dict
 from .result.summary import summary_html as summary_html

@@ -10,6 +10,7 @@
 | `recordings` | plain files by SHA-256: recordings, results, reports |
 | `work/` | reading and assessing in processes of their own |
 | `deliveries` | addresses for files: recordings in, reports, results and exports out |
+| `margin/` | what was said beside the findings it speaks of, the score without what was overruled |
 | `exchange/` | a lesson as one page or as a ZIP, and back in on another desk |
 | `pages/` | what is seen: gathered to plain values, then templates |
 
@@ -20,7 +21,7 @@ How a page reads and writes:
     with the_desk().store.reading() as view:      # one state of everything throughout
         lesson = lesson_of(view, number)
     with the_desk().store.writing() as change:    # one transaction; on the disk when the block is left
-        add_remark(change, assessment, Said("overrule", reason, author, finding=key))
+        say(change, the_desk().results, assessment, Said("overrule", reason, author, finding=key))
     the_desk().crew.wake()                        # after a change that asks for work: add_lesson, compare_with
 
 A record that is missing, or words that can't be kept, raise `DeskError` with a line for a person: the application

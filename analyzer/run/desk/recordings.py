@@ -12,7 +12,7 @@ import tempfile
 from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
-from typing import IO, BinaryIO
+from typing import IO, BinaryIO, Protocol
 
 from analyzer.errors import DeskError, OutputError
 from analyzer.files import PARTIAL_SUFFIX, reason
@@ -21,6 +21,13 @@ from analyzer.files import PARTIAL_SUFFIX, reason
 LARGEST_FILE_BYTES = 256 * 1024 * 1024
 _CHUNK_BYTES = 1024 * 1024
 _NAME = re.compile(r"[0-9a-f]{64}")
+
+
+class Readable(Protocol):
+    """What bytes can be read from, piece by piece."""
+
+    def read(self, size: int, /) -> bytes:
+        """Return at most so many bytes, none at the end."""
 
 
 @dataclass(frozen=True)
@@ -47,7 +54,7 @@ class PlainFiles:
         self._suffix = suffix
         folder.mkdir(exist_ok=True)
 
-    def keep(self, stream: IO[bytes], what: str, most_bytes: int = LARGEST_FILE_BYTES) -> KeptFile:
+    def keep(self, stream: Readable, what: str, most_bytes: int = LARGEST_FILE_BYTES) -> KeptFile:
         """Write all that a stream gives; on the disk when this returns.
 
         Raises

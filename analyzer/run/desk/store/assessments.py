@@ -19,7 +19,8 @@ class Assessment:
     id, lesson : int
     uid : str
     result_sha256, report_sha256 : str
-        Names of the result file and of the report in the folder.
+        Names of the result file and of the report in the folder; the report's is "" for one that was brought from
+        another desk, until the same result has been worked out here.
     program : str
         Version of the program.
     charts : tuple of int
@@ -114,6 +115,27 @@ def add_assessment(
         "UPDATE lesson SET assessment = ?, state = 'assessed', refusal = '' WHERE id = ?", (row["id"], lesson)
     )
     return _assessment(row)
+
+
+def keep_outcome(change: sqlite3.Connection, lesson: int, inputs: Inputs, outcome: Outcome) -> Assessment:
+    """Add an assessment, or return the lesson's newest where the same came out of the same once more.
+
+    One that was brought from another desk has no report of its own yet; it gets the one made here.
+    """
+    row = change.execute(
+        "SELECT assessment.* FROM lesson JOIN assessment ON assessment.id = lesson.assessment WHERE lesson.id = ?",
+        (lesson,),
+    ).fetchone()
+    if row is None or (row["result_sha256"], row["program"]) != (outcome.result_sha256, outcome.program):
+        return add_assessment(change, lesson, inputs, outcome)
+    newest = _assessment(row)
+    if Inputs(newest.charts, newest.clearance, newest.options) != inputs:
+        return add_assessment(change, lesson, inputs, outcome)
+    change.execute("UPDATE lesson SET state = 'assessed', refusal = '' WHERE id = ?", (lesson,))
+    if newest.report_sha256:
+        return newest
+    change.execute("UPDATE assessment SET report_sha256 = ? WHERE id = ?", (outcome.report_sha256, newest.id))
+    return assessment_of(change, newest.id)
 
 
 def assessment_of(view: sqlite3.Connection, assessment: int) -> Assessment:

@@ -26,7 +26,12 @@ class Chart:
 
 
 def add_chart(
-    change: sqlite3.Connection, title: str, text: str, origin: Origin = "copied", replaces: int | None = None
+    change: sqlite3.Connection,
+    title: str,
+    text: str,
+    origin: Origin = "copied",
+    replaces: int | None = None,
+    made_at: str = "",
 ) -> Chart:
     """Add a chart, or return the one that has the same text already.
 
@@ -39,7 +44,7 @@ def add_chart(
     if row is None:
         row = change.execute(
             "INSERT INTO chart (title, text, sha256, origin, made_at, replaces) VALUES (?, ?, ?, ?, ?, ?) RETURNING *",
-            (one_line(title, "title of the chart", needed=True), text, sha256, origin, now(), replaces),
+            (one_line(title, "title of the chart", needed=True), text, sha256, origin, made_at or now(), replaces),
         ).fetchone()
     return _chart(row)
 

@@ -36,7 +36,11 @@ class Wanted:
 
 @dataclass(frozen=True)
 class Line:
-    """A lesson as the list shows it; `result` and `overall` are the newest assessment's."""
+    """A lesson as the list shows it.
+
+    `result` and `overall` are the newest assessment's without the `overruled` findings; `remarks` counts all that was
+    said, `signed` speaks of the newest assessment.
+    """
 
     id: int
     recording: str
@@ -51,6 +55,7 @@ class Line:
     assessment: int | None
     result: str
     overall: float | None
+    overruled: int
     attempts: int
     remarks: int
     signed: bool
@@ -79,8 +84,7 @@ def lesson_list(view: sqlite3.Connection, wanted: Wanted, *, start: int = 0, mos
         " (SELECT count(*) FROM remark JOIN assessment ON assessment.id = remark.assessment"
         "   WHERE assessment.lesson = lesson.id) AS remarks,"
         " EXISTS (SELECT 1 FROM signature WHERE signature.assessment = lesson.assessment) AS signed,"
-        " coalesce((SELECT result FROM assessment WHERE assessment.id = lesson.assessment), '') AS result,"
-        " (SELECT overall FROM assessment WHERE assessment.id = lesson.assessment) AS overall,"
+        " lesson.result, lesson.overall, lesson.overruled,"
         " coalesce((SELECT attempts FROM assessment WHERE assessment.id = lesson.assessment), 0) AS attempts"
         f"{tables} WHERE {where} ORDER BY lesson.flown_at DESC, lesson.id DESC LIMIT ? OFFSET ?",
         (*values, most, start),

@@ -95,12 +95,14 @@ def add_lesson(
     charts: Sequence[int] = (),
     clearance: str = "",
     options: Mapping[str, Any] | None = None,
+    brought: tuple[str, str] | None = None,
 ) -> Lesson:
-    """Add a lesson of a recording that is kept, and ask for its work."""
+    """Add a lesson of a recording that is kept, and ask for its work; `brought`: uid and time from another desk."""
+    uid, made_at = brought or (new_uid(), now())
     row = change.execute(
-        "INSERT INTO lesson (uid, recording, pilot, clearance, options, state, refusal, look, flown_at, made_at)"
-        " VALUES (?, ?, ?, ?, ?, 'received', '', '{}', '', ?) RETURNING id",
-        (new_uid(), sha256, pilot, _clearance(clearance), json.dumps(dict(options or {})), now()),
+        "INSERT INTO lesson (uid, recording, pilot, clearance, options, state, refusal, look, flown_at, result,"
+        " overruled, made_at) VALUES (?, ?, ?, ?, ?, 'received', '', '{}', '', '', 0, ?) RETURNING id",
+        (uid, sha256, pilot, _clearance(clearance), json.dumps(dict(options or {})), made_at),
     ).fetchone()
     _set_charts(change, row["id"], charts)
     ask_for_work(change, row["id"])
@@ -174,6 +176,23 @@ def keep_look(change: sqlite3.Connection, lesson: int, look: Mapping[str, Any]) 
         "UPDATE lesson SET look = ?, flown_at = ?, duration_s = ?, refusal = '',"
         " state = CASE WHEN assessment IS NULL THEN 'read' ELSE 'assessed' END WHERE id = ?",
         (json.dumps(dict(look)), look["start_utc"] or "", look["duration_s"], lesson),
+    )
+
+
+@dataclass(frozen=True)
+class Spoken:
+    """The newest assessment's result and lowest overall score without what was overruled, and how much that was."""
+
+    result: str
+    overall: float | None
+    overruled: int
+
+
+def keep_spoken(change: sqlite3.Connection, lesson: int, spoken: Spoken) -> None:
+    """Keep what the list shows of a lesson's result."""
+    change.execute(
+        "UPDATE lesson SET result = ?, overall = ?, overruled = ? WHERE id = ?",
+        (spoken.result, spoken.overall, spoken.overruled, lesson),
     )
 
 

@@ -40,6 +40,9 @@ _FIRST = (
         flown_at TEXT NOT NULL,
         duration_s REAL,
         assessment INTEGER REFERENCES assessment (id),
+        result TEXT NOT NULL,
+        overall REAL,
+        overruled INTEGER NOT NULL,
         made_at TEXT NOT NULL
     )""",
     "CREATE INDEX lesson_by_recording ON lesson (recording)",

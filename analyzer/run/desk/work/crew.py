@@ -11,7 +11,9 @@ import threading
 from pathlib import Path
 
 from analyzer.errors import DeskError
-from analyzer.run.desk.store.assessments import Inputs, add_assessment
+from analyzer.run.desk.margin.said import refresh
+from analyzer.run.desk.recordings import PlainFiles
+from analyzer.run.desk.store.assessments import Inputs, keep_outcome
 from analyzer.run.desk.store.charts import chart_of
 from analyzer.run.desk.store.database import Store
 from analyzer.run.desk.store.jobs import Job, count_death, job_done, next_job, still_wanted
@@ -112,8 +114,7 @@ class Crew:
             return
         with self._store.writing() as change:
             if still_wanted(change, job):
-                keep(change, job.lesson, inputs, done)
-                job_done(change, job)
+                keep(change, self._folder, job, inputs, done)
 
     def _count_death(self, job: Job, task: Task) -> None:
         with self._store.writing() as change:
@@ -155,11 +156,13 @@ def task_of(view: sqlite3.Connection, lesson: int, folder: Path) -> tuple[Task, 
     return task, Inputs(about.charts, about.clearance, about.options)
 
 
-def keep(change: sqlite3.Connection, lesson: int, inputs: Inputs, done: Done) -> None:
-    """Keep what came of a lesson's work."""
+def keep(change: sqlite3.Connection, folder: Path, job: Job, inputs: Inputs, done: Done) -> None:
+    """Keep what came of a job, and take it out."""
     if done.look is not None:
-        keep_look(change, lesson, done.look)
+        keep_look(change, job.lesson, done.look)
     if done.outcome is not None:
-        add_assessment(change, lesson, inputs, done.outcome)
+        keep_outcome(change, job.lesson, inputs, done.outcome)
     elif done.refusal:
-        refuse(change, lesson, done.refusal)
+        refuse(change, job.lesson, done.refusal)
+    refresh(change, PlainFiles(folder / "results", ".json"), job.lesson)
+    job_done(change, job)

@@ -7,6 +7,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from analyzer.errors import ReversalDebriefError
+from analyzer.run.desk.margin.said import worst_of
 from analyzer.run.desk.recordings import PlainFiles
 from analyzer.run.desk.store.assessments import FindingKey, Outcome
 from analyzer.version import __version__
@@ -103,8 +104,7 @@ def outcome_of(result: Mapping[str, Any], result_sha256: str, report_sha256: str
     """
     attempts = result["attempts"]
     scores = [attempt["scores"]["overall"] for attempt in attempts if attempt["scores"]["overall"] is not None]
-    said = {attempt["result"] for attempt in attempts}
-    worst = next((one for one in ("not to standard", "not assessed", "to standard") if one in said), "")
+    worst = worst_of([attempt["result"] for attempt in attempts])
     findings = tuple(
         (
             FindingKey(
