@@ -47,6 +47,36 @@ class Debrief:
 
         return render_lesson(self.lesson)
 
+    def to_geojson(self) -> dict[str, Any]:
+        """Return the flight for a map (RFC 7946): track by phase with its heights, areas, fix, places of findings."""
+        from analyzer.shown import flight_collection
+
+        return flight_collection(self.lesson)
+
+    def to_kml(self) -> str:
+        """Return the flight for a globe (OGC KML 2.2): what `to_geojson` holds, the track at its height."""
+        from analyzer.shown import flight_collection, flight_kml
+
+        return flight_kml(flight_collection(self.lesson))
+
+    def to_svg(self, reversal: int = 1) -> str:
+        """Return the plan of a reversal as a drawing that stands alone; of a flight without one that of its track."""
+        return str(self._plan("svg", reversal))
+
+    def to_png(self, reversal: int = 1) -> bytes:
+        """Return the plan of a reversal as a picture."""
+        picture = self._plan("png", reversal)
+        assert isinstance(picture, bytes)
+        return picture
+
+    def _plan(self, kind: str, reversal: int) -> str | bytes:
+        from analyzer.shown import plans
+
+        found = [content for number, content in plans(self.lesson, kind) if number in (0, reversal)]
+        if not found:
+            raise OptionError(f"reversal: {reversal} is not in this track. Expected 1 to {len(self.lesson.in_order)}")
+        return found[0]
+
     def to_frame(self) -> "DataFrame":
         """Return the flight as a pandas table, a row for each moment of the smoothed track.
 

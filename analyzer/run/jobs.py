@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 
 from analyzer.errors import ReversalDebriefError
 from analyzer.files import file_sha256, json_text, write_whole
-from analyzer.run.report_names import ReportNames, read_result
+from analyzer.run.report_names import ReportNames, place_beside, read_result
 
 if TYPE_CHECKING:  # pandas and the like are loaded with the first track, by the process that assesses it
     from analyzer.run.debrief import CodedChoice
@@ -27,6 +27,7 @@ class Job:
     with_report: bool = True
     with_result: bool = True
     sha256: str | None = None  # of the track file, None where it can't be read
+    also: tuple[str, ...] = ()  # what else is written: "svg", "png", "geojson", "kml"
 
 
 @dataclass(frozen=True)
@@ -51,13 +52,14 @@ def jobs_for(
     options: dict[str, Any],
     *,
     with_report: bool,
+    also: tuple[str, ...] = (),
 ) -> Iterator[Job]:
     """Give the jobs of a run in order, each with a stem that no other track has."""
     names = ReportNames(folder)
     for number, track in enumerate(tracks):
         sha256 = fingerprint(track)
         stem = names.stem_for(track.stem, sha256)
-        yield Job(number, track, procedure, folder, stem, options, with_report, sha256=sha256)
+        yield Job(number, track, procedure, folder, stem, options, with_report, sha256=sha256, also=also)
 
 
 def fingerprint(path: Path) -> str | None:
@@ -71,7 +73,8 @@ def fingerprint(path: Path) -> str | None:
 def finished_before(job: Job) -> Outcome | None:
     """Return the outcome of an earlier run whose files are all there, None where there is none."""
     result = read_result(job.folder / f"{job.stem}.json")
-    if result is None or (job.with_report and not (job.folder / f"{job.stem}.html").is_file()):
+    suffixes = (*(["html"] if job.with_report else []), *job.also)
+    if result is None or not all((job.folder / f"{job.stem}.{suffix}").is_file() for suffix in suffixes):
         return None
     try:
         return Outcome(job, _brief(result), skipped=True)
@@ -95,6 +98,11 @@ def assess_one(job: Job) -> Outcome:
             write_whole(job.folder / f"{job.stem}.json", json_text(result))
         if page is not None:
             write_whole(job.folder / f"{job.stem}.html", page)
+        if job.also:
+            from analyzer.shown import files_handed_on
+
+            for ending, content in files_handed_on(debrief.lesson, job.also):
+                write_whole(place_beside(job.folder, job.stem, ending), content)
     except ReversalDebriefError as error:
         return Outcome(job, None, str(error))
     except MemoryError:

@@ -17,6 +17,8 @@ _PARTIAL_NAME = re.compile(rf"\.[0-9a-f]{{12}}{re.escape(PARTIAL_SUFFIX)}")
 STALE_AFTER_S = 3600.0
 #: file systems allow 255 bytes for a name; the rest is for the number, the suffix and the temporary file's ending
 LONGEST_STEM_BYTES = 180
+#: stands near the start of every file beside a report
+OWN_MARK = b"Reversal Debrief"
 #: not allowed in a name, or misleading in one: control characters, separators, direction marks
 _UNSAFE_IN_NAMES = re.compile(
     r'[\x00-\x1f\x7f-\x9f/\\:*?"<>|\u200b-\u200f\u2028-\u202e\u2066-\u2069\ufeff\ud800-\udfff]'
@@ -125,5 +127,22 @@ def index_place(folder: Path) -> Path:
         except OSError:
             start = b""
         if INDEX_MARK.encode() in start:
+            return path
+        number += 1
+
+
+def place_beside(folder: Path, stem: str, ending: str) -> Path:
+    """Return where a file beside a report goes: a numbered place where its own is taken by somebody else's file."""
+    number = 1
+    while True:
+        path = folder / (f"{stem}{ending}" if number == 1 else f"{stem}-{number}{ending}")
+        try:
+            with path.open("rb") as file:
+                start = file.read(4000)
+        except FileNotFoundError:
+            return path
+        except OSError:
+            start = b""
+        if OWN_MARK in start:
             return path
         number += 1

@@ -23,11 +23,14 @@ if TYPE_CHECKING:
     from analyzer.run.debrief import CodedChoice
 
 
+KINDS = ("svg", "png", "geojson", "kml")
+
+
 @click.command(
     cls=GroupedCommand,
     groups={
         "The procedure": ("procedure", "coded", "airport", "approach", "transition", "pick"),
-        "The reports": ("output", "no_report", "jobs", "skip_existing"),
+        "The reports": ("output", "no_report", "also", "jobs", "skip_existing"),
         **ASSESSMENT_GROUPS,
     },
     examples=(
@@ -35,6 +38,7 @@ if TYPE_CHECKING:
         "reversal-debrief assess lessons/ --procedure vor_12.toml --procedure hold.toml --skip-existing",
         "reversal-debrief assess lesson.csv --procedure vor_12.toml --wind 24018KT --altimeter-setting Q1013",
         "reversal-debrief assess lesson.csv --procedure vor_12.toml --columns time=Zulu,latitude=Lat",
+        "reversal-debrief assess lesson.gpx --procedure vor_12.toml --also png,kml",
     ),
 )
 @click.argument("tracks", nargs=-1, required=True, type=FILE, metavar="TRACK...")
@@ -57,6 +61,11 @@ if TYPE_CHECKING:
 @click.option("--explain", is_flag=True, help="List each column of the tracks, what it was taken for, and stop.")
 @click.option("--no-report", is_flag=True, help="Write the result files only.")
 @click.option(
+    "--also",
+    metavar="KIND,...",
+    help="Further files: plans as svg or png, the flight as geojson or kml for maps and globes.",
+)
+@click.option(
     "--jobs",
     type=click.IntRange(min=1),
     metavar="N",
@@ -73,6 +82,7 @@ def assess(
     pick: int | None,
     output: Path,
     no_report: bool,
+    also: str | None,
     jobs: int | None,
     skip_existing: bool,
     explain: bool,
@@ -94,7 +104,7 @@ def assess(
         finish(explain_tracks(tracks, options["columns"], options["max_megabytes"]), len(tracks))
         return
     asked = _asked(tracks, procedure, coded, airport, approach, transition, pick)
-    options = checked_options(options)
+    options, further = checked_options(options), kinds_of(also)
     prepare_folder(output)
     outcomes: list[work.Outcome] = []
     waiting: dict[int, work.Outcome] = {}
@@ -117,7 +127,7 @@ def assess(
             say_error(outcome.error)
 
     batch.run(
-        work.jobs_for(tracks, asked, output, options, with_report=not no_report),
+        work.jobs_for(tracks, asked, output, options, with_report=not no_report, also=further),
         batch.processes_for(len(tracks), jobs),
         skip_existing=skip_existing,
         report=report,
@@ -128,6 +138,15 @@ def assess(
     if len(outcomes) + len(earlier) > 1 and done and not no_report:
         click.echo(f"{write_index(output, outcomes + earlier)}: overview of {len(outcomes) + len(earlier)} tracks")
     finish(len(done), len(tracks))
+
+
+def kinds_of(also: str | None) -> tuple[str, ...]:
+    """Return the kinds of further files that --also names, each once."""
+    kinds = tuple(dict.fromkeys(one.strip().lower() for one in (also or "").split(",") if one.strip()))
+    for one in kinds:
+        if one not in KINDS:
+            raise OptionError(f"--also: {one} is not a kind of file. Expected one or more of {', '.join(KINDS)}")
+    return kinds
 
 
 def _asked(

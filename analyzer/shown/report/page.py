@@ -214,7 +214,10 @@ def _data(attempt: AttemptView, drawn: Drawings) -> dict[str, Any]:
     lists = {name: in_steps(values) for name, values in attempt.cursor.items() if name in SERIES}
     return {
         "number": attempt.number,
-        "findings": [[one.code, one.at_s] for one in sorted(attempt.findings, key=lambda each: each.place)],
+        "findings": [
+            [one.code, None if one.at_s is None else round(one.at_s, 2)]  # as the result file has it
+            for one in sorted(attempt.findings, key=lambda each: each.place)
+        ],
         "cursor": {name: value for name, value in attempt.cursor.items() if name not in SERIES},
         "steps": lists,
         "plan": {"x0": plan.x0, "y0": plan.y0, "k": plan.k, "close": plan.close_view},

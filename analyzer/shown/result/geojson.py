@@ -5,7 +5,7 @@ is cut there into several parts (3.1.9).
 """
 
 from collections.abc import Iterable, Sequence
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, NamedTuple
 
 import numpy as np
 import numpy.typing as npt
@@ -18,6 +18,7 @@ from shapely.geometry.polygon import orient
 from analyzer.flown import Attempt, Motion
 from analyzer.given import Frame
 from analyzer.planned import Area, NominalPath
+from analyzer.units import METRES_PER_FOOT, FloatArray
 
 if TYPE_CHECKING:  # a chart needs no assessment
     from analyzer.judged import Assessment
@@ -93,31 +94,86 @@ def path_features(frame: Frame, paths: Sequence[NominalPath]) -> list[Feature]:
     return features
 
 
-def flown_features(frame: Frame, motion: Motion, attempts: Sequence[Attempt]) -> list[Feature]:
-    """Return a feature for each phase of each reversal: the flown track from the phase's start to its end."""
+class Heights(NamedTuple):
+    """Altitudes above mean sea level in metres at moments in seconds, both shape (n,)."""
+
+    time_s: FloatArray
+    altitude_m: FloatArray
+
+
+def flown_features(
+    frame: Frame, motion: Motion, attempts: Sequence[Attempt], heights: Heights | None = None
+) -> list[Feature]:
+    """Return a feature for each phase of each reversal: the flown track from the phase's start to its end.
+
+    Properties `time_s` and `altitude_ft` hold a value for each place (for each place of each line where the track is
+    cut). The altitudes are above mean sea level, which a third coordinate is not: that would be a height above the
+    ellipsoid. Source: RFC 7946, 4, read.
+    """
     features = []
     for attempt in attempts:
         for phase in attempt.phases:
-            inside = (motion.time_s > phase.start_s) & (motion.time_s < phase.end_s)
-            moments = np.concatenate([[phase.start_s], motion.time_s[inside], [phase.end_s]])
-            line = _linear(
-                frame,
-                np.interp(moments, motion.time_s, motion.along_m),
-                np.interp(moments, motion.time_s, motion.cross_m),
-            )
-            if line is not None:
-                features.append(
-                    _feature(
-                        line,
-                        name="flown track",
-                        attempt=attempt.number,
-                        phase=phase.name,
-                        lap=phase.lap,
-                        start_s=round(phase.start_s, 2),
-                        end_s=round(phase.end_s, 2),
-                    )
-                )
+            found = track_feature(frame, motion, (phase.start_s, phase.end_s), heights)
+            if found is not None:
+                found["properties"] |= {"attempt": attempt.number, "phase": phase.name, "lap": phase.lap}
+                features.append(found)
     return features
+
+
+def track_feature(
+    frame: Frame, motion: Motion, span_s: tuple[float, float], heights: Heights | None = None
+) -> Feature | None:
+    """Return the flown track between two moments as a feature; None for fewer than two different places."""
+    start_s, end_s = span_s
+    inside = (motion.time_s > start_s) & (motion.time_s < end_s)
+    moments = np.concatenate([[start_s], motion.time_s[inside], [end_s]])
+    along = np.interp(moments, motion.time_s, motion.along_m)
+    cross = np.interp(moments, motion.time_s, motion.cross_m)
+    lines = _timed_lines(frame, along, cross, moments)
+    if not lines:
+        return None
+    times = [np.round(part[:, 2], 1).tolist() for part in lines]
+    feet = [_feet_at(heights, part[:, 2]) for part in lines]
+    places = [_rounded(part[:, :2]) for part in lines]
+    one = len(lines) == 1
+    return _feature(
+        {"type": "LineString" if one else "MultiLineString", "coordinates": places[0] if one else places},
+        name="flown track",
+        start_s=round(start_s, 2),
+        end_s=round(end_s, 2),
+        time_s=times[0] if one else times,
+        altitude_ft=feet[0] if one else feet,
+    )
+
+
+def point_feature(frame: Frame, east_north_m: tuple[float, float], **properties: Any) -> Feature:
+    """Return a place of the plane as a feature."""
+    latitude, longitude = frame.latitude_longitude_deg(*(np.array([value]) for value in east_north_m))
+    place = np.column_stack([longitude, latitude])
+    place[:, 0] = (place[:, 0] + 180.0) % 360.0 - 180.0
+    return _feature({"type": "Point", "coordinates": _rounded(place)[0]}, **properties)
+
+
+def _timed_lines(
+    frame: Frame, along_m: FloatArray, cross_m: FloatArray, moments_s: FloatArray
+) -> list[npt.NDArray[np.float64]]:
+    """Longitude, latitude and moment of the places of a path, shape (n, 3) each; empty where it has no length."""
+    if LineString(np.column_stack([along_m, cross_m])).length == 0.0:
+        return []
+    places = _unwrapped(frame, np.column_stack([along_m, cross_m]))
+    cut = _cut(LineString(np.column_stack([places, moments_s])))
+    return [shapely.get_coordinates(part, include_z=True) for part in _parts(cut, LineString)]
+
+
+def _feet_at(heights: Heights | None, moments_s: FloatArray) -> list[float | None]:
+    if heights is None:
+        return [None] * len(moments_s)
+    known = np.isfinite(heights.altitude_m)
+    if not known.any():
+        return [None] * len(moments_s)
+    time, altitude = heights.time_s[known], heights.altitude_m[known]
+    feet = np.interp(moments_s, time, altitude, left=np.nan, right=np.nan) / METRES_PER_FOOT
+    return [float(round(one)) if np.isfinite(one) else None for one in feet]
 
 
 def protection_geojson(assessment: "Assessment") -> dict[str, Any]:

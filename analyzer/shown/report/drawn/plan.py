@@ -17,6 +17,7 @@ from analyzer.shown.report.drawn.svg import STEADY, element, group, line, path_d
 from analyzer.shown.report.view.values import Bounds, PlanView, Point
 
 WIDTH, HEIGHT = 800.0, 620.0
+SHEET_TOP = 34.0  # of the sheet in a drawing of its own: above it stands what it shows
 _THIN = 0.12  # drawing units: the closest zoom is about 6 times, and a line stays within a pixel
 LEAST_SHARE = 0.001  # of the drawing in the closer view: of a world-wide one the reversal would be a point
 ZOOM_STEPS = 40  # zoom classes: a style attribute would need a looser content policy
@@ -47,8 +48,8 @@ def draw_plan(plan: PlanView, prefix: str) -> PlanDrawing:
     board = _board(plan.bounds)
     view = _view(plan.close_bounds, board)
     close = board.window(*view, (WIDTH, HEIGHT))
-    radii = _radii(plan, board)
-    labels = labels_of(plan, close, board, sorted({*radii, *_radii(plan, close)}))
+    radii = rings_of(plan, board)
+    labels = labels_of(plan, close, board, sorted({*radii, *rings_of(plan, close)}))
     small = inset(inset_place(plan, close), view, board, prefix)
     main = element(
         "svg",
@@ -77,6 +78,37 @@ def draw_plan(plan: PlanView, prefix: str) -> PlanDrawing:
         aria_describedby=f"{prefix}-plan-words",
     )
     return PlanDrawing(main, whole, round(board.x0, 3), round(board.y0, 3), round(board.k, 4), view)
+
+
+def sheet_of(plan: PlanView) -> Board:
+    """Return the sheet that shows the reversal and nothing else, to be drawn on as it is."""
+    board = _board(plan.bounds)
+    close = board.window(*_view(plan.close_bounds, board), (WIDTH, HEIGHT))
+    return Board(close.x0, close.y0, close.k, WIDTH, HEIGHT)
+
+
+def draw_sheet(plan: PlanView, prefix: str) -> Markup:
+    """Draw the reversal on a sheet of its own, below a margin, for a file that stands alone."""
+    board = sheet_of(plan)
+    return element(
+        "svg",
+        _patterns(prefix),
+        element("rect", width=WIDTH, height=HEIGHT, class_="inset-frame"),
+        group(_world(plan, board, prefix, rings_of(plan, board)), class_="world"),
+        lay_out(
+            labels_of(plan, board, board, rings_of(plan, board)),
+            board,
+            board,
+            room_of(plan, board, inset=False),
+            focusable=False,
+        ),
+        corners(plan, board, Markup("")),
+        class_="plan whole",
+        y=SHEET_TOP,
+        width=WIDTH,
+        height=HEIGHT,
+        viewBox=f"0 0 {WIDTH:.0f} {HEIGHT:.0f}",
+    )
 
 
 def zoom_class(share: float) -> str:
@@ -153,7 +185,7 @@ def _areas(plan: PlanView, board: Board, prefix: str) -> Markup:
     return group(*shapes, class_="layer layer-areas")
 
 
-def _radii(plan: PlanView, board: Board) -> list[float]:
+def rings_of(plan: PlanView, board: Board) -> list[float]:
     """Return the distances of rings that a sheet has room for, nautical miles."""
     reach = max(math.hypot(x, y) for x in (plan.bounds[0], plan.bounds[2]) for y in (plan.bounds[1], plan.bounds[3]))
     far = min(reach, math.hypot(board.width, board.height) / board.k)
