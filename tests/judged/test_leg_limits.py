@@ -9,13 +9,15 @@ from dataclasses import replace
 import pytest
 
 from analyzer.flown import Attempt, Motion
-from analyzer.given import Clearance, HoldClearance, frame_of
+from analyzer.given import Clearance, HoldClearance, Place, frame_of
 from analyzer.judged.findings import Case, Judgement, judge
 from analyzer.judged.measurements.legs import measure_leg_end
 from analyzer.judged.measurements.timing import measure_timing
 from analyzer.judged.measurements.values import LapMeasure, LegEnd, Timing
-from analyzer.planned import Plan
+from analyzer.planned import Asked, NoPlan, Plan
+from analyzer.planned.solver.solve import solve
 from analyzer.standards import load_tolerances
+from analyzer.units import MPS_PER_KNOT
 from tests.hand_flown import attempt, flown, forty_five_one_eighty, procedure
 from tests.judged.test_findings_table import HOLD, NM, PROCEDURE, Scene, hold, procedure_turn
 
@@ -218,3 +220,25 @@ def test_a_last_lap_shortened_to_leave_on_time_is_no_fault() -> None:
     for leave_at_s, found in ((820.0, []), (849.0, []), (851.0, [("leg-too-short", "minor")])):
         assert leg_findings(judged(scene, Clearance(hold=HoldClearance(leave_at_s=leave_at_s)))) == found
     assert leg_findings(judged(scene)) == [("leg-too-short", "minor")], "nothing was cleared"
+
+
+def test_a_leg_by_distance_is_advised_as_the_pilot_reads_it() -> None:
+    """The station lies 15 NM behind the fix: five miles out it reads 20."""
+    scene = distant(6.5, 5.0)
+    frame = frame_of(HOLD_IN_LIEU)
+    latitude_deg, longitude_deg = frame.latitude_longitude_from_along_cross(-15.0 * NM, 0.0)
+    station = Place(float(latitude_deg), float(longitude_deg), "HRF")
+    procedure = replace(scene.procedure, guidance=replace(scene.procedure.guidance, kind="VOR", station=station))
+    solved = solve(Asked(procedure, 110.0 * MPS_PER_KNOT, None, "hold"))
+    scene = replace(scene, procedure=procedure, measures=replace(scene.measures, solved=solved))
+    found = next(one for one in judged(scene).findings if one.code == "leg-too-long")
+    assert "Begin the turn inbound at 20 DME" in found.advice
+
+
+def test_without_a_plan_it_is_the_wind_that_leaves_no_time() -> None:
+    scene = timed(120.0)
+    none = NoPlan("hold", "direct", 50.0, None, "no")
+    scene = replace(scene, measures=replace(scene.measures, solved=none))
+    judgement = judged(scene)
+    assert any("no time is right in this wind" in one for one in judgement.not_assessed)
+    assert "not known" not in next(one for one in judgement.findings if one.code == "leg-too-long").text

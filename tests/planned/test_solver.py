@@ -11,11 +11,11 @@ import numpy as np
 import pytest
 
 from analyzer.given.plane import frame_of
-from analyzer.given.procedure import Procedure
+from analyzer.given.procedure import AltitudeLimit, Guidance, Procedure
 from analyzer.given.wind import Wind, wind_from
 from analyzer.planned.solver.solve import Asked, solve
 from analyzer.planned.solver.values import NoPlan, SolvedPlan
-from analyzer.units.factors import METRES_PER_NM, MPS_PER_KNOT
+from analyzer.units.factors import METRES_PER_FOOT, METRES_PER_NM, MPS_PER_KNOT
 from tests.planned.step_flown import StepFlown
 from tests.planned.test_paths import procedure
 
@@ -303,3 +303,76 @@ def test_where_the_limit_binds_half_a_mile_is_kept_from_it(method: str) -> None:
     plan = solved(replace(procedure(), remain_within_m=5.0 * NM), method, None, None)
     farthest = max(float(np.max(np.hypot(leg.along_m, leg.cross_m))) for leg in plan.legs)
     assert farthest == pytest.approx(4.5 * NM, abs=0.01 * NM)
+
+
+def test_a_stations_distance_is_the_slant_one() -> None:
+    """At 6,000 ft above a station that reads 5 NM the aircraft is 4.9 NM away over the ground.
+
+    sqrt(5^2 - 0.99^2) = 4.90, the textbook triangle; [IFH] chapter 9: the reading is the slant distance.
+    """
+    station = replace(HOLD.fix, elevation_m=1900.0 * METRES_PER_FOOT)
+    high = AltitudeLimit("reversal", "at or above", 7900.0 * METRES_PER_FOOT, None)
+    plan = replace(
+        HOLD, outbound_s=None, outbound_m=5.0 * NM, fix=station, guidance=replace(HOLD.guidance, station=station),
+        altitudes=(high,),
+    )  # fmt: skip
+    leg = solved(plan, "hold", "direct", None).leg("outbound")
+    assert leg is not None
+    assert math.hypot(leg.along_m[-1], leg.cross_m[-1]) / NM == pytest.approx(4.90, abs=0.005)
+    assert leg.end is not None
+    assert leg.end.distance_m == 5.0 * NM, "the card says what is read"
+    low = solved(replace(plan, altitudes=()), "hold", "direct", None).leg("outbound")
+    assert low is not None
+    assert math.hypot(low.along_m[-1], low.cross_m[-1]) / NM == pytest.approx(5.0, abs=0.005), "a height not known"
+
+
+def test_area_navigation_knows_no_slant() -> None:
+    station = replace(LIEU_4_NM.fix, elevation_m=0.0)
+    high = AltitudeLimit("reversal", "at or above", 12000.0 * METRES_PER_FOOT, None)
+    guidance = Guidance("RNAV", station, None, NM)
+    leg = solved(replace(LIEU_4_NM, fix=station, guidance=guidance, altitudes=(high,)), "hold", "direct", None).leg(
+        "outbound"
+    )
+    assert leg is not None
+    assert leg.along_m[-1] / NM == pytest.approx(4.0, abs=0.001)
+
+
+@pytest.mark.parametrize(("kt", "told"), [(4.0, None), (22.0, "this wind asks for 2:"), (42.0, "over half as long")])
+def test_a_base_turn_tells_the_charts_time_beside_the_winds(kt: float, told: str | None) -> None:
+    """A headwind outbound: the same place over the ground, 2:00 V / (V - w) in a wind straight along the leg."""
+    answer = solved(BASE, "teardrop", None, wind_from(BASE.outbound_true_deg, kt * KT))
+    timed = answer.timed_s("outbound")
+    assert timed is not None
+    assert timed >= 120.0 * 110.0 / (110.0 - kt) - 0.5
+    assert (told is None and not answer.notes) or any(told in note for note in answer.notes)  # type: ignore[operator]
+
+
+def test_a_base_turn_is_not_ordered_at_twice_its_time() -> None:
+    """Half the airspeed on the nose outbound would make two minutes four."""
+    no = solve(Asked(BASE, TAS, wind_from(BASE.outbound_true_deg, 55.0 * KT), "teardrop"))
+    assert isinstance(no, NoPlan)
+    assert "instead of 2:00" in no.reason
+
+
+@pytest.mark.parametrize("tas_kt", [90.0, 150.0])
+@pytest.mark.parametrize("from_deg", [0.0, 90.0, 180.0, 270.0])
+def test_a_parallel_entry_ends_its_leg_near_the_course_on_its_own_side(tas_kt: float, from_deg: float) -> None:
+    """However far the turn at the fix leads to the other side: a quarter of a mile at most where its turn begins."""
+    wind = relative(LIEU_4_NM, from_deg, 15.0)
+    arrival = LIEU_4_NM.reciprocal_true_deg + 45.0 * LIEU_4_NM.side
+    answer = solve(Asked(LIEU_4_NM, tas_kt * KT, wind, "hold", "parallel", arrival))
+    assert isinstance(answer, SolvedPlan)
+    leg = answer.leg("outbound")
+    assert leg is not None
+    assert LIEU_4_NM.side * leg.cross_m[-1] >= -0.25 * NM
+
+
+@pytest.mark.parametrize("from_deg", range(0, 360, 30))
+@pytest.mark.parametrize("tas_kt", [90.0, 150.0])
+def test_a_45_180_intercepts_at_thirty_degrees_or_turns_straight_on(tas_kt: float, from_deg: float) -> None:
+    answer = solve(Asked(procedure(), tas_kt * KT, relative(procedure(), from_deg, 25.0), "45/180"))
+    assert isinstance(answer, SolvedPlan)
+    leg = answer.leg("intercept")
+    if leg is not None:
+        closing = math.degrees(math.atan2(abs(leg.cross_m[-1] - leg.cross_m[0]), leg.along_m[0] - leg.along_m[-1]))
+        assert closing >= 29.9

@@ -31,6 +31,7 @@ class OffsetSettings:
     pause_45_s: float = 14.0  # a 45/180 has a level leg at least so long; a minute is customary, hurried ones exist
     pause_80_s: float = 5.0  # the roll from bank to bank of an 80/260 takes no longer
     pause_spread_s: float = 6.0
+    pause_most: float = 16.0  # the wind may stretch a pause: it counts no more than four spreads
     cut_short_s: float = 3.0  # a turn that ends so near to the end of the track is cut short by it
 
 
@@ -119,7 +120,8 @@ def name_method(
     width = max(leg.turn_radius_m * 2.0, LEG.least_width_m)
     # a racetrack begins with a turn of about 180 deg the way it goes on, which carries its leg off the fix
     turned = 0.0 if manoeuvre.outbound_turn is None else side * manoeuvre.outbound_turn.degrees
-    round_at_fix = float(np.clip((turned - LEG.racetrack_turn_deg[0]) / LEG.racetrack_ramp_deg, 0.0, 1.0))
+    to_parallel = turned + max(off_deg, 0.0)  # a correction towards the manoeuvre side makes the turn smaller
+    round_at_fix = float(np.clip((to_parallel - LEG.racetrack_turn_deg[0]) / LEG.racetrack_ramp_deg, 0.0, 1.0))
     round_at_fix = 0.0 if turned > LEG.racetrack_turn_deg[1] else round_at_fix
     abeam = side * leg.fix_abeam_m / width
     carried_off = float(np.clip((abeam - LEG.carried_off_from) / LEG.carried_off_ramp, 0.0, 1.0))
@@ -157,8 +159,9 @@ def _name_offset(manoeuvre: TurnRoles, cut_short: bool) -> tuple[FlownAs, tuple[
     words = f"Offset turn of {size:.0f} deg, {pause:.0f} s level, then {round_deg:.0f} deg the other way."
     # distance from each pattern in its own spread: offset, turn back, and whether a leg was flown between
     short_s, long_s = max(0.0, OFFSET.pause_45_s - pause), max(0.0, pause - OFFSET.pause_80_s)
-    like_45 = ((size - OFFSET.turn_45_deg) / OFFSET.turn_spread_deg) ** 2 + (short_s / OFFSET.pause_spread_s) ** 2
-    like_80 = ((size - OFFSET.turn_80_deg) / OFFSET.turn_spread_deg) ** 2 + (long_s / OFFSET.pause_spread_s) ** 2
+    short, long = (min((off_s / OFFSET.pause_spread_s) ** 2, OFFSET.pause_most) for off_s in (short_s, long_s))
+    like_45 = ((size - OFFSET.turn_45_deg) / OFFSET.turn_spread_deg) ** 2 + short
+    like_80 = ((size - OFFSET.turn_80_deg) / OFFSET.turn_spread_deg) ** 2 + long
     if not cut_short:  # the size of a turn that the track's end cuts short tells nothing
         like_45 += ((round_deg - OFFSET.back_45_deg) / OFFSET.back_45_spread_deg) ** 2
         like_80 += ((round_deg - OFFSET.back_80_deg) / OFFSET.back_80_spread_deg) ** 2

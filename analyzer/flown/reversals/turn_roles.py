@@ -37,6 +37,9 @@ class ReversalTurnSettings:
     same_turn_s: float = 12.0  # flown in two pieces with less level flight between, it is one turn
     after_fix_s: float = 20.0  # one that has ended by then was the turn at the fix
     from_deg: float = 60.0  # it begins at least so far off the inbound course, and is not over nearer to it
+    long_deg: float = 200.0  # but one from this size on, which goes by the outbound direction whatever it began at,
+    longest_deg: float = 330.0  # and is no full circle,
+    long_from_deg: float = 40.0  # may begin so near to it: an 80/260's in a strong wind
     to_deg: float = 100.0  # and ends at most so far off it
     least_deg: float = 60.0  # a smaller turn reverses nothing
     least_cut_short_deg: float = 15.0  # but one that the track's end cuts short may be as small as any turn,
@@ -52,7 +55,8 @@ class OffsetTurnSettings:
     least_deg: float = 15.0  # a smaller one is no phase of its own: definition of the result
     most_deg: float = 120.0  # no offset turn is larger
     least_outbound_s: float = 12.0  # so long at least the outbound course is flown before it
-    leaves_deg: float = 20.0  # it ends at least so far off the outbound course
+    leaves_deg: float = 20.0  # it ends at least so far off the outbound course, by its ground track
+    heads_off_deg: float = 10.0  # and by its heading, off which a strong wind may take as much as half of a 45
     farther_by_deg: float = 12.0  # and farther off than it began: a capture ends nearer
     from_within_deg: float = 40.0  # and begins no farther off than this
     back_within_s: float = 200.0  # the reversal turn follows within this: three minutes on the leg are no 45/180
@@ -167,18 +171,17 @@ def _reversal(
             and abs(relative_heading_deg(air, group[-1].end_s)) > REVERSAL.from_deg
         ):
             group.append(inside[index + len(group)])
-        index += len(group)
+        index += 1 if len(group) > 1 and _start_angle(group[0], motion, air) < REVERSAL.from_deg else len(group)
         first, last = group[0], group[-1]
         if last.end_s < begin + REVERSAL.after_fix_s:
             continue
-        start_angle = max(
-            min(abs(relative_track_deg(motion, first.start_s)), abs(relative_heading_deg(air, first.start_s))), 0.0
-        )
+        start_angle = _start_angle(first, motion, air)
         end_angle = min(abs(relative_track_deg(motion, last.end_s)), abs(relative_heading_deg(air, last.end_s)))
         size = abs(sum(turn.degrees for turn in group))
         cut_short = circuit.end is None and last.end_s > float(motion.time_s[-1]) - REVERSAL.cut_short_s
         least_deg = REVERSAL.least_cut_short_deg if cut_short else REVERSAL.least_deg
-        if start_angle < REVERSAL.from_deg or size < least_deg:
+        from_deg = REVERSAL.long_from_deg if REVERSAL.long_deg <= size <= REVERSAL.longest_deg else REVERSAL.from_deg
+        if start_angle < from_deg or size < least_deg:
             continue
         if cut_short and size < REVERSAL.plain_cut_short_deg and not _begins_reversal(first, inside, procedure):
             continue
@@ -189,6 +192,11 @@ def _reversal(
         if size > best_size or turns_back:
             best, best_size = group, size
     return best
+
+
+def _start_angle(turn: FlownTurn, motion: Motion, air: AirMotion) -> float:
+    """How far off the inbound course a turn begins, by its ground track or its heading, whichever is less."""
+    return min(abs(relative_track_deg(motion, turn.start_s)), abs(relative_heading_deg(air, turn.start_s)))
 
 
 def _begins_reversal(turn: FlownTurn, inside: list[FlownTurn], procedure: Procedure) -> bool:
@@ -274,7 +282,7 @@ def _offset_turn(
     after_air = 180.0 - abs(relative_heading_deg(air, turn.end_s))
     # leaving the course by as much as the turn brings; a capture ends nearer to the outbound course
     farther_deg = 0.5 * (after + after_air) - 0.5 * (before + before_air)
-    if min(after, after_air) < OFFSET.leaves_deg or farther_deg < OFFSET.farther_by_deg:
+    if after < OFFSET.leaves_deg or after_air < OFFSET.heads_off_deg or farther_deg < OFFSET.farther_by_deg:
         return None
     if min(before, before_air) > OFFSET.from_within_deg:
         return None

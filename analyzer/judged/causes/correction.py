@@ -19,6 +19,8 @@ HEADING_SIGMA_DEG, TIME_SIGMA_S, LINE_SIGMA_M, TURN_TIME_SIGMA_S = 2.0, 1.0, 30.
 #: differences smaller than these are how anybody flies: no cause
 LARGEST_INTERCEPT_DEG = 120.0
 SLOWEST_CROSS_MPS = 10.0
+LEAST_DISTANCE_M = 0.1 * METRES_PER_NM  # a leg by distance that ends so near to its end needs no cause
+LEAST_AWAY_MPS = 10.0
 LEAST_OVERSHOOT_M = 0.08 * METRES_PER_NM  # a smaller overshoot needs no cause
 NOTICED = {"deg": 2.0, "s": 4.0, "deg/s": 0.1, "m": 60.0}
 
@@ -28,7 +30,7 @@ class Correction:
     """One thing put right: `flown` and `asked` in `unit`, 1 sigma of the reading, and the change to the circuit.
 
     `leg` is the phase that it is of, `course_deg` the course that a correction in degrees is counted from, relative to
-    the inbound one.
+    the inbound one, `place` where a leg by distance is to end, as the pilot reads it.
     """
 
     name: CauseName
@@ -39,6 +41,7 @@ class Correction:
     change: Change
     leg: str = ""
     course_deg: float = 180.0
+    place: str = ""
 
 
 def numbers_of(circuit: Reflight, phase: str, kind: type[Straight] | type[Turn]) -> list[int]:

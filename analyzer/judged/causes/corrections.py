@@ -5,6 +5,9 @@ from dataclasses import replace
 from analyzer.flown import Attempt
 from analyzer.given import Procedure
 from analyzer.judged.causes.correction import (
+    LEAST_AWAY_MPS,
+    LEAST_DISTANCE_M,
+    LINE_SIGMA_M,
     NOTICED,
     TIME_SIGMA_S,
     Correction,
@@ -13,8 +16,9 @@ from analyzer.judged.causes.correction import (
     numbers_of,
 )
 from analyzer.judged.causes.headings import offset_heading, offset_turn, outbound_heading
-from analyzer.judged.causes.reflight import Reflight, Turn, corners
+from analyzer.judged.causes.reflight import Reflight, Straight, Turn, corners
 from analyzer.judged.causes.turns import rate_of_turn, turn_at_the_fix, turn_onto_course
+from analyzer.judged.findings.wording import turn_place
 from analyzer.judged.measurements.values import AttemptMeasures
 from analyzer.planned import SolvedPlan
 
@@ -37,6 +41,7 @@ def find_corrections(
     if lacking:
         found.append(_joined(lacking))
     found += [*outbound_time(circuit, attempt, lap, measures, procedure), *offset_time(circuit, lap, measures)]
+    found += outbound_distance(circuit, lap, measures, procedure)
     found += rate_of_turn(circuit, solved)
     found += turn_at_the_fix(circuit)
     found += offset_turn(circuit, attempt, solved)
@@ -81,6 +86,23 @@ def outbound_time(
             return []
     change = lengthened(number, asked - flown)
     return [Correction("outbound time", flown, asked, "s", TIME_SIGMA_S, change, "outbound")]
+
+
+def outbound_distance(circuit: Reflight, lap: int, measures: AttemptMeasures, procedure: Procedure) -> list[Correction]:
+    """Outbound leg that the chart ends at a distance: where the turn back began against where it was to begin."""
+    number, end, solved = longest_straight(circuit, "outbound"), measures.leg_end, measures.solved
+    if number is None or end is None or end.lap != lap or not isinstance(solved, SolvedPlan):
+        return []
+    flown_m = end.out_m(along_the_course=procedure.is_hold)
+    piece = circuit.pieces[number]
+    assert isinstance(piece, Straight)
+    along_mps, cross_mps = circuit.ground_velocity(piece.heading_deg, piece.tas_mps)
+    away_mps = along_mps if procedure.is_hold else (along_mps * end.along_m + cross_mps * end.cross_m) / flown_m
+    if abs(flown_m - end.charted_m) < LEAST_DISTANCE_M or away_mps < LEAST_AWAY_MPS:
+        return []
+    change = lengthened(number, (end.charted_m - flown_m) / away_mps)
+    place = turn_place(procedure, solved, lap)
+    return [Correction("outbound distance", flown_m, end.charted_m, "m", LINE_SIGMA_M, change, "outbound", place=place)]
 
 
 def _clocked_s(measures: AttemptMeasures, lap: int) -> float | None:

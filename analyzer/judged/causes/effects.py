@@ -1,23 +1,23 @@
 """What went wrong, as numbers of a re-flight: overshoot, short, beyond a limit, roll-out in the wrong place."""
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
 
-from analyzer.flown import Attempt
-from analyzer.given import Procedure
+from analyzer.flown import Attempt, Motion
 from analyzer.judged.causes.correction import LEAST_OVERSHOOT_M
 from analyzer.judged.causes.reflight import Reflight, Turn, corners, fly, parallel_point, reversal_number, rolled_out
 from analyzer.judged.causes.turns import onto_course_number
 from analyzer.judged.causes.values import EffectName
 from analyzer.judged.measurements.values import AttemptMeasures
-from analyzer.planned import Area, point_margins_m
+from analyzer.planned import Plan, point_margins_m
 from analyzer.units import METRES_PER_NM
 
 LEAST_SHORT_M = 0.3 * METRES_PER_NM
 LATE_ESTABLISHED_M = 1.0 * METRES_PER_NM
 LEAST_DISPLACED_M = 0.15 * METRES_PER_NM
+NEARLY_PARALLEL_DEG = 30.0
 ENDS_ON_COURSE = ("hold", "racetrack", "teardrop", "80/260")
 
 
@@ -33,18 +33,31 @@ class Yardstick:
     measured_m: float | None = None
 
 
+@dataclass(frozen=True)
+class RollOut:
+    """Where the reversal turn ended as measured, along and cross, metres.
+
+    `level_m` with wings level, `parallel_m` where the ground track was parallel to the course, None where it never was.
+    """
+
+    level_m: tuple[float, float] | None
+    parallel_m: tuple[float, float] | None
+
+
 def yardsticks(
     circuit: Reflight,
     attempt: Attempt,
     measures: AttemptMeasures,
-    procedure: Procedure,
-    protection: Sequence[Area],
+    plan: Plan,
     corrected: Reflight,
+    ended: RollOut,
 ) -> tuple[Yardstick, ...]:
     """Return the effects that this circuit shows, the worst kind first.
 
-    `corrected` is the circuit with everything put right: the roll-out point is measured from where it then is.
+    `corrected` is the circuit with everything put right: the roll-out point is measured from where it then is; `ended`
+    is where the reversal turn ended on the track.
     """
+    procedure, protection = plan.procedure, plan.areas
     found = []
     limit_m = procedure.remain_within_m
     outside = {excursion.area for excursion in measures.containment.excursions}
@@ -64,7 +77,8 @@ def yardsticks(
     elif onto is not None and _past_course_m(circuit) > LEAST_OVERSHOOT_M:
         found.append(Yardstick("overshoot", lambda c: abs(_past_course_m(c)), _overshoot_m(measures)))
     if direct and -beyond > LEAST_SHORT_M and _late_to_establish(measures):
-        found.append(Yardstick("rolled out short", lambda c: abs(rolled_out(c)[1])))
+        short_m = None if ended.parallel_m is None else abs(ended.parallel_m[1])
+        found.append(Yardstick("rolled out short", lambda c: abs(rolled_out(c)[1]), short_m))
     place = rolled_out if direct else turned_back
     right = place(corrected)
 
@@ -73,8 +87,36 @@ def yardsticks(
         return float(np.hypot(here[0] - right[0], here[1] - right[1]))
 
     if displaced(circuit) > LEAST_DISPLACED_M:
-        found.append(Yardstick("roll-out point", displaced))
+        at = ended.parallel_m if direct else ended.level_m
+        away_m = None if at is None else float(np.hypot(at[0] - right[0], at[1] - right[1]))
+        found.append(Yardstick("roll-out point", displaced, away_m))
     return tuple(found)
+
+
+def measured_roll_out(attempt: Attempt, lap: int, motion: Motion) -> RollOut:
+    """Return where the reversal turn of a lap ended on the track, by its largest part where it was flown in several."""
+    turns = [turn for name, of_lap, turn in attempt.turns if name == "reversal turn" and of_lap == lap]
+    if not turns:
+        return RollOut(None, None)
+    turn = max(turns, key=lambda one: abs(one.degrees))
+    level_m = _place(motion, turn.end_s)
+    inside = np.flatnonzero((motion.time_s >= turn.start_s) & (motion.time_s <= turn.end_s))
+    track = np.arctan2(motion.cross_mps[inside], -motion.along_mps[inside])
+    near = np.abs(track) < np.radians(NEARLY_PARALLEL_DEG)
+    crossed = np.flatnonzero(near[:-1] & near[1:] & (track[:-1] * track[1:] <= 0.0) & (track[:-1] != track[1:]))
+    if crossed.size == 0:
+        return RollOut(level_m, None)
+    last = int(crossed[-1])
+    share = track[last] / (track[last] - track[last + 1])
+    before, after = motion.time_s[inside[last]], motion.time_s[inside[last + 1]]
+    return RollOut(level_m, _place(motion, float(before + share * (after - before))))
+
+
+def _place(motion: Motion, at_s: float) -> tuple[float, float]:
+    return (
+        float(np.interp(at_s, motion.time_s, motion.along_m)),
+        float(np.interp(at_s, motion.time_s, motion.cross_m)),
+    )
 
 
 def _overshoot_m(measures: AttemptMeasures) -> float | None:

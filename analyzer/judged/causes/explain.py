@@ -11,7 +11,7 @@ from analyzer.flown import Attempt, Flight, Motion
 from analyzer.given import Frame, Procedure, Wind
 from analyzer.judged.causes.correction import Correction
 from analyzer.judged.causes.corrections import find_corrections
-from analyzer.judged.causes.effects import Yardstick, yardsticks
+from analyzer.judged.causes.effects import Yardstick, measured_roll_out, yardsticks
 from analyzer.judged.causes.flown_circuit import flown_circuit
 from analyzer.judged.causes.reflight import Reflight, Straight, Turn, corners, fly
 from analyzer.judged.causes.turns import onto_course_number
@@ -47,7 +47,7 @@ def explain(attempt: Attempt, measures: AttemptMeasures, flight: Flight, plan: P
     effect is with it alone put right; its contribution is its share of what all of them take off together, see
     `shares_m`.
     """
-    procedure, frame, protection = plan.procedure, plan.frame, plan.areas
+    procedure, frame = plan.procedure, plan.frame
     motion, wind = flight.motion, flight.wind
     lap = attempt.laps if lap is None else lap
     if wind is None:
@@ -64,7 +64,7 @@ def explain(attempt: Attempt, measures: AttemptMeasures, flight: Flight, plan: P
     circuit = fitted(circuit, motion)
     found = _weightiest(find_corrections(circuit, attempt, lap, measures, procedure))
     corrected = _all(circuit, found)
-    sticks = yardsticks(circuit, attempt, measures, procedure, protection, corrected)
+    sticks = yardsticks(circuit, attempt, measures, plan, corrected, measured_roll_out(attempt, lap, motion))
     others = _perturbed(attempt, lap, motion, wind, frame)
     effects = tuple(
         _effect(stick, circuit, corrected, found, others, (attempt, lap, measures, procedure)) for stick in sticks

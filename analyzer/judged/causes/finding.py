@@ -18,6 +18,7 @@ FINDINGS_OF: Mapping[CauseName, tuple[str, ...]] = MappingProxyType(
         "outbound heading": ("heading-off", "no-wind-correction", "wind-correction-wrong-way"),
         "outbound tracking": ("outbound-course-not-tracked",),
         "outbound time": ("leg-too-long", "leg-too-short"),
+        "outbound distance": ("leg-too-long",),
         "offset heading": ("heading-off",),
         "offset turn": (),
         "offset leg time": ("leg-too-long", "leg-too-short"),

@@ -14,6 +14,7 @@ CauseName = Literal[
     "outbound heading",
     "outbound tracking",
     "outbound time",
+    "outbound distance",
     "offset heading",
     "offset turn",
     "offset leg time",

@@ -88,6 +88,8 @@ def _said(cause: Correction, procedure: Procedure) -> tuple[str, str]:
         return f"You turned at {flown:.1f}°/s", f"{asked:.1f}°/s"
     if cause.name == "outbound tracking":
         return f"The outbound leg ended {_miles(flown)} NM beside its course", "the course tracked"
+    if cause.name == "outbound distance":
+        return f"You flew {leg} to {_miles(flown)} NM", f"turning at {_miles(asked)} NM"
     if cause.name in ("outbound time", "offset leg time"):
         return f"You flew {leg} for {clock_words(flown)}", clock_words(asked)
     if cause.name == "offset turn":
@@ -126,6 +128,8 @@ def remedy(cause: Correction, procedure: Procedure) -> str:
         return f"Turn at {asked:.1f}°/s and keep the bank until just before the heading."
     if cause.name == "outbound tracking":
         return "Track the outbound course before turning off it."
+    if cause.name == "outbound distance":
+        return f"Begin the turn back at {cause.place}."
     if cause.name in ("outbound time", "offset leg time"):
         return f"In this wind fly {leg} for {clock_words(asked)}."
     if cause.name == "offset turn":

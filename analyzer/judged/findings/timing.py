@@ -4,8 +4,9 @@ from dataclasses import dataclass
 
 from analyzer.judged.findings.case import SIGMAS_OF_DOUBT, Case, Part, verdict_of
 from analyzer.judged.findings.values import Finding, Severity
-from analyzer.judged.findings.wording import limb
+from analyzer.judged.findings.wording import limb, turn_place
 from analyzer.judged.measurements.values import LapMeasure, LegEnd, Timing
+from analyzer.planned import NoPlan
 from analyzer.standards import FLYING
 from analyzer.units import METRES_PER_NM, clock, miles, seconds
 
@@ -69,7 +70,8 @@ def _by_time(case: Case, timing: Timing) -> Part:
     verdict = verdict_of(limits.tolerance_s - abs(off_s), timing.sigma_s)
     missing: tuple[str, ...] = ()
     if timing.wind_adjusted_s is None:
-        missing = ("Timing against the wind: the wind is not known, so the still-air time is the measure.",)
+        why = "no time is right in this wind" if _without_plan(case) else "the wind is not known"
+        missing = (f"Timing against the wind: {why}, so the still-air time is the measure.",)
     if verdict != "to standard" and case.left_on_time(timing.lap):
         sentence = (
             f"The {limb(timing.leg)} of lap {timing.lap} was adjusted to leave on time: its length is not judged."
@@ -86,12 +88,17 @@ def _asked_words(case: Case, timing: Timing, bound_s: float) -> str:
     asked_s = timing.wind_adjusted_s
     name = "charted" if "limits.outbound_min" not in case.procedure.defaults else "by the rule"
     if asked_s is None:
-        return f"{seconds(timing.planned_s)} {name}, the wind not known"
+        against = "none right in this wind" if _without_plan(case) else "the wind not known"
+        return f"{seconds(timing.planned_s)} {name}, {against}"
     if abs(asked_s - timing.planned_s) < 1.0:
         return f"{seconds(timing.planned_s)} {name}"
     if seconds(bound_s) != seconds(asked_s):
         return f"{seconds(bound_s)} {name}, {seconds(asked_s)} in this wind"
     return f"the wind asked for {seconds(asked_s)} ({seconds(timing.planned_s)} in still air)"
+
+
+def _without_plan(case: Case) -> bool:
+    return isinstance(case.measures.solved, NoPlan)
 
 
 def _numbers(timing: Timing, limits: LegLimits, off_s: float) -> tuple[float, float, float, str]:
@@ -177,7 +184,7 @@ def _by_distance(case: Case, end: LegEnd) -> Part:
     """Judge a leg that ends at a distance: the charted length is a limit, a shorter leg is none's fault."""
     limit_m = case.tolerances.si("timing.leg_over_nm")
     hold = case.procedure.is_hold  # its leg is a length along the course; a teardrop's ends at a distance from the fix
-    out_m = end.along_m if hold else end.from_fix_m
+    out_m = end.out_m(along_the_course=hold)
     over_m = out_m - end.charted_m
     verdict = verdict_of(limit_m - over_m, end.sigma_m)
     if verdict == "to standard":
@@ -202,7 +209,8 @@ def _by_distance(case: Case, end: LegEnd) -> Part:
         far = over_m - doubt_m >= case.tolerances.si("timing.leg_major_over_nm")
         code, severity = "leg-too-long", "major" if far else "minor"
         text += "."
-        advice = f"Begin the turn inbound at {miles(end.charted_m)} from the fix: the leg's length is a limit."
+        place = turn_place(case.procedure, case.measures.solved, end.lap)
+        advice = f"Begin the turn inbound at {place}: the leg's length is a limit."
     finding = Finding(
         code, severity, "outbound", end.lap, end.at_s, text, advice, leg_reference(case), *numbers, unit="NM"
     )

@@ -1,12 +1,38 @@
 """Numbers in the words of pilots: minutes and seconds, nautical miles, feet, knots, degrees magnetic."""
 
 from analyzer.given import Procedure
+from analyzer.planned import LegEnd, NoPlan, SolvedPlan
+from analyzer.units import METRES_PER_NM
 
 
 def magnetic(procedure: Procedure, true_deg: float) -> str:
     """Return a true course or heading as three digits magnetic, 360 for north."""
     whole = round(procedure.magnetic_deg(true_deg)) % 360
     return f"{whole or 360:03d}°"
+
+
+def fix_name(procedure: Procedure) -> str:
+    """Return what the fix is called."""
+    return procedure.fix.ident or "the fix"
+
+
+def end_place(procedure: Procedure, end: LegEnd | None) -> str:
+    """Return where a leg by distance ends, as the pilot reads it: "20 DME"; empty for another leg."""
+    if end is None or end.distance_m is None:
+        return ""
+    nm = f"{round(end.distance_m / METRES_PER_NM, 1):g}"
+    if end.kind == "station distance" and procedure.guidance.kind in ("VOR", "localizer"):
+        return f"{nm} DME"
+    if end.kind == "distance along the course":
+        return f"{nm} NM along the course from {fix_name(procedure)}"
+    return f"{nm} NM from {fix_name(procedure)}"
+
+
+def turn_place(procedure: Procedure, solved: SolvedPlan | NoPlan | None, lap: int) -> str:
+    """Return where the turn back is to begin after an outbound leg charted by distance, as the pilot reads it."""
+    leg = solved.leg("outbound", lap) if isinstance(solved, SolvedPlan) else None
+    place = "" if leg is None else end_place(procedure, leg.end)
+    return place or f"{(procedure.outbound_m or 0.0) / METRES_PER_NM:g} NM from {fix_name(procedure)}"
 
 
 def in_phase(phase: str | None) -> str:

@@ -1,8 +1,8 @@
 """The legs of a plan in words: from when to count, headings magnetic, distances as they are read."""
 
 from analyzer.given import Procedure, frame_of
-from analyzer.judged.findings.wording import magnetic
-from analyzer.planned import LegEnd, PathLeg, SolvedPlan, deflection
+from analyzer.judged.findings.wording import end_place, fix_name, magnetic
+from analyzer.planned import PathLeg, SolvedPlan, deflection
 from analyzer.units import METRES_PER_NM, clock_words as clock, difference_deg, miles
 
 SMALLEST_DRIFT_DEG = 1.0
@@ -38,23 +38,6 @@ def step_lines(procedure: Procedure, plan: SolvedPlan) -> list[str]:
         lines += _straight(procedure, plan, leg, turn, first=first)
         turn = None
     return lines
-
-
-def fix_name(procedure: Procedure) -> str:
-    """Return what the fix is called."""
-    return procedure.fix.ident or "the fix"
-
-
-def until(procedure: Procedure, end: LegEnd | None) -> str:
-    """Return where a leg by distance ends, as the pilot reads it."""
-    if end is None or end.distance_m is None:
-        return ""
-    nm = f"{round(end.distance_m / METRES_PER_NM, 1):g}"
-    if end.kind == "station distance" and procedure.guidance.kind in ("VOR", "localizer"):
-        return f"to {nm} DME"
-    if end.kind == "distance along the course":
-        return f"to {nm} NM along the course from {fix_name(procedure)}"
-    return f"to {nm} NM from {fix_name(procedure)}"
 
 
 def _side(turn_deg: float | None) -> str:
@@ -120,7 +103,7 @@ def _outbound(
         start = f"{name} {fix} outbound heading {heading}{correction}"
     end = leg.end
     if end is not None and end.kind != "time":
-        return f"{start}, {until(procedure, end)}."
+        return f"{start}, to {end_place(procedure, end)}."
     time = clock(leg.timed_s if leg.timed_s is not None else leg.duration_s)
     when = None if end is None else end.clock_from
     if when == "abeam or wings level, the later":

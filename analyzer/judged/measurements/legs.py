@@ -59,6 +59,7 @@ def measure_leg_end(attempt: Attempt, motion: Motion, procedure: Procedure, posi
         from_fix_m=float(np.hypot(along_m, cross_m)),
         charted_m=procedure.outbound_m,
         sigma_m=position_sigma_m,
+        cross_m=cross_m,
     )
 
 

@@ -188,6 +188,11 @@ class LegEnd:
     from_fix_m: float
     charted_m: float
     sigma_m: float
+    cross_m: float = 0.0
+
+    def out_m(self, *, along_the_course: bool) -> float:
+        """Return how far out the leg ended: along the course in a hold, from the fix in a teardrop."""
+        return self.along_m if along_the_course else self.from_fix_m
 
 
 @dataclass(frozen=True)

@@ -1,13 +1,13 @@
-"""Holds and racetracks: the circuit, and the direct, teardrop and parallel entries."""
+"""Holds and racetracks: the circuit, from any heading over the fix; the other entries are in `entries`."""
 
 import math
 from dataclasses import dataclass
 
-from analyzer.planned.solver.air import Air, NoSuchHeadingError, short_way, way_round
+from analyzer.planned.solver.air import Air, way_round
 from analyzer.planned.solver.roots import roots_between
-from analyzer.planned.solver.sketch import STEEP_DEG, USUAL_DEG, Sketch
+from analyzer.planned.solver.sketch import Sketch
+from analyzer.planned.solver.slant import over_the_ground_m
 from analyzer.planned.solver.values import Condition, LegEnd, NoPlanError
-from analyzer.standards import FLYING
 from analyzer.units import METRES_PER_NM, MPS_PER_KNOT
 
 #: own choices: leg at least and at most, and the inbound leg off its time by at most this share where the outbound leg
@@ -21,20 +21,14 @@ LEAST_OUTBOUND_SHARE = 0.05
 #: a plan does not roll out farther than this beyond the course; where still air does less, that is the aim in a wind
 #: too (own choice: it leaves room to the 0.2 NM that a hold may go beyond)
 AIM_BEYOND_M = 0.15 * METRES_PER_NM
-ENTRY_DEG = FLYING["entry.teardrop"].value
-#: a teardrop entry is widened up to this where the wind carries its turn through the course (own choice), and its time
-#: is stretched up to one and a half times, the longest that the racetrack entry of the criteria allows for a minute
-WIDEST_ENTRY_DEG, ENTRY_STRETCH = 60.0, FLYING["icao.entry.offset_time"].value / FLYING["entry.time"].value
-#: seconds of inbound leg that an entry in lieu of a procedure turn needs: established for 10 s (own choice)
-ESTABLISHED_S = 10.0
 
 
 @dataclass(frozen=True, slots=True)
 class Leg:
     """What ends the outbound leg: the time asked of the inbound leg, or a distance.
 
-    The distance is that from a point of the plane, as a DME shows it, or along the course (`by_track`), as area
-    navigation counts it, [AIM] 5-3-8 j.
+    The distance is that from a point of the plane, as a DME shows it (from `height_m` above it), or along the course
+    (`by_track`), as area navigation counts it, [AIM] 5-3-8 j.
     """
 
     inbound_s: float | None = None
@@ -42,24 +36,31 @@ class Leg:
     from_x_m: float = 0.0
     from_y_m: float = 0.0
     by_track: bool = False
+    height_m: float = 0.0
+
+    @property
+    def ground_m(self) -> float:
+        """The distance over the ground at which the distance is read."""
+        assert self.distance_m is not None
+        return self.distance_m if self.by_track else over_the_ground_m(self.distance_m, self.height_m)
 
     def seconds_to_distance(self, x_m: float, y_m: float, vx: float, vy: float) -> float:
         """Return the time from a place until the distance is reached on the leg.
 
         A leg shorter than the pattern is wide has exceeded it before it begins: there it counts along the course.
         """
-        assert self.distance_m is not None
+        end_m = self.ground_m
         if self.by_track:
-            return (self.distance_m - x_m) / vx if vx > 0.0 else -1.0
+            return (end_m - x_m) / vx if vx > 0.0 else -1.0
         dx, dy = x_m - self.from_x_m, y_m - self.from_y_m
         speed2 = vx * vx + vy * vy
         half = (dx * vx + dy * vy) / speed2
-        rest = (dx * dx + dy * dy - self.distance_m**2) / speed2
+        rest = (dx * dx + dy * dy - end_m**2) / speed2
         inner = half * half - rest
         seconds = -half + math.copysign(math.sqrt(max(inner, 0.0)), 1.0 if self.outwards else -1.0)
         if inner >= 0.0 and seconds >= 0.0:
             return seconds
-        end_x_m = self.from_x_m + (self.distance_m if self.outwards else -self.distance_m)
+        end_x_m = self.from_x_m + (end_m if self.outwards else -end_m)
         return (end_x_m - x_m) / vx if vx > 0.0 else -1.0
 
     @property
@@ -194,133 +195,3 @@ def fly_circuit(sketch: Sketch, leg: Leg, circuit: Circuit) -> float:
     sketch.straight("outbound", circuit.leg_s, timed_s=timed_s, end=leg.end())
     sketch.onto_course(1)
     return sketch.to_fix()
-
-
-# --- entries -------------------------------------------------------------------------------------------------------
-
-
-def turn_at_fix(sketch: Sketch, arrival_deg: float | None, heading_deg: float) -> None:
-    """Turn the short way from the heading of the arrival onto the entry's heading; no turn where none is known."""
-    if arrival_deg is None:
-        sketch.heading_deg = heading_deg % 360.0
-        return
-    sketch.heading_deg = arrival_deg % 360.0
-    sketch.turn("outbound turn", short_way(sketch.heading_deg, heading_deg))
-
-
-def teardrop_entry(
-    sketch: Sketch, leg: Leg, charted_s: float, arrival_deg: float | None, still_beside_m: float | None
-) -> float:
-    """Fly a teardrop entry and return the seconds of its inbound leg.
-
-    In still air: 30 degrees off the reciprocal for the charted time or to the charted distance. In a wind the track is
-    held, and the time such that the turn ends where it does in still air (`still_beside_m`, None for that flight
-    itself); where it would go through the course the leg is lengthened, then the track widened.
-    """
-    aim = None if still_beside_m is None else max(still_beside_m, -AIM_BEYOND_M)
-    found = None
-    for off_deg in (ENTRY_DEG, 35.0, 40.0, 45.0, 50.0, WIDEST_ENTRY_DEG):
-        found = _teardrop_trial(sketch, leg, charted_s, arrival_deg, off_deg, aim)
-        if found[1] >= -AIM_BEYOND_M - 1.0:
-            break
-    assert found is not None
-    entry, beside, leg_s = found
-    if beside < -AIM_BEYOND_M - 1.0:
-        raise NoPlanError(
-            f"the wind carries the turn of a teardrop entry {-beside / METRES_PER_NM:.1f} NM through the course; ask "
-            "for another entry or for longer legs",
-            Condition("roll-out beyond the course", AIM_BEYOND_M, -beside, "m", met=False),
-        )
-    timed = leg.distance_m is None
-    clock = LegEnd("time", clock_from="fix" if arrival_deg is None else "wings level")
-    entry.straight("outbound", leg_s, timed_s=leg_s if timed else None, end=clock if timed else leg.end())
-    entry.onto_course(1)
-    sketch.go_on_from(entry)
-    return sketch.to_fix()
-
-
-def _teardrop_trial(
-    sketch: Sketch, leg: Leg, charted_s: float, arrival_deg: float | None, off_deg: float, aim_m: float | None
-) -> tuple[Sketch, float, float]:
-    """Return the flight as far as the entry's heading, where its turn ends beside the course, and the leg's time."""
-    entry, air = sketch.copy(), sketch.air
-    heading = air.heading_for_track(180.0 - off_deg)
-    turn_at_fix(entry, arrival_deg, heading)
-    back_y = air.turn(entry.heading_deg, way_round(entry.heading_deg, air.heading_for_track(0.0), 1))[1]
-    vx, vy = air.ground_mps(heading)
-    leg_s = charted_s
-    if leg.distance_m is not None:
-        leg_s = max(leg.seconds_to_distance(entry.x_m, entry.y_m, vx, vy), 0.0)
-    else:
-        wanted_m = -AIM_BEYOND_M if aim_m is None else aim_m
-        if aim_m is not None or entry.y_m + vy * leg_s + back_y < wanted_m:
-            leg_s = (wanted_m - entry.y_m - back_y) / vy if vy > 0.0 else math.inf
-        leg_s = min(max(leg_s, LEAST_LEG_S), ENTRY_STRETCH * charted_s)
-    return entry, entry.y_m + vy * leg_s + back_y, leg_s
-
-
-def parallel_entry(
-    sketch: Sketch,
-    leg: Leg,
-    charted_s: float,
-    arrival_deg: float | None,
-    still_x_m: float | None,
-    inbound_least_s: float,
-) -> float:
-    """Fly a parallel entry and return the seconds of its inbound leg.
-
-    Outbound on the reciprocal track for the charted time (in a wind: as far out as in still air, `still_x_m`), then a
-    turn towards the holding side onto an intercept that reaches the course before the fix: 45 degrees, steeper or after
-    a longer leg where that is needed for an inbound leg of `inbound_least_s`.
-    """
-    air = sketch.air
-    heading = air.heading_for_track(180.0)
-    turn_at_fix(sketch, arrival_deg, heading)
-    vx, vy = air.ground_mps(heading)
-    leg_s = charted_s
-    if leg.distance_m is not None:
-        leg_s = max(leg.seconds_to_distance(sketch.x_m, sketch.y_m, vx, vy), 0.0)
-    elif still_x_m is not None:
-        leg_s = min(max((still_x_m - sketch.x_m) / vx, LEAST_LEG_S), max(MOST_LEG_S, charted_s))
-    best: tuple[float, Sketch] | None = None
-    longest = leg_s if leg.distance_m is not None else max(MOST_LEG_S, charted_s)
-    while True:
-        for angle in (USUAL_DEG, 50, 55, STEEP_DEG):
-            inbound_s, flown = _parallel_trial(sketch, leg, leg_s, angle, arrival_deg)
-            if best is None or inbound_s > best[0]:
-                best = inbound_s, flown
-            if inbound_s >= inbound_least_s:
-                break
-        if best is None or best[0] >= inbound_least_s or leg_s >= longest:
-            break
-        leg_s = min(leg_s + 5.0, longest)
-    assert best is not None
-    inbound_s, flown = best
-    if inbound_s < 0.0:
-        raise NoPlanError(
-            "a parallel entry comes back to the course only behind the fix; ask for another entry or for longer legs",
-            Condition("inbound leg of the entry", inbound_least_s, inbound_s, "s", met=False),
-        )
-    sketch.go_on_from(flown)
-    return inbound_s
-
-
-def _parallel_trial(
-    sketch: Sketch, leg: Leg, leg_s: float, angle_deg: float, arrival_deg: float | None
-) -> tuple[float, Sketch]:
-    flown = sketch.copy()
-    timed = leg.distance_m is None
-    clock = LegEnd("time", clock_from="fix" if arrival_deg is None else "wings level")
-    flown.straight("outbound", leg_s, timed_s=leg_s if timed else None, end=clock if timed else leg.end())
-    flown.onto_course(-1, first_deg=angle_deg, most_deg=angle_deg)
-    return flown.to_fix(), flown
-
-
-def holds_inbound(air: Air) -> bool:
-    """Whether a heading holds the inbound course and the reciprocal."""
-    try:
-        air.heading_for_track(0.0)
-        air.heading_for_track(180.0)
-    except NoSuchHeadingError:
-        return False
-    return True

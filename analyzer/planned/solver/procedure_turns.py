@@ -9,7 +9,7 @@ import numpy as np
 from analyzer.planned.solver.air import Air, way_round
 from analyzer.planned.solver.holds import LEAST_LEG_S, MOST_LEG_S
 from analyzer.planned.solver.roots import roots_between
-from analyzer.planned.solver.sketch import Piece, Sketch, coordinates_m
+from analyzer.planned.solver.sketch import LEAST_DEG, Piece, Sketch, coordinates_m
 from analyzer.planned.solver.values import Condition, LegEnd, NoPlanError
 from analyzer.standards import FLYING
 from analyzer.units import METRES_PER_NM, FloatArray
@@ -21,8 +21,11 @@ OUTBOUND_S = 60.0 * FLYING["ifh.45_180.outbound"].value
 SPARE_M, LEAST_OUTBOUND_S, MOST_OUTBOUND_S = 0.5 * METRES_PER_NM, 15.0, 420.0
 OFFSET_LEG_S = 60.0 * FLYING["us.offset_leg.customary"].value
 EIGHTY_DEG = FLYING["ifh.80_260.first"].value
-#: a first turn of an 80/260 smaller than this is none; level time between the turns shorter than this is flown through
-LEAST_FIRST_DEG, LEAST_LEVEL_S = 30.0, 5.0
+#: a first turn of an 80/260 smaller than this is none, a larger one than the second is another manoeuvre; level time
+#: between the turns shorter than the third is flown through (own choices)
+LEAST_FIRST_DEG, MOST_FIRST_DEG, LEAST_LEVEL_S = 30.0, 95.0, 5.0
+#: the leg of a 45/180 is flown so much longer, in such steps, for an intercept of at least 30 degrees (own choices)
+LONGER_S, LONGER_STEP_S = 24.0, 2.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,6 +35,17 @@ class Turned:
     sketch: Sketch
     x_m: float
     y_m: float
+
+    @property
+    def intercept_deg(self) -> float:
+        """Angle between the track of the intercept leg and the course; a right one where it turns straight onto it."""
+        leg = next(
+            (piece for piece in self.sketch.pieces if piece.phase == "intercept" and piece.turn_deg is None), None
+        )
+        if leg is None:
+            return 90.0
+        vx, vy = self.sketch.air.ground_mps(leg.heading_deg)
+        return math.degrees(math.atan2(abs(vy), -vx))
 
 
 def offset_leg_s(air: Air, charted_s: float | None, charted_m: float | None, off_turn_s: float) -> float:
@@ -85,10 +99,23 @@ def forty_five(
         )
     leg_s = leg_s if aim_y_m is None else max(leg_s, min(LEAST_LEG_S, offset_leg_s(air, *charted, turn_s)))
     end = LegEnd("time", clock_from="turn start" if from_turn_start else "wings level")
-    sketch.straight("offset leg", leg_s, timed_s=leg_s + turn_s, end=end)
-    x, y = sketch.x_m + turned[0], sketch.y_m + turned[1]
-    sketch.onto_course(turn_back, first_deg=abs(_off_inbound(offset_deg)))
-    return Turned(sketch, x, y)
+
+    def flown(seconds: float) -> Turned:
+        leg = sketch.copy()
+        leg.straight("offset leg", seconds, timed_s=seconds + turn_s, end=end)
+        x, y = leg.x_m + turned[0], leg.y_m + turned[1]
+        leg.onto_course(turn_back, first_deg=abs(_off_inbound(offset_deg)))
+        return Turned(leg, x, y)
+
+    found = flown(leg_s)
+    if aim_y_m is None:
+        return found
+    tries = [found]
+    while tries[-1].intercept_deg < LEAST_DEG and leg_s + LONGER_STEP_S * len(tries) <= MOST_LEG_S:
+        if LONGER_STEP_S * len(tries) > LONGER_S:
+            return max(tries, key=lambda one: one.intercept_deg)
+        tries.append(flown(leg_s + LONGER_STEP_S * len(tries)))
+    return tries[-1]
 
 
 def _off_inbound(offset_deg: float) -> float:
@@ -119,17 +146,17 @@ def eighty(air: Air, aim_y_m: float | None) -> Turned:
             raise NoPlanError(
                 "no time between the two turns brings the aircraft back onto the course; ask for another way to reverse"
             )
-        if level_s >= 0.0:
-            still = rolled_out(EIGHTY_DEG, level_s if level_s >= LEAST_LEVEL_S else 0.0)
-        else:
-            still = _smaller_first(rolled_out, aim_y_m)
+        still = rolled_out(EIGHTY_DEG, level_s) if level_s >= LEAST_LEVEL_S else _other_first(rolled_out, aim_y_m)
     still.sketch.onto_course(1)
     return still
 
 
-def _smaller_first(fly: Callable[[float, float], Turned], aim_y_m: float) -> Turned:
-    """Return the flight whose first turn is so much smaller that it ends on the course; nearest where none does."""
-    grid = [EIGHTY_DEG - 5.0 * k for k in range(int((EIGHTY_DEG - LEAST_FIRST_DEG) / 5.0) + 1)]
+def _other_first(fly: Callable[[float, float], Turned], aim_y_m: float) -> Turned:
+    """Return the flight whose first turn is so much smaller, or a little larger, that it ends on the course.
+
+    The nearest to it where none does.
+    """
+    grid = [MOST_FIRST_DEG - 5.0 * k for k in range(int((MOST_FIRST_DEG - LEAST_FIRST_DEG) / 5.0) + 1)]
     places = roots_between(lambda first: fly(first, 0.0).y_m - aim_y_m, grid)
     if places:
         return fly(places[0], 0.0)

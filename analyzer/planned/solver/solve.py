@@ -11,14 +11,9 @@ from analyzer.planned.protection.area import Area
 from analyzer.planned.protection.margins import point_margins_m
 from analyzer.planned.solver.air import Air, NoSuchHeadingError, air_for
 from analyzer.planned.solver.constraints import checked
-from analyzer.planned.solver.holds import (
-    ESTABLISHED_S,
-    Leg,
-    fly_circuit,
-    parallel_entry,
-    solve_circuit,
-    teardrop_entry,
-)
+from analyzer.planned.solver.distances import charted_teardrop, hold_leg, hold_leg_s
+from analyzer.planned.solver.entries import ESTABLISHED_S, parallel_entry, teardrop_entry
+from analyzer.planned.solver.holds import Leg, fly_circuit, solve_circuit
 from analyzer.planned.solver.procedure_turns import (
     Turned,
     eighty,
@@ -28,14 +23,11 @@ from analyzer.planned.solver.procedure_turns import (
     outbound_seconds,
 )
 from analyzer.planned.solver.sketch import Sketch, sampled
-from analyzer.planned.solver.teardrops import Charted, fly_teardrop, free_teardrop
+from analyzer.planned.solver.teardrops import FARTHER_SHARE, fly_teardrop, told_time
 from analyzer.planned.solver.thumb import rule_of_thumb
 from analyzer.planned.solver.values import NoPlan, NoPlanError, SolvedPlan
-from analyzer.standards import FLYING
-from analyzer.units import METRES_PER_FOOT, METRES_PER_NM, MPS_PER_KNOT, bank_of_turn_deg, difference_deg
+from analyzer.units import METRES_PER_NM, MPS_PER_KNOT, bank_of_turn_deg, difference_deg
 
-HOLD_LEG_S, HIGH_HOLD_LEG_S = 60.0 * FLYING["hold.leg.low"].value, 60.0 * FLYING["hold.leg.high"].value
-HIGH_HOLD_FT = FLYING["hold.leg.boundary"].value
 #: a wind slower than this is called still air
 STILL_MPS = 0.25
 #: a wind above this share of the airspeed is not planned for (own choice: drift is over 36 degrees)
@@ -121,8 +113,7 @@ def solve(asked: Asked, areas: Sequence[Area] = (), doubt_m: float = 0.0) -> Sol
                 "this speed; ask for vectors or another approach"
             )
         try:
-            plan = _flown(asked, air, wind, areas, doubt_m)
-            return checked(plan, asked.procedure, areas, doubt_m)
+            return _within(asked, air, wind, areas, doubt_m)
         except NoSuchHeadingError:
             speed_kt = 0.0 if wind is None else wind.speed_mps / MPS_PER_KNOT
             raise NoPlanError(
@@ -133,42 +124,24 @@ def solve(asked: Asked, areas: Sequence[Area] = (), doubt_m: float = 0.0) -> Sol
         return NoPlan(asked.method, _entry(asked), asked.tas_mps, wind, no.reason, no.failed)
 
 
-def hold_leg_s(procedure: Procedure) -> float:
-    """Return the timed leg of a hold: as charted, or by the altitude."""
-    if procedure.outbound_s is not None:
-        return procedure.outbound_s
-    limit = procedure.altitude("reversal")
-    low_m = limit.low_m if limit is not None else None
-    return HIGH_HOLD_LEG_S if low_m is not None and low_m > HIGH_HOLD_FT * METRES_PER_FOOT else HOLD_LEG_S
-
-
-def hold_leg(procedure: Procedure) -> Leg:
-    """Return what ends the outbound leg: the inbound time, or the distance as it is read from fix or station."""
-    if procedure.outbound_m is None:
-        return Leg(inbound_s=hold_leg_s(procedure))
-    if procedure.guidance.kind == "RNAV":
-        return Leg(distance_m=procedure.outbound_m, by_track=True)
-    x, y = station_m(procedure)
-    at_fix = math.hypot(x, y)
-    outwards = x <= 0.0
-    end = at_fix + procedure.outbound_m if outwards else abs(at_fix - procedure.outbound_m)
-    return Leg(distance_m=end, from_x_m=x, from_y_m=y)
-
-
-def station_m(procedure: Procedure) -> tuple[float, float]:
-    """Return where the station lies whose distance is read, in the solver's plane; the fix unless it is elsewhere."""
-    station, fix = procedure.guidance.station, procedure.fix
-    if (station.latitude_deg, station.longitude_deg) == (fix.latitude_deg, fix.longitude_deg):
-        return 0.0, 0.0
-    along, cross = frame_of(procedure).along_cross_m(station.latitude_deg, station.longitude_deg)
-    return float(along), procedure.side * float(cross)
-
-
 def _entry(asked: Asked) -> Entry | None:
     return (asked.entry or "direct") if asked.method == "hold" else None
 
 
-def _flown(asked: Asked, air: Air, wind: Wind | None, areas: Sequence[Area], doubt_m: float) -> SolvedPlan:
+def _within(asked: Asked, air: Air, wind: Wind | None, areas: Sequence[Area], doubt_m: float) -> SolvedPlan:
+    """Fly the plan; a teardrop whose longer leg leaves limit or area is tried with less of it."""
+    shares = (FARTHER_SHARE, 0.5 * FARTHER_SHARE, 0.0) if asked.method == "teardrop" and wind is not None else (0.0,)
+    for farther_share in shares[:-1]:
+        try:
+            return checked(_flown(asked, air, wind, areas, doubt_m, farther_share), asked.procedure, areas, doubt_m)
+        except NoPlanError:
+            continue
+    return checked(_flown(asked, air, wind, areas, doubt_m, shares[-1]), asked.procedure, areas, doubt_m)
+
+
+def _flown(
+    asked: Asked, air: Air, wind: Wind | None, areas: Sequence[Area], doubt_m: float, farther_share: float
+) -> SolvedPlan:
     """Fly the plan of the asked kind."""
     procedure = asked.procedure
     still = air_for(asked.tas_mps, 0.0, 0.0)
@@ -176,8 +149,9 @@ def _flown(asked: Asked, air: Air, wind: Wind | None, areas: Sequence[Area], dou
     if asked.method in ("hold", "racetrack"):
         sketch, inbound_s, notes = _hold(asked, air, still)
     elif asked.method == "teardrop":
-        sketch, inbound_s = fly_teardrop(air, charted_teardrop(procedure), still)
-        notes = ()
+        charted = charted_teardrop(procedure)
+        sketch, inbound_s = fly_teardrop(air, charted, still, farther_share)
+        notes = told_time(charted.seconds, sketch.pieces[0].timed_s)
     elif asked.method in ("45/180", "80/260"):
         sketch, inbound_s, latest_m = _procedure_turn(asked, air, still, areas, doubt_m)
         notes = ()
@@ -201,15 +175,6 @@ def _flown(asked: Asked, air: Air, wind: Wind | None, areas: Sequence[Area], dou
         latest_start_m=latest_m,
         arrival_true_deg=asked.arrival_true_deg if asked.method == "hold" else None,
     )
-
-
-def charted_teardrop(procedure: Procedure) -> Charted:
-    """Return what the chart gives for the outbound leg of a teardrop; of a procedure turn's teardrop nothing."""
-    if procedure.reversal != "teardrop":
-        return free_teardrop()
-    off = float(difference_deg(procedure.inbound_true_deg, procedure.outbound_true_deg)) * procedure.side
-    seconds = None if "limits.outbound_min" in procedure.defaults else procedure.outbound_s
-    return Charted(off, None if procedure.outbound_m is not None else seconds, procedure.outbound_m)
 
 
 # --- holds ---------------------------------------------------------------------------------------------------------

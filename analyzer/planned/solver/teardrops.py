@@ -4,28 +4,40 @@ import math
 from dataclasses import dataclass
 
 from analyzer.planned.solver.air import Air, way_round
-from analyzer.planned.solver.holds import AIM_BEYOND_M, ENTRY_DEG, LEAST_LEG_S, MOST_LEG_S
+from analyzer.planned.solver.entries import ENTRY_DEG
+from analyzer.planned.solver.holds import AIM_BEYOND_M, LEAST_LEG_S
 from analyzer.planned.solver.procedure_turns import clock_words
 from analyzer.planned.solver.sketch import Sketch
+from analyzer.planned.solver.slant import over_the_ground_m
 from analyzer.planned.solver.values import Condition, LegEnd, NoPlanError
 from analyzer.units import METRES_PER_NM
 
-#: own choices: a charted leg may end this much farther out than in still air to keep the turn on its side, and a turn
-#: may end this far beyond the course where the charted leg allows no more
-FARTHER_M, MOST_BEYOND_M = 0.3 * METRES_PER_NM, 0.5 * METRES_PER_NM
-#: a leg charted as a time may take so many times as long in a headwind (own choice)
-MOST_STRETCH = 2.0
+#: own choices: a leg charted by time may end farther out than in still air, by up to this share of its length, to keep
+#: the turn on its side (ICAO Doc 8168 Vol I, second hand: allow for the wind in heading and timing), and a turn may end
+#: this far beyond the course where the charted leg allows no more
+FARTHER_SHARE, MOST_BEYOND_M = 0.3, 0.5 * METRES_PER_NM
+#: an open leg, as long as its turn needs, is no longer than this (own choice)
+MOST_OPEN_S = 240.0
+#: a leg charted as a time may take so many times as long in a headwind, to the same place over the ground; from the
+#: second figure on the controller should know (own choices: a headwind of 35 % makes two minutes three, one of 43 %
+#: three and a half, which nobody expects of a leg charted as two)
+MOST_STRETCH, TOLD_STRETCH = 1.75, 1.5
+#: a smaller difference from the charted time is not spoken of (own choice)
+LEAST_TOLD_S = 10.0
 
 
 @dataclass(frozen=True, slots=True)
 class Charted:
-    """What the chart says of the outbound leg: relative track, seconds or metres, None for what it leaves open."""
+    """What the chart says of the outbound leg: relative track, seconds or metres, None for what it leaves open.
+
+    `by_station`: the distance is read from a station at the fix, from `height_m` above it.
+    """
 
     track_deg: float
     seconds: float | None = None
     distance_m: float | None = None
-    from_x_m: float = 0.0
-    from_y_m: float = 0.0
+    by_station: bool = False
+    height_m: float = 0.0
 
 
 def free_teardrop() -> Charted:
@@ -33,11 +45,21 @@ def free_teardrop() -> Charted:
     return Charted(180.0 - ENTRY_DEG)
 
 
-def fly_teardrop(air: Air, charted: Charted, still: Air) -> tuple[Sketch, float]:
+def told_time(charted_s: float | None, timed_s: float | None) -> tuple[str, ...]:
+    """Return the sentence on a time that the wind makes other than charted, none where it hardly does."""
+    if charted_s is None or timed_s is None or abs(timed_s - charted_s) < LEAST_TOLD_S:
+        return ()
+    chart = f"The chart's {clock_words(charted_s)} is for still air; this wind asks for {clock_words(timed_s)}"
+    if timed_s <= TOLD_STRETCH * charted_s:
+        return (f"{chart}.",)
+    return (f"{chart}, over half as long again: tell the controller, or ask for another way to reverse.",)
+
+
+def fly_teardrop(air: Air, charted: Charted, still: Air, farther_share: float = FARTHER_SHARE) -> tuple[Sketch, float]:
     """Return the flight and the seconds of its inbound leg; `still` is the same aircraft without wind.
 
-    The charted course is held. A charted leg ends as far out as in still air, or up to 0.3 NM farther where the wind
-    would carry the turn through the course; an open one when the turn ends on the course.
+    The charted course is held. A charted leg ends as far out as in still air, or farther by up to a share of its length
+    where the wind would carry the turn through the course; an open one when the turn ends on the course.
     """
     sketch = Sketch(air, air.heading_for_track(charted.track_deg))
     vx, vy = air.ground_mps(sketch.heading_deg)
@@ -46,20 +68,21 @@ def fly_teardrop(air: Air, charted: Charted, still: Air) -> tuple[Sketch, float]
     ground = math.hypot(vx, vy)
     if charted.seconds is None and charted.distance_m is None:
         leg_s = max(on_course_s, LEAST_LEG_S)
-        longest = MOST_LEG_S
+        longest = MOST_OPEN_S
     else:
-        far_m = charted.distance_m if charted.distance_m is not None else (charted.seconds or 0.0) * still.tas_mps
+        far_m = (charted.seconds or 0.0) * still.tas_mps
+        if charted.distance_m is not None:
+            far_m = over_the_ground_m(charted.distance_m, charted.height_m)
         charted_s = far_m / ground
         wanted_s = (-AIM_BEYOND_M - back_y) / vy if vy > 0.0 else math.inf
-        room_s = 0.0 if charted.distance_m is not None else FARTHER_M / ground
-        leg_s = min(max(charted_s, wanted_s), charted_s + room_s)
-        longest = max(MOST_LEG_S, MOST_STRETCH * (charted.seconds or 0.0))
-        if charted.distance_m is not None:
-            longest = math.inf
+        room_s = 0.0 if charted.distance_m is not None else farther_share * charted_s
+        longest = math.inf if charted.seconds is None else MOST_STRETCH * charted.seconds
+        leg_s = min(max(charted_s, wanted_s), max(min(charted_s + room_s, longest), charted_s))
     if leg_s > longest:
+        would = "" if charted.seconds is None else f" instead of {clock_words(charted.seconds)}"
         raise NoPlanError(
-            f"the outbound leg would need {clock_words(min(leg_s, 3599.0))}: not with this speed; ask for vectors or "
-            "another approach",
+            f"the outbound leg would need {clock_words(min(leg_s, 3599.0))}{would}: not with this speed; ask for "
+            "vectors or another approach",
             Condition("outbound leg", longest, leg_s, "s", met=False),
         )
     beside = vy * leg_s + back_y
@@ -72,8 +95,7 @@ def fly_teardrop(air: Air, charted: Charted, still: Air) -> tuple[Sketch, float]
     by_distance = charted.distance_m is not None
     end = LegEnd("time", clock_from="fix")
     if by_distance:
-        at_fix = charted.from_x_m == 0.0 and charted.from_y_m == 0.0
-        end = LegEnd("distance from the fix" if at_fix else "station distance", charted.distance_m)
+        end = LegEnd("station distance" if charted.by_station else "distance from the fix", charted.distance_m)
     sketch.straight("outbound", leg_s, tracked=True, timed_s=None if by_distance else leg_s, end=end)
     sketch.onto_course(1)
     return sketch, sketch.to_fix()

@@ -1,10 +1,12 @@
 """Flies the cards of result files in many winds and prints what came of them: `python -m tests.benchmarks.cards`.
 
 `--kind WORDS` only kinds with these words; `--winds N` only so many of the winds, spread evenly; `--speeds 90 110`.
+What is wrong with a card is told at once on the error stream, and again at the end.
 """
 
 import argparse
 import multiprocessing
+import sys
 import time
 from collections.abc import Sequence
 from pathlib import Path
@@ -22,7 +24,14 @@ def jobs(kind: str, winds: int, speeds: Sequence[float]) -> list[Job]:
 
 
 def _run(job: Job) -> Outcome:
-    return run(*job)
+    outcome = run(*job)
+    if outcome.wrong:
+        print(_line(outcome), file=sys.stderr, flush=True)
+    return outcome
+
+
+def _line(one: Outcome) -> str:
+    return f"- {one.kind}, {one.tas_kt:.0f} kt, wind {one.wind}: {one.how}; {'; '.join(one.wrong)} {one.reason}"
 
 
 def table(outcomes: Sequence[Outcome]) -> list[str]:
@@ -45,11 +54,7 @@ def table(outcomes: Sequence[Outcome]) -> list[str]:
             )
     wrong = [one for one in outcomes if one.wrong]
     out += ["", f"{len(outcomes) - len(wrong)} of {len(outcomes)} right", ""]
-    for one in wrong:
-        out.append(
-            f"- {one.kind}, {one.tas_kt:.0f} kt, wind {one.wind}: {one.how}; {'; '.join(one.wrong)} {one.reason}"
-        )
-    return out
+    return [*out, *(_line(one) for one in wrong)]
 
 
 def main() -> None:
