@@ -7,7 +7,7 @@ seeing it. The text that is changed has to stand in the file exactly once, so th
 import argparse
 import sys
 
-from tests.benchmarks.mutations.run import ROOT, Change, Tried, copied
+from tests.benchmarks.mutations.run import ROOT, Change, Runner, copied
 
 MOTION, WIND, COLUMNS = "flown/motion/motion.py", "flown/wind/from_turns.py", "flown/wind/from_columns.py"
 ESTABLISHED, NEEDLE = "flown/reversals/established.py", "planned/needle.py"
@@ -212,9 +212,13 @@ def main() -> int:
     chosen = [one for one in changes() if arguments.only in one.name or arguments.only in one.file]
     alive = []
     with copied() as folder:
-        tried = Tried(folder)
+        runner = Runner(folder)
         for change in chosen:
-            answer = tried.answer_to(change)
+            text = (ROOT / "analyzer" / change.file).read_text(encoding="utf-8")
+            without = runner.answer_to(Change("nothing", change.file, text), change.tests)
+            if not without.alive:  # what fails anyway notices no change
+                raise SystemExit(f"{change.name}: its tests fail without any change: {without.said}")
+            answer = runner.answer_to(change, change.tests)
             if answer.alive is None:
                 raise SystemExit(f"{change.name}: {answer.said}; nothing can be told")
             killed = not answer.alive

@@ -7,9 +7,9 @@ from pathlib import Path
 
 import numpy as np
 
+from tests.benchmarks.mutations.reach import sources_of
 from tests.benchmarks.mutations.run import ROOT, Change
 
-WINGS = ("planned", "flown", "judged")
 _OTHER_COMPARISON = {ast.Lt: ast.GtE, ast.LtE: ast.Gt, ast.Gt: ast.LtE, ast.GtE: ast.Lt, ast.Eq: ast.NotEq}
 _OTHER_OPERATOR = {ast.Add: ast.Sub, ast.Sub: ast.Add, ast.Mult: ast.Div, ast.Div: ast.Mult}
 _SCALES = (0.8, 1.25)
@@ -26,16 +26,12 @@ class Place:
     new: str
 
 
-def drawn(count: int, seed: int, *, near: bool = False) -> list[Change]:
-    """`count` changes from all three wings, each at another place; the same seed draws the same ones.
-
-    With `near` only the tests of the same subject are named: what they let pass, others of the wing may still notice.
-    """
+def drawn(count: int, seed: int) -> list[Change]:
+    """`count` changes from all three wings, each at another place; the same seed draws the same ones."""
     draw = np.random.default_rng(seed)
-    files = sorted(path for wing in WINGS for path in (ROOT / "analyzer" / wing).rglob("*.py"))
-    places = [(path, place) for path in files for place in places_of(path.read_text(encoding="utf-8"))]
+    places = [(path, place) for path in sources_of() for place in places_of(path.read_text(encoding="utf-8"))]
     chosen = draw.permutation(len(places))[:count]
-    return [_change(*places[int(number)], near) for number in chosen]
+    return [_change(*places[int(number)]) for number in chosen]
 
 
 def places_of(source: str) -> list[Place]:
@@ -70,21 +66,9 @@ def _changes(node: ast.AST) -> Iterator[tuple[str, ast.expr]]:
         yield "branches changed over", ast.IfExp(node.test, node.orelse, node.body)
 
 
-def _change(path: Path, place: Place, near: bool) -> Change:
+def _change(path: Path, place: Place) -> Change:
     source = path.read_bytes()
     file = path.relative_to(ROOT / "analyzer").as_posix()
     text = (source[: place.start] + place.new.encode() + source[place.end :]).decode()
-    return Change(f"{file}:{place.line} {place.what}", file, text, subject_tests(file, near=near))
-
-
-def subject_tests(file: str, *, near: bool = False) -> tuple[str, ...]:
-    """The tests of a module's wing, those of its own subject first, or only those; none where it has none."""
-    wing = file.partition("/")[0]
-    words = {word.rstrip("s") for part in Path(file).with_suffix("").parts[1:] for word in part.split("_")}
-    all_tests = sorted((ROOT / "tests" / wing).glob("test_*.py"))
-    own = [path for path in all_tests if words & {word.rstrip("s") for word in path.stem.split("_")}]
-    if near:
-        return tuple(path.relative_to(ROOT).as_posix() for path in own)
-    rest = [path for path in all_tests if path not in own]
-    also = {"planned": ["tests/against"], "flown": ["tests/judged/test_measure_truth.py"], "judged": []}[wing]
-    return (*(path.relative_to(ROOT).as_posix() for path in own + rest), *also)
+    old = source[place.start : place.end].decode()
+    return Change(f"{file}:{place.line} {place.what}", file, text, line=place.line, old=old, new=place.new)

@@ -1,6 +1,6 @@
 """One recording with the answer that the rule asks for, and how the program's answer is held against it."""
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from typing import Any, Literal
 
@@ -24,7 +24,8 @@ class Case:
     Parameters
     ----------
     name : str
-    data : bytes
+    data : bytes or a function that returns them
+        A function where a flight of its own has to be flown first.
     answer : Answer
     word : str
         What the refusal, a first-screen sentence ("withheld", "no reversal", or where `told` is "screen") or a note has
@@ -35,7 +36,7 @@ class Case:
     """
 
     name: str
-    data: bytes
+    data: bytes | Callable[[], bytes]
     answer: Answer
     word: str = ""
     told: Literal["note", "screen"] = "note"
@@ -56,8 +57,9 @@ class Outcome:
 
 def outcome(case: Case) -> Outcome:
     """Return the program's answer to a recording, held against the rule."""
+    data = case.data if isinstance(case.data, bytes) else case.data()
     try:
-        track = read_track_bytes(case.data, f"{case.name}.txt", case.name, case.columns)
+        track = read_track_bytes(data, f"{case.name}.txt", case.name, case.columns)
         with one_thread():
             assessment = assess_track(track, procedure(), options_from(**case.options))
     except ReversalDebriefError as error:

@@ -12,8 +12,12 @@ from tests.benchmarks.recordings.writing import Column, fixed, gpx, igc, iso, km
 
 def mistakes() -> list[Case]:
     """Return the cases, names in order and unique."""
-    makers = (_units, _clocks, _signs, _columns, _cuts, _bytes, _rows, _refused)
-    return [case for maker in makers for case in maker(truth())]
+    return [case for maker in makers() for case in maker(truth())]
+
+
+def makers() -> list[Callable[[Truth], Iterator[Case]]]:
+    """Return what makes the cases, a function for each kind."""
+    return [_units, _clocks, _signs, _columns, _cuts, _bytes, _rows, _refused]
 
 
 def _basic(flight: Truth, altitude: Column | None = None) -> list[Column]:
