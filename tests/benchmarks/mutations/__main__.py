@@ -14,7 +14,7 @@ import time
 from tests.benchmarks.mutations.draw import drawn
 from tests.benchmarks.mutations.equivalent import EQUIVALENT
 from tests.benchmarks.mutations.reach import Known, Reach, learn, test_files
-from tests.benchmarks.mutations.run import Answer, Change, Runner, copied
+from tests.benchmarks.mutations.run import NO_END, Answer, Change, Runner, copied
 
 FIRST_S = 4.0  # tests that are tried first, together: most changes fall here
 SLOWER = 8.0  # a change that makes tests so many times slower, and by more than 30 s, is noticed
@@ -91,7 +91,7 @@ def _answer(change: Change, tests: list[Known], runner: Runner) -> Answer:
         return Answer(True, "")
     longest_s = 30.0 + SLOWER * sum(one.took_s for one in tests)
     answer = runner.answer_to(change, [one.name for one in tests], longest_s)
-    if answer.alive is None and answer.said == "no answer in time":
+    if answer.alive is None and answer.said == NO_END:
         return Answer(False, f"no end within {longest_s:.0f} s", answer.took_s)
     return answer
 

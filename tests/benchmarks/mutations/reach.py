@@ -28,7 +28,7 @@ _AT_IMPORT = ""
 
 
 class _Learner:
-    """Tells coverage which test runs, and keeps how long each took and whether it passed."""
+    """Tells coverage which test runs, and keeps what each took of processor time and whether it passed."""
 
     def __init__(self, cover: "object") -> None:
         self._cover = cover
@@ -43,11 +43,11 @@ class _Learner:
             _empty_caches()
             self._file = file
         self._cover.switch_context(item.nodeid)  # type: ignore[attr-defined]
-        began = time.perf_counter()
+        began = time.process_time()
         try:
             return (yield)
         finally:
-            self.took_s[item.nodeid] = time.perf_counter() - began
+            self.took_s[item.nodeid] = time.process_time() - began
             self._cover.switch_context(_AT_IMPORT)  # type: ignore[attr-defined]
 
     def pytest_runtest_logreport(self, report: pytest.TestReport) -> None:
