@@ -4,7 +4,7 @@ Procedures, winds, airspeeds, recorders and pilots are drawn; the seeds are neve
 compared is an error over its own 1 sigma: honest doubts make it a little under or about one, root mean square.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cache
 
 import numpy as np
@@ -44,8 +44,8 @@ def procedure(method: str, right: bool) -> Procedure:
 
 
 @cache
-def flown(seed: int, columns: bool) -> Flown:
-    """The flight of a seed, recorded with or without columns of airspeed and heading."""
+def flown(seed: int) -> Flown:
+    """The flight of a seed, recorded with columns of airspeed and heading."""
     draw = np.random.default_rng([seed, 31])
     method = METHODS[seed % len(METHODS)]
     plan = FlightPlan(
@@ -56,7 +56,7 @@ def flown(seed: int, columns: bool) -> Flown:
     sensor = Sensor(
         interval_s=float(draw.choice([1.0, 1.0, 2.0])), white_m=float(draw.uniform(1.0, 5.0)),
         wander_m=float(draw.uniform(0.0, 3.0)), altitude_sigma_m=float(draw.uniform(3.0, 15.0)) * FOOT,
-        columns=COLUMNS if columns else (), speed_sigma_mps=float(draw.uniform(0.3, 1.0)),
+        columns=COLUMNS, speed_sigma_mps=float(draw.uniform(0.3, 1.0)),
         angle_sigma_deg=float(draw.uniform(0.5, 2.0)),
     )  # fmt: skip
     return fly(procedure(method, bool(draw.random() < 0.5)), plan, seed=seed, sensor=sensor)
@@ -64,9 +64,12 @@ def flown(seed: int, columns: bool) -> Flown:
 
 @cache
 def read(seed: int, columns: bool) -> Flight:
-    one = flown(seed, columns)
-    record = altitude_record(one.track, one.procedure, Options())
-    return read_flight(one.track, Plan(one.procedure, frame_of(one.procedure)), record)
+    """What is read of a flight with its columns, or of the same one without them."""
+    one = flown(seed)
+    track = one.track if columns else replace(one.track, sensors={})
+    return read_flight(
+        track, Plan(one.procedure, frame_of(one.procedure)), altitude_record(track, one.procedure, Options())
+    )
 
 
 @dataclass(frozen=True)
@@ -87,7 +90,7 @@ def wind_errors(columns: bool) -> list[float]:
     """Length of the wind's error in its own covariance, over the root of two: about one where the doubt is honest."""
     errors = []
     for seed in SEEDS:
-        truth, wind = flown(seed, columns).truth, read(seed, columns).wind
+        truth, wind = flown(seed).truth, read(seed, columns).wind
         if wind is None or wind.covariance is None:
             continue
         blows = np.radians(truth.wind_from_deg_true + 180.0)
@@ -102,7 +105,7 @@ def wind_errors(columns: bool) -> list[float]:
 def airspeed_errors(columns: bool) -> list[float]:
     errors = []
     for seed in SEEDS:
-        truth, wind = flown(seed, columns).truth, read(seed, columns).wind
+        truth, wind = flown(seed).truth, read(seed, columns).wind
         if wind is not None and wind.covariance is not None and wind.tas_mps is not None:
             errors.append((wind.tas_mps - truth.tas_mps) / float(np.sqrt(wind.covariance[5])))
     return errors
@@ -112,7 +115,7 @@ def bank_errors(columns: bool) -> list[float]:
     """Mean bank of each turn that is matched by one of the truth, by the truth's rate and airspeed, over its sigma."""
     errors = []
     for seed in SEEDS:
-        truth, flight = flown(seed, columns).truth, read(seed, columns)
+        truth, flight = flown(seed).truth, read(seed, columns)
         if flight.wind is None or not flight.attempts or not truth.attempts:
             continue
         true = {(turn.phase, turn.lap): turn for turn in truth.attempts[0].turns}
@@ -135,7 +138,7 @@ def farthest_errors(columns: bool) -> list[float]:
     """The largest distance from the fix, over the doubt that a distance is judged with."""
     errors = []
     for seed in SEEDS:
-        truth, flight = flown(seed, columns).truth.attempts[0], read(seed, columns)
+        truth, flight = flown(seed).truth.attempts[0], read(seed, columns)
         motion = flight.motion
         out = (motion.time_s >= truth.passages[0].at_s) & (motion.time_s <= truth.passages[-1].at_s)
         at = int(np.flatnonzero(out)[np.argmax(motion.distance_m[out])])

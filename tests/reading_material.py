@@ -1,6 +1,7 @@
 """Procedures and flights for the tests of how a flight is read, all at an invented place."""
 
 from dataclasses import replace
+from functools import lru_cache
 
 from analyzer.given.procedure import Guidance, Place, Procedure, ReversalKind, Side
 from analyzer.synthesis import HUMAN, Flight, FlightPlan, Sensor, fly
@@ -41,6 +42,7 @@ def procedure_for(
     )
 
 
+@lru_cache(maxsize=64)  # the usual flight is asked for by dozens of tests
 def flown(procedure: Procedure, method: str, sensor: Sensor = TABLET, seed: int = 7, **plan: object) -> Flight:
     """Return a flight by a human pilot in 16 kt of wind, unless the plan says otherwise."""
     usual = FlightPlan(method, tas_mps=55.0, wind_from_deg_true=230.0, wind_speed_mps=8.0, pilot=HUMAN)  # type: ignore[arg-type]

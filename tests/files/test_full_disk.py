@@ -8,14 +8,14 @@ from pathlib import Path
 
 import pytest
 
+from tests.demo_debriefs import demo_files
+
 SMALLEST_PAGE_BYTES = 100_000
 
 
 @pytest.fixture(scope="module")
-def flights(tmp_path_factory: pytest.TempPathFactory) -> tuple[list[Path], Path]:
-    from analyzer.run.demo.scenario import write_demo_flights
-
-    pairs = list(write_demo_flights(tmp_path_factory.mktemp("flights")))
+def flights() -> tuple[list[Path], Path]:
+    pairs = demo_files()
     procedure = pairs[0][1]
     return [track for track, its_procedure in pairs if its_procedure == procedure][:2], procedure
 

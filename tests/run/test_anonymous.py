@@ -7,23 +7,17 @@ from pathlib import Path
 import pytest
 import shapely.geometry
 
-import analyzer
-from analyzer.run.demo.scenario import DEMO_FLIGHTS, write_demo_flights
+from analyzer.run.demo.scenario import DEMO_FLIGHTS
+from tests.demo_debriefs import demo_debrief
 
 NAMES = ("Harrow", "HRF", "HFL", "TILBO", "2025-03", "Mar 2025", *(Path(flight.track).stem for flight in DEMO_FLIGHTS))
 one_decimal_of_the_file = 0.0011
 one_degree = 1.0
 
 
-@pytest.fixture(scope="module")
-def flights(tmp_path_factory: pytest.TempPathFactory) -> list[tuple[Path, Path]]:
-    return list(write_demo_flights(tmp_path_factory.mktemp("flights")))
-
-
 @pytest.mark.parametrize("number", range(len(DEMO_FLIGHTS)))
-def test_no_name_date_or_place_is_left(flights: list[tuple[Path, Path]], number: int) -> None:
-    track, procedure = flights[number]
-    debrief = analyzer.assess(track, procedure, anonymous=True)
+def test_no_name_date_or_place_is_left(number: int) -> None:
+    debrief = demo_debrief(number, anonymous=True)
     for text in (json.dumps(debrief.to_dict()), debrief.to_html()):
         for name in NAMES:
             assert name not in text
@@ -42,10 +36,9 @@ def test_no_name_date_or_place_is_left(flights: list[tuple[Path, Path]], number:
 
 
 @pytest.mark.parametrize("number", range(len(DEMO_FLIGHTS)))
-def test_what_is_measured_stays(flights: list[tuple[Path, Path]], number: int) -> None:
-    track, procedure = flights[number]
-    known = analyzer.assess(track, procedure).to_dict()["attempts"]
-    unknown = analyzer.assess(track, procedure, anonymous=True).to_dict()["attempts"]
+def test_what_is_measured_stays(number: int) -> None:
+    known = demo_debrief(number).to_dict()["attempts"]
+    unknown = demo_debrief(number, anonymous=True).to_dict()["attempts"]
     assert len(known) == len(unknown) == 1
     for key in ("flown_as", "entry", "laps", "result"):
         assert known[0][key] == unknown[0][key]

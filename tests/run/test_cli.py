@@ -15,11 +15,11 @@ HEAVY = {"pandas", "numpy", "matplotlib", "pydantic", "shapely", "pyproj", "jinj
 
 
 @pytest.fixture(scope="module")
-def flight(tmp_path_factory: pytest.TempPathFactory) -> tuple[Path, Path]:
+def flight() -> tuple[Path, Path]:
     """A 45/180 of the demo: track and procedure file."""
-    from analyzer.run.demo.scenario import write_demo_flights
+    from tests.demo_debriefs import demo_files
 
-    return next(iter(write_demo_flights(tmp_path_factory.mktemp("flight"))))
+    return demo_files()[0]
 
 
 def refused(capsys: pytest.CaptureFixture[str], arguments: list[str], status: int = 2) -> str:

@@ -15,7 +15,7 @@ from analyzer.errors import ProcedureFileError
 from analyzer.given.procedure import Procedure
 from analyzer.reading.procedure_file.read import procedure_from_mapping
 
-QUICK_EXAMPLES = 25
+QUICK_EXAMPLES = 15
 EXAMPLES = int(os.environ.get("DRAWN_EXAMPLES", QUICK_EXAMPLES))
 PROFILE = settings(
     max_examples=EXAMPLES,
@@ -54,7 +54,7 @@ def test_most_drawn_procedures_are_valid() -> None:
     seen: list[bool] = []
 
     @given(procedure_mappings())
-    @settings(PROFILE, max_examples=50, derandomize=True)
+    @settings(PROFILE, max_examples=30, derandomize=True)
     def read(mapping: dict[str, Any]) -> None:
         try:
             drawn_procedure(mapping)

@@ -14,11 +14,12 @@ import analyzer
 from analyzer.files.whole_files import json_text
 from analyzer.given.wind import Wind
 from analyzer.judged.assessment import Assessment
-from analyzer.run.demo.scenario import DEMO_FLIGHTS, write_demo_flights
+from analyzer.run.demo.scenario import DEMO_FLIGHTS
 from analyzer.shown.result.result import result_dict, wind_sigmas
 from analyzer.shown.result.rounding import course, number, rounded
 from analyzer.shown.result.schemas import RESULT_SCHEMA_FILE, result_schema
 from analyzer.units.factors import METRES_PER_FOOT, METRES_PER_NM, MPS_PER_KNOT
+from tests.demo_debriefs import demo_debrief
 
 # the keys that other people's scripts may rely on; more may be there
 PROMISED = {
@@ -47,12 +48,8 @@ PROMISED = {
 
 
 @pytest.fixture(scope="module")
-def assessments(tmp_path_factory: pytest.TempPathFactory) -> list[Assessment]:
-    flights = write_demo_flights(tmp_path_factory.mktemp("flights"))
-    return [
-        analyzer.assess(track, procedure, **flight.options).assessment  # type: ignore[arg-type]
-        for flight, (track, procedure) in zip(DEMO_FLIGHTS, flights, strict=True)
-    ]
+def assessments() -> list[Assessment]:
+    return [demo_debrief(number).assessment for number in range(len(DEMO_FLIGHTS))]
 
 
 @pytest.fixture(scope="module")

@@ -65,7 +65,7 @@ def _empty_caches() -> None:
 
 
 def learn(files: Iterable[str]) -> int:
-    """Run test files one by one in this process under coverage, and keep what each test runs; the number of failures."""
+    """Run test files in this process under coverage, and keep what each test runs; return the number of failures."""
     import coverage
 
     cover = coverage.Coverage(
@@ -95,7 +95,9 @@ def learn(files: Iterable[str]) -> int:
         }
         told = {"hash": _hash(ROOT / file), "tests": tests}
         (FOLDER / f"{file.replace('/', '-')}.json").write_text(json.dumps(told), encoding="utf-8")
-    sources = {path.relative_to(ROOT / "analyzer").as_posix(): path.read_text(encoding="utf-8") for path in sources_of()}
+    sources = {
+        path.relative_to(ROOT / "analyzer").as_posix(): path.read_text(encoding="utf-8") for path in sources_of()
+    }
     (FOLDER / "sources.json").write_text(json.dumps(sources), encoding="utf-8")
     return len(learner.failed)
 
@@ -104,9 +106,15 @@ def sources_of() -> list[Path]:
     return sorted(path for wing in WINGS for path in (ROOT / "analyzer" / wing).rglob("*.py"))
 
 
+def _source_texts() -> dict[str, str]:
+    return {path.relative_to(ROOT / "analyzer").as_posix(): path.read_text(encoding="utf-8") for path in sources_of()}
+
+
 def test_files() -> list[str]:
     """The test files of the default suite, without those of the browser and the benchmarks."""
-    wings = [path for path in (ROOT / "tests").iterdir() if path.is_dir() and path.name not in ("benchmarks", "browser")]
+    wings = [
+        path for path in (ROOT / "tests").iterdir() if path.is_dir() and path.name not in ("benchmarks", "browser")
+    ]
     return sorted(path.relative_to(ROOT).as_posix() for wing in wings for path in wing.rglob("test_*.py"))
 
 
@@ -126,6 +134,10 @@ class Known:
     def file(self) -> str:
         return self.name.partition("::")[0]
 
+    def runs(self, places: dict[str, frozenset[int]]) -> bool:
+        """Whether it runs one of these lines."""
+        return any(lines & self.lines.get(path, _NONE) for path, lines in places.items())
+
 
 class Reach:
     """What has been learnt: for a line of a file, the tests that run it."""
@@ -142,14 +154,18 @@ class Reach:
                 lines = {path: frozenset(found) for path, found in one["lines"].items()}
                 self.tests.append(Known(name, one["took_s"], lines))
         then = json.loads((FOLDER / "sources.json").read_text(encoding="utf-8"))
-        now = {path.relative_to(ROOT / "analyzer").as_posix(): path.read_text(encoding="utf-8") for path in sources_of()}
+        now = {
+            path.relative_to(ROOT / "analyzer").as_posix(): path.read_text(encoding="utf-8") for path in sources_of()
+        }
         self.changed = sorted(file for file, text in now.items() if then.get(file) != text)
         self._trees = {file: ast.parse(text) for file, text in now.items()}
 
     def tests_of(self, file: str, line: int) -> list[Known]:
-        """The tests that run a line, the fastest first; then the others of their files, as they may share its values."""
+        """The tests that run a line, the fastest first; then the others of their files, which may share its values."""
         places = self._places(file, line)
-        running = [one for one in self.tests if any(lines & one.lines.get(path, _NONE) for path, lines in places.items())]
+        running = [
+            one for one in self.tests if any(lines & one.lines.get(path, _NONE) for path, lines in places.items())
+        ]
         running.sort(key=lambda one: one.took_s)
         files = {one.file for one in running}
         others = [one for one in self.tests if one.file in files and one not in running]
@@ -175,12 +191,16 @@ def _statement(tree: ast.Module, line: int) -> range:
     """All lines of the smallest statement about a line: coverage tells a statement by its first."""
     best: ast.stmt | None = None
     for node in ast.walk(tree):
-        if isinstance(node, ast.stmt) and node.lineno <= line <= (node.end_lineno or node.lineno):
-            if best is None or node.lineno >= best.lineno:
-                best = node
+        about = isinstance(node, ast.stmt) and node.lineno <= line <= (node.end_lineno or node.lineno)
+        if about and (best is None or node.lineno >= best.lineno):  # type: ignore[attr-defined]
+            best = node  # type: ignore[assignment]
     if best is None or isinstance(best, (*_FUNCTIONS, ast.ClassDef)):
         return range(line, line + 1)
-    end = best.body[0].lineno if isinstance(best, ast.If | ast.For | ast.While | ast.With) else (best.end_lineno or line) + 1
+    end = (
+        best.body[0].lineno
+        if isinstance(best, ast.If | ast.For | ast.While | ast.With)
+        else (best.end_lineno or line) + 1
+    )
     return range(best.lineno, max(end, best.lineno + 1))
 
 

@@ -59,7 +59,7 @@ def copied() -> Iterator[Path]:
 
 @dataclass(frozen=True)
 class Answer:
-    """Whether the tests pass with a change in place, None for no answer in time; the test that failed first; how long."""
+    """Whether the tests pass with a change in place, None for no answer; which failed first; how long it took."""
 
     alive: bool | None
     said: str
@@ -75,7 +75,9 @@ class _Chosen:
 
     def pytest_collection_modifyitems(self, items: list[pytest.Item]) -> None:
         places = {item.nodeid: self._place(item.nodeid) for item in items}
-        kept = [item for item in items if places[item.nodeid] is not None and item.get_closest_marker("browser") is None]
+        kept = [
+            item for item in items if places[item.nodeid] is not None and item.get_closest_marker("browser") is None
+        ]
         files: dict[str, int] = {}
         for item in kept:
             file, place = item.nodeid.partition("::")[0], places[item.nodeid]
@@ -160,7 +162,7 @@ class Runner:
                 ["-q", "-x", "-p", "no:cacheprovider", "-p", "no:benchmark", "--tb=no", "-W", _NOT_REWRITTEN, *files],
                 plugins=[_Chosen(tests, answer)],
             )
-        except BaseException as error:  # noqa: BLE001
+        except BaseException as error:
             os.write(2, repr(error).encode())
         finally:
             os._exit(int(code))
