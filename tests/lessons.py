@@ -76,12 +76,12 @@ class Lesson:
     wind_mps: float
 
 
-def lesson(seed: int, parts: int | None = None) -> Lesson:
-    """Return a lesson of three to five parts in random order, wind and arrivals."""
+def lesson(seed: int, parts: int | None = None, chosen: tuple[int, ...] | None = None) -> Lesson:
+    """Return a lesson of three to five parts in random order, wind and arrivals, or of the procedures chosen."""
     random = np.random.default_rng(seed)
     count = int(random.integers(3, 6)) if parts is None else parts
     wind_from, wind_mps = float(random.uniform(0, 360)), float(random.uniform(0, 25)) * KT
-    chosen = [int(random.integers(len(PROCEDURES))) for _ in range(count)]
+    chosen = chosen or tuple(int(random.integers(len(PROCEDURES))) for _ in range(count))
     tas = float(random.uniform(90, 130)) * KT
     home = frame_of(VOR_TURN)
     pieces: list[tuple[np.ndarray, ...]] = []  # time, east, north, altitude

@@ -255,7 +255,8 @@ TWINS: dict[str, tuple[Callable[[float], Scene], list[tuple[float, Said]]]] = {
     "timing.leave_s": (
         left,
         [(31.9, "left-on-time: note"), (32.1, minor("left-late")), (61.9, minor("left-late")),
-         (62.1, "left-late: major"), (-31.9, "left-on-time: note"), (-32.1, minor("left-early")), (-62.1, "left-early: major")],
+         (62.1, "left-late: major"), (-31.9, "left-on-time: note"), (-32.1, minor("left-early")),
+         (-62.1, "left-early: major")],
     ),
     "timing.inbound_leg_s": (
         last_lap,

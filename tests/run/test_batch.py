@@ -20,17 +20,18 @@ def flights(tmp_path_factory: pytest.TempPathFactory) -> tuple[list[Path], Path]
     """Three flights of one procedure, two of them with the same stem, and a file that is not a track."""
     from analyzer.reading.procedure_file.read import read_procedure
     from analyzer.run.demo.scenario import DEMO_FLIGHTS, procedure_text
-    from analyzer.synthesis import fly
+    from analyzer.synthesis import Sensor, fly
     from analyzer.synthesis.write import write_recording
 
     folder = tmp_path_factory.mktemp("flights")
     procedure = folder / "procedure.toml"
     procedure.write_text(procedure_text(DEMO_FLIGHTS[0].procedure), encoding="utf-8")
     tracks = []
+    coarse = Sensor(interval_s=3.0)  # soon read: what is looked at here is who reads it
     for seed, name in enumerate(["a/lesson.csv", "b/lesson.csv", "other.gpx"]):
         track = folder / name
         track.parent.mkdir(exist_ok=True)
-        write_recording(fly(read_procedure(procedure), DEMO_FLIGHTS[0].plan, seed), track)
+        write_recording(fly(read_procedure(procedure), DEMO_FLIGHTS[0].plan, seed, coarse), track)
         tracks.append(track)
     bad = folder / "bad.gpx"
     bad.write_text("no track at all")

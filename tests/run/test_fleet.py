@@ -57,7 +57,7 @@ def archive(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """A folder of flights, in folders, with one that is not a track and one whose name is a formula."""
     from analyzer.reading.procedure_file.read import read_procedure
     from analyzer.run.demo.scenario import DEMO_FLIGHTS, procedure_text
-    from analyzer.synthesis import fly
+    from analyzer.synthesis import Sensor, fly
     from analyzer.synthesis.write import write_recording
 
     folder = tmp_path_factory.mktemp("archive")
@@ -65,10 +65,11 @@ def archive(tmp_path_factory: pytest.TempPathFactory) -> Path:
     procedure.write_text(procedure_text(DEMO_FLIGHTS[0].procedure), encoding="utf-8")
     names = [FORMULA, "a/lesson.gpx", "b/lesson.gpx", "c/lesson.csv", "c/late.csv", "c/d/other.gpx"]
     assert len(names) == FLIGHTS
+    coarse = Sensor(interval_s=3.0)  # soon read: what is looked at here is who reads it
     for seed, name in enumerate(names):
         track = folder / "tracks" / name
         track.parent.mkdir(exist_ok=True, parents=True)
-        write_recording(fly(read_procedure(procedure), DEMO_FLIGHTS[0].plan, seed), track)
+        write_recording(fly(read_procedure(procedure), DEMO_FLIGHTS[0].plan, seed, coarse), track)
     (folder / "tracks/bad.gpx").write_text("no track at all")
     (folder / "tracks/readme.txt").write_text("not looked at")
     return folder
