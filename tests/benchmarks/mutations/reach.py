@@ -2,7 +2,8 @@
 
 A change is tried on the tests that run its line, fastest first. A number at the top of a module is run by the first
 import alone: for it those tests count that run a line which names it. Whoever shares a value with others (a cache, a
-fixture of a file) is found too, because caches are emptied from file to file and the rest of a file comes last.
+fixture of a file) is found too, because caches are emptied from file to file and the rest of a file comes last. Tests
+that read whole flights are taken to run every line, which spares following them.
 """
 
 import ast
@@ -14,7 +15,7 @@ import os
 import sys
 import time
 from collections import defaultdict
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -25,6 +26,15 @@ from tests.benchmarks.mutations.run import ROOT
 FOLDER = ROOT / ".mutations"
 WINGS = ("planned", "flown", "judged")
 _AT_IMPORT = ""
+#: files whose tests read whole flights
+BROAD = (
+    *("against/test_real_flights", "flown/test_attempts", "flown/test_numerical_safety", "flown/test_stated_doubts"),
+    *("flown/test_whole_flights", "flown/test_level_splits", "flown/test_own_holds", "flown/test_wrong_side_hold"),
+    *("judged/test_cards_flown", "judged/test_causes", "judged/test_examiner", "judged/test_file_mistakes"),
+    *("judged/test_findings_flights", "judged/test_lessons", "judged/test_measure_truth", "judged/test_one_number"),
+    *("reading/test_recordings", "run/test_debrief", "run/test_demo", "run/test_drawn_flights", "shown/test_result"),
+    *("against/test_tolerance_flights", "flown/test_sparse_recordings", "run/test_explain", "shown/test_report_page"),
+)
 
 
 class _Learner:
@@ -35,6 +45,7 @@ class _Learner:
         self._file = ""
         self.took_s: dict[str, float] = {}
         self.failed: set[str] = set()
+        self.follows = True
 
     @pytest.hookimpl(wrapper=True)
     def pytest_runtest_protocol(self, item: pytest.Item) -> Iterator[None]:
@@ -42,13 +53,17 @@ class _Learner:
         if file != self._file:
             _empty_caches()
             self._file = file
-        self._cover.switch_context(item.nodeid)  # type: ignore[attr-defined]
+        self._switch(item.nodeid)
         began = time.process_time()
         try:
             return (yield)
         finally:
             self.took_s[item.nodeid] = time.process_time() - began
-            self._cover.switch_context(_AT_IMPORT)  # type: ignore[attr-defined]
+            self._switch(_AT_IMPORT)
+
+    def _switch(self, context: str) -> None:
+        if self.follows:
+            self._cover.switch_context(context)  # type: ignore[attr-defined]
 
     def pytest_runtest_logreport(self, report: pytest.TestReport) -> None:
         if not report.passed:
@@ -64,7 +79,12 @@ def _empty_caches() -> None:
                 one.cache_clear()
 
 
-def learn(files: Iterable[str]) -> int:
+def is_broad(file: str) -> bool:
+    """Whether a file's tests read whole flights."""
+    return any(one in file for one in BROAD)
+
+
+def learn(files: Sequence[str]) -> int:
     """Run test files in this process under coverage, and keep what each test runs; return the number of failures."""
     import coverage
 
@@ -73,9 +93,15 @@ def learn(files: Iterable[str]) -> int:
     )
     learner = _Learner(cover)
     os.chdir(ROOT)
-    cover.start()
-    pytest.main(["-q", "-p", "no:cacheprovider", "-p", "no:benchmark", "--tb=short", *files], plugins=[learner])
-    cover.stop()
+    for some, is_followed in ([one for one in files if not is_broad(one)], True), ([*filter(is_broad, files)], False):
+        if not some:
+            continue
+        learner.follows = is_followed
+        if is_followed:
+            cover.start()
+        pytest.main(["-q", "-p", "no:cacheprovider", "-p", "no:benchmark", "--tb=short", *some], plugins=[learner])
+        if is_followed:
+            cover.stop()
     data = cover.get_data()
     lines: dict[str, dict[str, list[int]]] = defaultdict(dict)
     for file in data.measured_files():
@@ -161,7 +187,7 @@ class Reach:
         self._trees = {file: ast.parse(text) for file, text in now.items()}
 
     def tests_of(self, file: str, line: int) -> list[Known]:
-        """The tests that run a line, the fastest first; then the others of their files, which may share its values."""
+        """The tests that run a line, fastest first, the others of their files, and those that read whole flights."""
         places = self._places(file, line)
         running = [
             one for one in self.tests if any(lines & one.lines.get(path, _NONE) for path, lines in places.items())
