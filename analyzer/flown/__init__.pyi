@@ -9,7 +9,7 @@ from .flight import Flight as Flight, RecordedProfile as RecordedProfile, at_mom
 from .motion.local_polynomial import local_polynomial as local_polynomial
 from .motion.motion import Motion as Motion
 from .reversals.established import established_time as established_time
-from .reversals.share_out import share_out as share_out
+from .reversals.share_out import best_fit as best_fit, share_out as share_out
 from .reversals.take_off import ON_GROUND_MPS as ON_GROUND_MPS, STANDING_MPS as STANDING_MPS, take_off_s as take_off_s
 from .turns.air_motion import air_motion as air_motion
 from .whole_flight import read_flight as read_flight

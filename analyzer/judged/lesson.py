@@ -4,7 +4,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
 from analyzer.errors import OptionError
-from analyzer.flown import Flight, share_out
+from analyzer.flown import Flight, best_fit, share_out
 from analyzer.given import Options, Procedure, QualityNote, Track, Wind
 from analyzer.judged.assessment import AssessedAttempt, Assessment, assess_flight, checked_track, read_for
 
@@ -71,6 +71,16 @@ def assess_lesson(track: Track, procedures: Sequence[Procedure], options: Option
         for (flight, plan), attempts in zip(pairs, shared, strict=True)
     )
     return Lesson(parts, notes + tuple(_nothing_flown(parts)))
+
+
+def fit_of(track: Track, procedure: Procedure) -> float | None:
+    """Return how well a recording fits a procedure: the points of its best reversal; None without a reversal.
+
+    The points are those by which several procedures share a recording: a reversal that was established inbound, passed
+    the fix near, along the course and in the shape asked for, has about four; one that only looks like it, less.
+    """
+    flight, plan = read_for(checked_track(track), procedure, Options())
+    return best_fit(flight, plan)
 
 
 def _best_wind(flights: Sequence[Flight]) -> Wind | None:

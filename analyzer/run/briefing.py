@@ -2,7 +2,7 @@
 
 import math
 from pathlib import Path
-from typing import get_args
+from typing import Any, get_args
 
 from analyzer.errors import OptionError
 from analyzer.given import FlownAs, Procedure, Wind
@@ -13,13 +13,10 @@ SLOWEST_KT, FASTEST_KT = 30.0, 400.0
 COLDEST_C, WARMEST_C = -80.0, 60.0
 
 
-def brief_procedure(
-    procedure: Path,
-    output: Path | None,
-    wind: str,
-    tas_kt: float,
-    more: tuple[float | None, str | None, float | None],
-) -> str:
+More = tuple[float | None, str | None, float | None]
+
+
+def brief_procedure(procedure: Path, output: Path | None, wind: str, tas_kt: float, more: More) -> str:
     """Write a briefing sheet and return a line for the terminal.
 
     Parameters
@@ -38,6 +35,17 @@ def brief_procedure(
     """
     from analyzer.shown import write_briefing
 
+    return write_briefing(procedure, output, **_question(wind, tas_kt, more))
+
+
+def sheet_of(procedure: Procedure, wind: str, tas_kt: float, more: More) -> str:
+    """Return the briefing sheet of a procedure as a page; parameters and errors as `brief_procedure`."""
+    from analyzer.shown import briefing_of
+
+    return briefing_of(procedure, **_question(wind, tas_kt, more))
+
+
+def _question(wind: str, tas_kt: float, more: More) -> dict[str, Any]:
     arrival_deg, method, temperature_c = more
     if not SLOWEST_KT <= tas_kt <= FASTEST_KT:
         raise OptionError(f"--tas: {tas_kt:g}; expected {SLOWEST_KT:.0f} to {FASTEST_KT:.0f} knots")
@@ -54,15 +62,13 @@ def brief_procedure(
         blown = parsed_wind(wind, read.variation_deg)
         return None if blown.speed_mps == 0.0 else blown
 
-    return write_briefing(
-        procedure,
-        output,
-        tas_mps=tas_kt * MPS_PER_KNOT,
-        wind=in_this_wind,
-        arrival_true_deg=lambda read: None if arrival_deg is None else (arrival_deg + read.variation_deg) % 360.0,
-        method=lambda read: _fitting(read, method),
-        temperature_k=None if temperature_c is None else temperature_c + KELVIN_AT_0_C,
-    )
+    return {
+        "tas_mps": tas_kt * MPS_PER_KNOT,
+        "wind": in_this_wind,
+        "arrival_true_deg": lambda read: None if arrival_deg is None else (arrival_deg + read.variation_deg) % 360.0,
+        "method": lambda read: _fitting(read, method),
+        "temperature_k": None if temperature_c is None else temperature_c + KELVIN_AT_0_C,
+    }
 
 
 def _fitting(procedure: Procedure, method: str | None) -> FlownAs | None:

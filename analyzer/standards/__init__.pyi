@@ -14,4 +14,9 @@ from .guidance import GUIDANCE as GUIDANCE
 from .magnetic_model import declination as declination
 from .published import Status as Status
 from .speeds import SPEEDS_ICAO as SPEEDS_ICAO, speed_limit as speed_limit
-from .tolerances import Tolerances as Tolerances, load_tolerances as load_tolerances, printable as printable
+from .tolerances import (
+    SET_NAMES as SET_NAMES,
+    Tolerances as Tolerances,
+    load_tolerances as load_tolerances,
+    printable as printable,
+)

@@ -109,6 +109,11 @@ def share_out(
     return tuple(tuple(attempts) for attempts in shared), tuple(notes)
 
 
+def best_fit(flight: Flight, plan: Plan, settings: ShareOutSettings = SETTINGS) -> float | None:
+    """Return the points of the reversal that fits best, as `share_out` counts them; None where there is none."""
+    return max((_fit(attempt, flight, plan, settings) for attempt in flight.attempts), default=None)
+
+
 def _fit(attempt: Attempt, flight: Flight, plan: Plan, settings: ShareOutSettings) -> float:
     points = settings.established * sum(moment is not None for moment in attempt.established_s) / attempt.laps
     farthest_m = max((passage.distance_m for passage in attempt.passages), default=0.0)

@@ -72,6 +72,14 @@ def _style() -> str:
     return f":root{{{light}}}\n@media screen and (prefers-color-scheme:dark){{:root{{{dark}}}}}\n{text}"
 
 
+def briefing_of(procedure: Procedure, **question: Any) -> str:
+    """Return the sheet of a procedure as a page; `question` as `write_briefing` says."""
+    from analyzer.shown.briefing.sheet import briefed
+
+    answers = {key: value(procedure) if callable(value) else value for key, value in question.items()}
+    return briefing_page(briefed(procedure, **answers))
+
+
 def write_briefing(procedure_path: str | Path, output: str | Path | None, **question: Any) -> str:
     """Read a procedure file, write its briefing sheet and return a line for the terminal.
 

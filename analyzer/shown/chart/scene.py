@@ -79,8 +79,8 @@ class Scene:
         return [(along, side * slope * np.abs(along - station)) for side in (-1.0, 1.0)]
 
 
-def scene_of(procedure: Procedure) -> Scene:
-    """Return the scene of a procedure in still air.
+def scene_of(procedure: Procedure, areas: tuple[Area, ...] | None = None) -> Scene:
+    """Return the scene of a procedure in still air; its areas are computed where they are not given.
 
     The nominal path is flown at the highest threshold speed of the category (of D for E), not above the procedure's
     limit: a usual speed for the reversal, only to give the drawing a size.
@@ -91,7 +91,7 @@ def scene_of(procedure: Procedure) -> Scene:
     return Scene(
         procedure=procedure,
         frame=frame_of(procedure),
-        areas=protection_areas(procedure),
+        areas=protection_areas(procedure) if areas is None else areas,
         nominal=nominal_paths(procedure, tas_mps, None, default_method(procedure)),
         tas_mps=tas_mps,
         cone_m=_cone_m(procedure),

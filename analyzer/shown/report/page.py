@@ -8,7 +8,7 @@ from functools import cache
 from importlib import resources
 from typing import Any, NamedTuple
 
-from jinja2 import Environment, PackageLoader, StrictUndefined
+from jinja2 import BaseLoader, Environment, PackageLoader, StrictUndefined
 from markupsafe import Markup
 
 from analyzer.judged import Assessment, Lesson
@@ -123,12 +123,17 @@ def render_view(view: ReportView) -> str:
 def environment() -> Environment:
     """Return the templates, with everything from outside escaped."""
     return Environment(
-        loader=PackageLoader("analyzer.shown.report", "templates"),
+        loader=shared_templates(),
         autoescape=True,
         undefined=StrictUndefined,
         trim_blocks=True,
         lstrip_blocks=True,
     )
+
+
+def shared_templates() -> BaseLoader:
+    """Return the loader of "parts.html": signs, moments and tables for other pages in the report's look."""
+    return PackageLoader("analyzer.shown.report", "templates")
 
 
 @cache

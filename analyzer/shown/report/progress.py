@@ -1,7 +1,8 @@
 """One pilot over weeks, or a class: each measure as a small figure with its band, what improved, what comes up most."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from typing import Any
 
 from markupsafe import Markup
 
@@ -52,7 +53,17 @@ class Line:
 
 
 def progress_html(flights: Sequence[ProgressFlight]) -> str:
-    """Return one page about one pilot's reversals in the order in which they were flown.
+    """Return one page about one pilot's reversals; see `progress_content`."""
+    return _page(progress_content(flights))
+
+
+def class_html(flights: Sequence[ProgressFlight]) -> str:
+    """Return one page about a class; see `class_content`."""
+    return _page(class_content(flights))
+
+
+def progress_content(flights: Sequence[ProgressFlight]) -> dict[str, Any]:
+    """Return what a page about one pilot's reversals shows, in the order in which they were flown.
 
     Parameters
     ----------
@@ -86,29 +97,29 @@ def progress_html(flights: Sequence[ProgressFlight]) -> str:
     ]
     frequent = frequent_findings([attempt for _, attempt in attempts])
     pilot = flights[0].pilot if flights else ""
-    return _page(
-        heading=pilot or "Progress",
-        kind="pilot",
-        charts=charts,
-        improved=[
+    return {
+        "heading": pilot or "Progress",
+        "kind": "pilot",
+        "charts": charts,
+        "improved": [
             f"{one.measure.title} (inside in {one.inside[0]} of {one.inside[1]})"
             for one in followed
             if _goes_well(one, critical)
         ],
-        open_points=[
+        "open_points": [
             one.measure.title + _open_words(one, critical)
             for one in followed
             if one.trend != "too few flights" and not _goes_well(one, critical)
         ],
-        frequent=frequent[:MOST_FREQUENT],
-        more=len(frequent) - MOST_FREQUENT,
-        matrix=None,
-        count=len(attempts),
-        heads=("flown", "flight", "flown as", "overall"),
-        rows=rows,
-        caption="Reversals, in the order in which they were flown",
-        tolerances=tolerances.title,
-    )
+        "frequent": frequent[:MOST_FREQUENT],
+        "more": len(frequent) - MOST_FREQUENT,
+        "matrix": None,
+        "count": len(attempts),
+        "heads": ("flown", "flight", "flown as", "overall"),
+        "rows": rows,
+        "caption": "Reversals, in the order in which they were flown",
+        "tolerances": tolerances.title,
+    }
 
 
 def _goes_well(followed: Followed, critical: set[str]) -> bool:
@@ -126,8 +137,8 @@ def _open_words(followed: Followed, critical: set[str]) -> str:
     return f" (outside in {known - inside} of {known})"
 
 
-def class_html(flights: Sequence[ProgressFlight]) -> str:
-    """Return one page about a class: a line for each pilot, and what comes up most.
+def class_content(flights: Sequence[ProgressFlight]) -> dict[str, Any]:
+    """Return what a page about a class shows: a line for each pilot, and what comes up most.
 
     Parameters
     ----------
@@ -156,21 +167,21 @@ def class_html(flights: Sequence[ProgressFlight]) -> str:
         )
     everything = [attempt for _, attempt in attempts_in_order(flights)]
     frequent = frequent_findings(everything)
-    return _page(
-        heading=f"{len(pilots)} pilot{'' if len(pilots) == 1 else 's'}",
-        kind="class",
-        charts=[],
-        improved=[],
-        open_points=[],
-        frequent=frequent[:MOST_FREQUENT],
-        more=len(frequent) - MOST_FREQUENT,
-        matrix=_matrix(flights, pilots),
-        count=len(everything),
-        heads=("pilot", "to standard", "last overall", "comes up most"),
-        rows=rows,
-        caption="Pilots",
-        tolerances=tolerances_of([flight.result for flight in flights]).title,
-    )
+    return {
+        "heading": f"{len(pilots)} pilot{'' if len(pilots) == 1 else 's'}",
+        "kind": "class",
+        "charts": [],
+        "improved": [],
+        "open_points": [],
+        "frequent": frequent[:MOST_FREQUENT],
+        "more": len(frequent) - MOST_FREQUENT,
+        "matrix": _matrix(flights, pilots),
+        "count": len(everything),
+        "heads": ("pilot", "to standard", "last overall", "comes up most"),
+        "rows": rows,
+        "caption": "Pilots",
+        "tolerances": tolerances_of([flight.result for flight in flights]).title,
+    }
 
 
 @dataclass(frozen=True)
@@ -205,7 +216,7 @@ def _square(followed: Followed | None, flights: Sequence[ProgressFlight]) -> Squ
     return Square("good" if good else "bad", f"{inside} of {known}", flights[last].href)
 
 
-def _page(**content: object) -> str:
+def _page(content: Mapping[str, Any]) -> str:
     style, script = page_style(), page_script(_SCRIPTS)
     return (
         environment()

@@ -1,24 +1,84 @@
-"""The addresses of the pages."""
+"""The addresses of the pages: one table."""
 
-from flask import Blueprint, render_template
+from functools import cached_property
 
-from analyzer.run.desk.app import the_desk
-from analyzer.run.desk.store.lesson_list import Wanted, lesson_list
-from analyzer.run.desk.store.lessons import lesson_of
+from flask import Blueprint
+from flask.blueprints import BlueprintSetupState
+from jinja2 import BaseLoader, ChoiceLoader, FileSystemLoader, StrictUndefined
 
-pages = Blueprint("pages", __name__, template_folder="templates", static_folder="static", static_url_path="/static")
+from analyzer.run.desk.pages import (
+    briefing,
+    charts,
+    choose,
+    debrief,
+    exchange_page,
+    lesson_page,
+    lessons,
+    own_view,
+    pilots,
+    styles,
+)
+
+#: what the head of each page leads to: address, words
+PLACES = (
+    ("/", "Lessons"),
+    ("/charts", "Charts"),
+    ("/pilots", "Pilots"),
+    ("/class", "Class"),
+    ("/briefing", "Briefing"),
+)
+CAUTION = (
+    "Training debrief only, not for navigation or flight planning; the chart in force, local rules and a licensed "
+    "instructor decide."
+)
 
 
-@pages.get("/")
-def lessons() -> str:
-    """Show the lessons and the place to drop recordings."""
-    with the_desk().store.reading() as view:
-        shown = lesson_list(view, Wanted())
-    return render_template("desk/lessons.html", page=shown)
+class _Pages(Blueprint):
+    """The pages, whose templates may take the report's macros."""
+
+    @cached_property
+    def jinja_loader(self) -> BaseLoader:
+        from analyzer.shown import shared_templates
+
+        assert self.template_folder is not None
+        return ChoiceLoader([FileSystemLoader(f"{self.root_path}/{self.template_folder}"), shared_templates()])
 
 
-@pages.get("/lessons/<int:lesson>")
-def lesson(lesson: int) -> str:
-    """Show one lesson."""
-    with the_desk().store.reading() as view:
-        return render_template("desk/lesson.html", lesson=lesson_of(view, lesson))
+pages = _Pages("pages", __name__, template_folder="templates", static_folder="static", static_url_path="/static")
+
+for _rule, _name, _view, _methods in (
+    ("/", "lessons", lessons.show, "GET"),
+    ("/lessons/<int:lesson>", "lesson", lesson_page.show, "GET"),
+    ("/lessons/<int:lesson>/card", "card", lesson_page.card, "GET"),
+    ("/lessons/<int:lesson>/chart", "choose", choose.show, "GET"),
+    ("/lessons/<int:lesson>/chart", "chosen", choose.keep, "POST"),
+    ("/lessons/<int:lesson>/own-view", "own_view", own_view.show, "GET"),
+    ("/lessons/<int:lesson>/own-view", "own_view_kept", own_view.keep, "POST"),
+    ("/lessons/<int:lesson>/remarks", "remark", debrief.remark, "POST"),
+    ("/lessons/<int:lesson>/signature", "sign", debrief.sign, "POST"),
+    ("/import", "import", exchange_page.show, "GET"),
+    ("/charts", "charts", charts.show_all, "GET"),
+    ("/charts", "chart_kept", charts.keep, "POST"),
+    ("/charts/new", "new_chart", charts.new, "GET"),
+    ("/charts/draw", "draw", charts.draw, "POST"),
+    ("/charts/file", "chart_file", charts.file, "POST"),
+    ("/charts/received", "chart_received", charts.receive, "POST"),
+    ("/charts/<int:chart>", "chart", charts.show, "GET"),
+    ("/charts/<int:chart>/file", "chart_text", charts.text, "GET"),
+    ("/pilots", "pilots", pilots.show_all, "GET"),
+    ("/pilots", "pilot_kept", pilots.add, "POST"),
+    ("/pilots/<int:pilot>", "pilot", pilots.show, "GET"),
+    ("/pilots/<int:pilot>", "pilot_changed", pilots.change, "POST"),
+    ("/class", "class", pilots.show_class, "GET"),
+    ("/briefing", "briefing", briefing.show, "GET"),
+    ("/briefing/sheet", "briefing_sheet", briefing.sheet, "GET"),
+    ("/static/report.css", "report_style", styles.report_style, "GET"),
+    ("/static/report-sort.js", "report_sort", styles.report_sort, "GET"),
+):
+    pages.add_url_rule(_rule, _name, _view, methods=[_methods])
+
+
+@pages.record_once
+def _set_up(state: BlueprintSetupState) -> None:
+    state.app.jinja_env.undefined = StrictUndefined
+    state.app.jinja_env.globals.update(places=PLACES, caution=CAUTION, place="")

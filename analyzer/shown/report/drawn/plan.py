@@ -1,6 +1,7 @@
 """Draws the plan view: one drawing that is shown whole, closer, and moved about by the page's script."""
 
 import math
+from collections.abc import Callable, Sequence
 from typing import NamedTuple
 
 from markupsafe import Markup
@@ -8,7 +9,7 @@ from markupsafe import Markup
 from analyzer.shown.report.drawn.board import Board
 from analyzer.shown.report.drawn.palette import phase_key
 from analyzer.shown.report.drawn.plan_corners import corners, inset
-from analyzer.shown.report.drawn.plan_labels import inset_place, lay_out, room_of
+from analyzer.shown.report.drawn.plan_labels import Label, inset_place, lay_out, room_of
 from analyzer.shown.report.drawn.plan_marks import mark_symbols
 from analyzer.shown.report.drawn.plan_wind import drift_lines, minute_ticks, put_right_paths
 from analyzer.shown.report.drawn.plan_words import labels_of
@@ -108,6 +109,38 @@ def draw_sheet(plan: PlanView, prefix: str) -> Markup:
         width=WIDTH,
         height=HEIGHT,
         viewBox=f"0 0 {WIDTH:.0f} {HEIGHT:.0f}",
+    )
+
+
+def draw_whole(plan: PlanView, prefix: str, over: Callable[[Board], Markup], more: Sequence[Label]) -> Markup:
+    """Draw the whole area on one sheet, without an inset: a procedure, and what is laid over it.
+
+    Parameters
+    ----------
+    plan : PlanView
+    prefix : str
+        Put before each id.
+    over : callable
+        Gives what lies over the plan and under its words, for a board.
+    more : sequence of Label
+        Before the plan's own.
+    """
+    board = _board(plan.bounds)
+    radii = rings_of(plan, board)
+    labels = [*more, *labels_of(plan, board, board, radii)]
+    return element(
+        "svg",
+        element("title", plan.title, id=f"{prefix}-plan-title"),
+        element("desc", plan.words, id=f"{prefix}-plan-words"),
+        _patterns(prefix),
+        group(_world(plan, board, prefix, radii), over(board)),
+        lay_out(labels, board, board, room_of(plan, board, inset=False), focusable=False),
+        corners(plan, board, Markup("")),
+        class_="figure plan wide",
+        viewBox=f"0 0 {WIDTH:.0f} {HEIGHT:.0f}",
+        role="img",
+        aria_labelledby=f"{prefix}-plan-title",
+        aria_describedby=f"{prefix}-plan-words",
     )
 
 
