@@ -73,23 +73,9 @@ class Page:
 def lesson_list(view: sqlite3.Connection, wanted: Wanted, *, start: int = 0, most: int = 50) -> Page:
     """Return the lessons that are wanted, the newest flight first."""
     where, values = _conditions(wanted)
-    tables = (
-        " FROM lesson JOIN recording ON recording.sha256 = lesson.recording LEFT JOIN pilot ON pilot.id = lesson.pilot"
-    )
-    total = view.execute(f"SELECT count(*){tables} WHERE {where}", values).fetchone()[0]
-    rows = view.execute(
-        "SELECT lesson.id, recording.name AS recording, lesson.pilot, coalesce(pilot.name, '') AS pilot_name,"
-        " lesson.flown_at, lesson.duration_s, lesson.state, lesson.refusal, lesson.assessment, lesson.made_at,"
-        " EXISTS (SELECT 1 FROM job WHERE job.lesson = lesson.id) AS waiting,"
-        " (SELECT count(*) FROM remark JOIN assessment ON assessment.id = remark.assessment"
-        "   WHERE assessment.lesson = lesson.id) AS remarks,"
-        " EXISTS (SELECT 1 FROM signature WHERE signature.assessment = lesson.assessment) AS signed,"
-        " lesson.result, lesson.overall, lesson.overruled,"
-        " coalesce((SELECT attempts FROM assessment WHERE assessment.id = lesson.assessment), 0) AS attempts"
-        f"{tables} WHERE {where} ORDER BY lesson.flown_at DESC, lesson.id DESC LIMIT ? OFFSET ?",
-        (*values, most, start),
-    ).fetchall()
-    return Page(tuple(_line(view, row) for row in rows), int(total))
+    found = view.execute(f"SELECT id FROM lesson WHERE {where} ORDER BY flown_at DESC, id DESC", values).fetchall()
+    shown = [row["id"] for row in found[start : start + most]]
+    return Page(tuple(_line(view, lesson) for lesson in shown), len(found))
 
 
 def _conditions(wanted: Wanted) -> tuple[str, list[object]]:
@@ -102,31 +88,46 @@ def _conditions(wanted: Wanted) -> tuple[str, list[object]]:
 
     for word in wanted.text.casefold().split():
         add(
-            "(instr(folded(recording.name), ?) OR instr(folded(pilot.name), ?) OR lesson.id IN (SELECT lesson FROM"
-            " lesson_chart JOIN chart ON chart.id = lesson_chart.chart WHERE instr(folded(chart.title), ?)))",
+            "(recording IN (SELECT sha256 FROM recording WHERE instr(folded(name), ?))"
+            " OR pilot IN (SELECT id FROM pilot WHERE instr(folded(name), ?))"
+            " OR id IN (SELECT lesson FROM lesson_chart WHERE chart IN"
+            " (SELECT id FROM chart WHERE instr(folded(title), ?))))",
             *(word, word, word),
         )
     if wanted.pilot is not None:
-        add("lesson.pilot = ?", wanted.pilot)
+        add("pilot = ?", wanted.pilot)
     if wanted.chart is not None:
-        add("lesson.id IN (SELECT lesson FROM lesson_chart WHERE chart = ?)", wanted.chart)
+        add("id IN (SELECT lesson FROM lesson_chart WHERE chart = ?)", wanted.chart)
     if wanted.code:
-        add("lesson.assessment IN (SELECT assessment FROM finding WHERE code = ?)", wanted.code)
+        add("assessment IN (SELECT assessment FROM finding WHERE code = ?)", wanted.code)
     if wanted.since:
-        add("lesson.flown_at >= ?", wanted.since)
+        add("flown_at >= ?", wanted.since)
     if wanted.until:
-        add("lesson.flown_at <> '' AND substr(lesson.flown_at, 1, 10) <= ?", wanted.until)
+        add("flown_at <> '' AND substr(flown_at, 1, 10) <= ?", wanted.until)
     if wanted.state is not None:
-        add("lesson.state = ?", wanted.state)
+        add("state = ?", wanted.state)
     if wanted.waiting is not None:
         add("EXISTS (SELECT 1 FROM job WHERE job.lesson = lesson.id) = ?", wanted.waiting)
     return " AND ".join(where), values
 
 
-def _line(view: sqlite3.Connection, row: sqlite3.Row) -> Line:
+def _line(view: sqlite3.Connection, lesson: int) -> Line:
+    row = view.execute(
+        "SELECT lesson.id, recording.name AS recording, lesson.pilot, coalesce(pilot.name, '') AS pilot_name,"
+        " lesson.flown_at, lesson.duration_s, lesson.state, lesson.refusal, lesson.assessment, lesson.made_at,"
+        " lesson.result, lesson.overall, lesson.overruled, coalesce(assessment.attempts, 0) AS attempts,"
+        " EXISTS (SELECT 1 FROM job WHERE job.lesson = lesson.id) AS waiting,"
+        " EXISTS (SELECT 1 FROM signature WHERE signature.assessment = lesson.assessment) AS signed,"
+        " (SELECT count(*) FROM remark WHERE remark.assessment IN"
+        " (SELECT id FROM assessment WHERE assessment.lesson = lesson.id)) AS remarks"
+        " FROM lesson JOIN recording ON recording.sha256 = lesson.recording"
+        " LEFT JOIN pilot ON pilot.id = lesson.pilot LEFT JOIN assessment ON assessment.id = lesson.assessment"
+        " WHERE lesson.id = ?",
+        (lesson,),
+    ).fetchone()
     titles = view.execute(
         "SELECT title FROM lesson_chart JOIN chart ON chart.id = lesson_chart.chart WHERE lesson = ? ORDER BY position",
-        (row["id"],),
+        (lesson,),
     )
     kept = {name: row[name] for name in row.keys() if name not in ("waiting", "signed")}  # noqa: SIM118 - not a dict
     return Line(

@@ -100,8 +100,8 @@ def add_lesson(
     """Add a lesson of a recording that is kept, and ask for its work; `brought`: uid and time from another desk."""
     uid, made_at = brought or (new_uid(), now())
     row = change.execute(
-        "INSERT INTO lesson (uid, recording, pilot, clearance, options, state, refusal, look, flown_at, result,"
-        " overruled, made_at) VALUES (?, ?, ?, ?, ?, 'received', '', '{}', '', '', 0, ?) RETURNING id",
+        "INSERT INTO lesson (uid, recording, pilot, clearance, options, state, refusal, flown_at, result,"
+        " overruled, made_at) VALUES (?, ?, ?, ?, ?, 'received', '', '', '', 0, ?) RETURNING id",
         (uid, sha256, pilot, _clearance(clearance), json.dumps(dict(options or {})), made_at),
     ).fetchone()
     _set_charts(change, row["id"], charts)
@@ -144,6 +144,7 @@ def lesson_of(view: sqlite3.Connection, lesson: int) -> Lesson:
     """Return a lesson; DeskError where there is none of this number."""
     row = view.execute(
         "SELECT lesson.*, recording.name, recording.size_bytes, recording.received_at, recording.sha256,"
+        " coalesce((SELECT content FROM look WHERE look.lesson = lesson.id), '{}') AS look,"
         " EXISTS (SELECT 1 FROM job WHERE job.lesson = lesson.id) AS waiting"
         " FROM lesson JOIN recording ON recording.sha256 = lesson.recording WHERE lesson.id = ?",
         (lesson,),
@@ -173,9 +174,14 @@ def lesson_of(view: sqlite3.Connection, lesson: int) -> Lesson:
 def keep_look(change: sqlite3.Connection, lesson: int, look: Mapping[str, Any]) -> None:
     """Keep what a recording holds; the lesson counts as read unless it is assessed already."""
     change.execute(
-        "UPDATE lesson SET look = ?, flown_at = ?, duration_s = ?, refusal = '',"
+        "UPDATE lesson SET flown_at = ?, duration_s = ?, refusal = '',"
         " state = CASE WHEN assessment IS NULL THEN 'read' ELSE 'assessed' END WHERE id = ?",
-        (json.dumps(dict(look)), look["start_utc"] or "", look["duration_s"], lesson),
+        (look["start_utc"] or "", look["duration_s"], lesson),
+    )
+    change.execute(
+        "INSERT INTO look (lesson, content) VALUES (?, ?)"
+        " ON CONFLICT (lesson) DO UPDATE SET content = excluded.content",
+        (lesson, json.dumps(dict(look))),
     )
 
 

@@ -36,7 +36,6 @@ _FIRST = (
         options TEXT NOT NULL,
         state TEXT NOT NULL CHECK (state IN ('received', 'read', 'assessed', 'refused')),
         refusal TEXT NOT NULL,
-        look TEXT NOT NULL,
         flown_at TEXT NOT NULL,
         duration_s REAL,
         assessment INTEGER REFERENCES assessment (id),
@@ -45,6 +44,8 @@ _FIRST = (
         overruled INTEGER NOT NULL,
         made_at TEXT NOT NULL
     )""",
+    # apart from the lesson, so that the list does not read through it
+    "CREATE TABLE look (lesson INTEGER PRIMARY KEY REFERENCES lesson (id), content TEXT NOT NULL)",
     "CREATE INDEX lesson_by_recording ON lesson (recording)",
     "CREATE INDEX lesson_by_pilot ON lesson (pilot)",
     "CREATE INDEX lesson_by_time ON lesson (flown_at DESC, id DESC)",

@@ -8,6 +8,7 @@ import contextlib
 import os
 import sqlite3
 import threading
+from collections.abc import Callable
 from pathlib import Path
 
 from analyzer.errors import DeskError
@@ -18,10 +19,12 @@ from analyzer.run.desk.store.charts import chart_of
 from analyzer.run.desk.store.database import Store
 from analyzer.run.desk.store.jobs import Job, count_death, job_done, next_job, still_wanted
 from analyzer.run.desk.store.lessons import keep_look, lesson_of, refuse
-from analyzer.run.desk.work.task import Done, Task
+from analyzer.run.desk.work.task import Done, Task, do
 from analyzer.run.desk.work.worker import Worker, WorkerDied
 
 MOST_DEATHS = 2
+#: each holds some 150 MB; four assess a folder of fifty recordings in about half a minute (own choice)
+_MOST_WORKERS = 4
 #: looks for work that nobody called for, as often as this: it costs one small query
 _LOOK_S = 5.0
 #: where even the refusal could not be kept the job comes round again, but not at once
@@ -36,13 +39,17 @@ class Crew:
     folder : Path
     store : Store
     workers : int, optional
-        Default: one less than the machine's cores, and at least one.
+        Default: see `default_workers`.
+    task : function
+        What a worker does; importable by another process.
     """
 
-    def __init__(self, folder: Path, store: Store, workers: int | None = None) -> None:
+    def __init__(
+        self, folder: Path, store: Store, workers: int | None = None, task: Callable[[Task], Done] = do
+    ) -> None:
         self._folder, self._store = folder, store
         self.size = default_workers() if workers is None else workers
-        self._workers = [Worker() for _ in range(self.size)]
+        self._workers = [Worker(task) for _ in range(self.size)]
         self._threads: list[threading.Thread] = []
         self._under_way: set[int] = set()
         self._changed = threading.Condition()
@@ -50,6 +57,8 @@ class Crew:
 
     def start(self) -> None:
         """Take up what is waiting."""
+        if self._workers:
+            self._workers[0].start()  # the first recording is not to wait for imports
         for worker in self._workers:
             thread = threading.Thread(target=self._look_after, args=(worker,), daemon=True)
             thread.start()
@@ -137,8 +146,8 @@ class Crew:
 
 
 def default_workers() -> int:
-    """Return how many workers leave the machine usable: one less than its cores, and at least one."""
-    return max(1, (os.cpu_count() or 1) - 1)
+    """Return how many workers leave the machine usable: one less than its cores, at least one, at most four."""
+    return max(1, min(_MOST_WORKERS, (os.cpu_count() or 1) - 1))
 
 
 def task_of(view: sqlite3.Connection, lesson: int, folder: Path) -> tuple[Task, Inputs]:

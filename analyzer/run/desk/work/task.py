@@ -58,6 +58,16 @@ def do(task: Task) -> Done:
         return Done(look, None, our_mistake(task.name, error))
 
 
+def load() -> None:
+    """Load what a task needs, while nobody waits for it."""
+    import analyzer.reading
+    import analyzer.run.debrief
+    import analyzer.shown
+
+    for wing, name in (("reading", "read_track_bytes"), ("reading", "read_procedure"), ("shown", "render_lesson")):
+        getattr(getattr(analyzer, wing), name)
+
+
 def _track(task: Task) -> "Track":
     from analyzer.reading import read_track_bytes
     from analyzer.run.call_options import parsed_columns

@@ -3,9 +3,10 @@
 import contextlib
 import gc
 import multiprocessing
+from collections.abc import Callable
 from multiprocessing.connection import Connection
 
-from analyzer.run.desk.work.task import Done, Task
+from analyzer.run.desk.work.task import Done, Task, do, load
 
 #: longer than the longest recording that the reader takes needs (100 h at 1 Hz: 6 s)
 LONGEST_TASK_S = 600.0
@@ -17,9 +18,10 @@ class WorkerDied(Exception):  # noqa: N818 - said of a process, nobody's mistake
 
 
 class Worker:
-    """One process, started with its first task."""
+    """One process, started with its first task or before it; `task` is what it does."""
 
-    def __init__(self) -> None:
+    def __init__(self, task: Callable[[Task], Done] = do) -> None:
+        self._task = task
         self._process: multiprocessing.process.BaseProcess | None = None
         self._pipe: Connection | None = None
         self._stopped = False
@@ -31,7 +33,7 @@ class Worker:
         ------
         WorkerDied
         """
-        pipe = self._started()
+        pipe = self.start()
         try:
             pipe.send(task)
             waited_s = 0.0
@@ -71,12 +73,13 @@ class Worker:
             return None if process is None else process.pid
         return None
 
-    def _started(self) -> Connection:
+    def start(self) -> Connection:
+        """Start the process where it does not run; returns the pipe to it."""
         if self._pipe is None or self._process is None or not self._process.is_alive():
             self.end()
             context = multiprocessing.get_context("spawn")  # the same on every system
             ours, theirs = context.Pipe()
-            process = context.Process(target=_work, args=(theirs, gc.get_threshold()), daemon=True)
+            process = context.Process(target=_work, args=(theirs, self._task, gc.get_threshold()), daemon=True)
             process.start()
             theirs.close()  # so that its end is seen
             self._process, self._pipe = process, ours
@@ -85,12 +88,13 @@ class Worker:
         return self._pipe
 
 
-def _work(pipe: Connection, collect_after: tuple[int, int, int]) -> None:
+def _work(pipe: Connection, task: Callable[[Task], Done], collect_after: tuple[int, int, int]) -> None:
     """Do tasks until the parent is gone."""
-    from analyzer.run.desk.work.task import do
     from analyzer.run.process_pool import start_worker
 
     start_worker(collect_after)
+    if task is do:
+        load()
     with contextlib.suppress(EOFError, OSError):
         while True:
-            pipe.send(do(pipe.recv()))
+            pipe.send(task(pipe.recv()))
