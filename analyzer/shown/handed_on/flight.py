@@ -12,6 +12,7 @@ from analyzer.shown.result.geojson import (
     Heights,
     feature_collection,
     flown_features,
+    place_features,
     point_feature,
     protection_features,
     track_feature,
@@ -44,7 +45,7 @@ def flight_collection(lesson: Lesson) -> dict[str, Any]:
     features: list[Feature] = []
     for part in lesson.parts:
         features += _told(part, "area", protection_features(part.frame, part.protection))
-        features += _told(part, "place", _places(part))
+        features += _told(part, "place", place_features(part.frame, part.procedure))
     features += _told(first, "track", _between(lesson))
     for _, part, one in lesson.in_order:
         features += _told(part, "track", flown_features(part.frame, part.motion, [one.attempt], _heights(part)))
@@ -69,22 +70,6 @@ def _told(part: Assessment, kind: str, features: list[Feature]) -> list[Feature]
 
 def _heights(part: Assessment) -> Heights | None:
     return None if part.altitude is None else Heights(part.altitude.time_s, part.altitude.altitude_m)
-
-
-def _places(part: Assessment) -> list[Feature]:
-    procedure, frame = part.procedure, part.frame
-    found = [point_feature(frame, (0.0, 0.0), name=procedure.fix.ident or "fix", place="fix")]
-    others = [("station", procedure.guidance.station), ("runway", procedure.runway)]
-    for what, place in others:
-        if place is None:
-            continue
-        east, north = (float(value) for value in frame.east_north_m(place.latitude_deg, place.longitude_deg))
-        if what == "station" and np.hypot(east, north) < 1.0:
-            found[0]["properties"]["place"] = "fix and station"
-            continue
-        name = f"runway {place.ident}".strip() if what == "runway" else place.ident or what
-        found.append(point_feature(frame, (east, north), name=name, place=what))
-    return found
 
 
 def _between(lesson: Lesson) -> list[Feature]:

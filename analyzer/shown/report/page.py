@@ -46,6 +46,7 @@ _SCRIPTS = (
     "plan.js",
     "plan_moves.js",
     "save.js",
+    "map.js",
     "strips.js",
     "dock.js",
     "framed.js",
@@ -220,9 +221,10 @@ def _data(attempt: AttemptView, drawn: Drawings) -> dict[str, Any]:
     return {
         "number": attempt.number,
         "findings": [
-            [one.code, None if one.at_s is None else round(one.at_s, 2)]  # as the result file has it
+            [one.code, None if one.at_s is None else round(one.at_s, 2), one.number, one.severity, one.short, one.text]
             for one in sorted(attempt.findings, key=lambda each: each.place)
         ],
+        "ground": attempt.ground,
         "cursor": {name: value for name, value in attempt.cursor.items() if name not in SERIES},
         "steps": lists,
         "plan": {"x0": plan.x0, "y0": plan.y0, "k": plan.k, "close": plan.close_view},

@@ -16,7 +16,7 @@ from shapely.geometry.base import BaseGeometry
 from shapely.geometry.polygon import orient
 
 from analyzer.flown import Attempt, Motion
-from analyzer.given import Frame
+from analyzer.given import Frame, Procedure
 from analyzer.planned import Area, NominalPath
 from analyzer.units import METRES_PER_FOOT, FloatArray
 
@@ -152,6 +152,22 @@ def point_feature(frame: Frame, east_north_m: tuple[float, float], **properties:
     place = np.column_stack([longitude, latitude])
     place[:, 0] = (place[:, 0] + 180.0) % 360.0 - 180.0
     return _feature({"type": "Point", "coordinates": _rounded(place)[0]}, **properties)
+
+
+def place_features(frame: Frame, procedure: Procedure) -> list[Feature]:
+    """Return fix, station and runway of a procedure as features; a station at the fix is the fix."""
+    found = [point_feature(frame, (0.0, 0.0), name=procedure.fix.ident or "fix", place="fix")]
+    others = [("station", procedure.guidance.station), ("runway", procedure.runway)]
+    for what, place in others:
+        if place is None:
+            continue
+        east, north = (float(value) for value in frame.east_north_m(place.latitude_deg, place.longitude_deg))
+        if what == "station" and np.hypot(east, north) < 1.0:
+            found[0]["properties"]["place"] = "fix and station"
+            continue
+        name = f"runway {place.ident}".strip() if what == "runway" else place.ident or what
+        found.append(point_feature(frame, (east, north), name=name, place=what))
+    return found
 
 
 def _timed_lines(

@@ -66,7 +66,8 @@ class Attempt {
       setActive(this);
       if (jump) { this.jump(Number(jump.dataset.jump), jump); }
       const save = event.target.closest("[data-save]");
-      if (save) { savePlan(plan, save.dataset.save); }
+      if (save && (save.dataset.save === "svg" || save.dataset.save === "png")) { savePlan(plan, save.dataset.save); }
+      if (save && (save.dataset.save === "geojson" || save.dataset.save === "kml")) { saveFlight(this, save.dataset.save); }
       if (chip) { plan.choose(Number(chip.dataset.putRight)); }
       if (!button) { return; }
       const name = button.dataset.view;

@@ -7,6 +7,7 @@ from analyzer.shown.report.view.causes import causes_note, effect_views
 from analyzer.shown.report.view.cursor import cursor_data
 from analyzer.shown.report.view.entry import entry_view
 from analyzer.shown.report.view.findings import finding_views
+from analyzer.shown.report.view.ground import ground_features
 from analyzer.shown.report.view.headline import headline, worst_verdict
 from analyzer.shown.report.view.plan import AREA_LABELS, plan_view
 from analyzer.shown.report.view.plots import plot_views
@@ -69,6 +70,7 @@ def attempt_view(assessment: Assessment, assessed: AssessedAttempt) -> AttemptVi
         evidence=attempt.evidence,
         not_assessed=_not_assessed(assessed, unfinished),
         cursor={**cursor_data(assessment, series, bands, spans), "open_at": _opening(assessed, reasons)},
+        ground=ground_features(assessment),
     )
 
 

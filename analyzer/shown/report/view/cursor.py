@@ -15,6 +15,8 @@ from analyzer.units import METRES_PER_FOOT, METRES_PER_NM, MPS_PER_KNOT, FloatAr
 SERIES = (
     "x",
     "y",
+    "latitude",
+    "longitude",
     "along",
     "altitude",
     "low",
@@ -39,11 +41,14 @@ def cursor_data(
     """Return lists of whole numbers, None where not known; each with the factor that its numbers were multiplied by.
 
     `t0` and `step` give the moments in seconds. `x` and `y` are nautical miles east and north of the fix times 1000;
+    `latitude` and `longitude` degrees times 100,000;
     `altitude`, `low`, `high` feet; `margin`, `distance`, `along` nautical miles times 100 (1000 for `along`);
     `deflection` parts of full scale times 1000; `track` degrees magnetic and `track_plot` degrees off the inbound
     course as the figure lays them, times 10; `rate` degrees a second times 100; `speed`
     knots times 10.
     """
+    latitude, longitude = assessment.frame.latitude_longitude_deg(series.east_m, series.north_m)
+    longitude = np.unwrap(np.concatenate([[assessment.frame.longitude_deg], longitude]), period=360.0)[1:]
     magnetic = np.mod(series.track_true_deg - assessment.procedure.variation_deg, 360.0)
     step = float(series.time_s[1] - series.time_s[0]) if len(series.time_s) > 1 else 1.0
     return {
@@ -51,6 +56,8 @@ def cursor_data(
         "step": round(step, 3),
         "x": _whole(series.east_m / METRES_PER_NM, 1000),
         "y": _whole(series.north_m / METRES_PER_NM, 1000),
+        "latitude": _whole(np.asarray(latitude), 100_000),
+        "longitude": _whole(longitude, 100_000),  # without a jump at the antimeridian
         "along": _whole(series.along_m / METRES_PER_NM, 1000),
         "altitude": _whole(series.altitude_m / METRES_PER_FOOT, 1),
         "low": _whole(series.low_m / METRES_PER_FOOT, 1),

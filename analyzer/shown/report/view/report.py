@@ -8,6 +8,7 @@ from analyzer.judged import Assessment
 from analyzer.shown.report.view import wording
 from analyzer.shown.report.view.attempt import attempt_view
 from analyzer.shown.report.view.cursor import cursor_data
+from analyzer.shown.report.view.ground import ground_features
 from analyzer.shown.report.view.plan import plan_view
 from analyzer.shown.report.view.plots import plot_views
 from analyzer.shown.report.view.procedure import procedure_table
@@ -104,6 +105,7 @@ def _flight_alone(assessment: Assessment) -> AttemptView:
         evidence=(),
         not_assessed=("The way in was not judged: only reversals are.",) if right else (NOTHING_FOUND,),
         cursor=cursor_data(assessment, series, ()),
+        ground=ground_features(assessment),
     )
 
 

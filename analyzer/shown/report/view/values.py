@@ -302,6 +302,7 @@ class AttemptView(NamedTuple):
     evidence: tuple[str, ...]
     not_assessed: tuple[str, ...]
     cursor: dict[str, Any]
+    ground: tuple[dict[str, Any], ...] = ()
     doubts: tuple[str, ...] = ()
 
 
