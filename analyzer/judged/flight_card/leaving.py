@@ -5,8 +5,7 @@ from datetime import datetime, timedelta
 
 from analyzer.flown import Attempt
 from analyzer.given import Wind
-from analyzer.judged.findings.wording import magnetic
-from analyzer.judged.flight_card.steps import fix_name
+from analyzer.judged.findings.wording import fix_name, magnetic
 from analyzer.planned import Asked, Plan, SolvedPlan
 from analyzer.units import clock, clock_words
 
