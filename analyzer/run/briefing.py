@@ -45,6 +45,21 @@ def sheet_of(procedure: Procedure, wind: str, tas_kt: float, more: More) -> str:
     return briefing_of(procedure, **_question(wind, tas_kt, more))
 
 
+def chart_procedure(procedure: Path, output: Path | None, wind: str | None, tas_kt: float | None, more: More) -> str:
+    """Write a chart, with what to fly where anything of it is given, and return a line for the terminal.
+
+    Parameters and errors as of `brief_procedure`.
+    """
+    from analyzer.shown import write_chart
+
+    if wind is None and tas_kt is None and more == (None, None, None):
+        return write_chart(procedure, output)
+    question = _question(wind or "0/0", SLOWEST_KT if tas_kt is None else tas_kt, more)
+    if tas_kt is None:
+        del question["tas_mps"]
+    return write_chart(procedure, output, **question)
+
+
 def _question(wind: str, tas_kt: float, more: More) -> dict[str, Any]:
     arrival_deg, method, temperature_c = more
     if not SLOWEST_KT <= tas_kt <= FASTEST_KT:

@@ -12,7 +12,7 @@ from analyzer.errors import OptionError
 from analyzer.given.procedure import Procedure
 from analyzer.given.wind import wind_from
 from analyzer.planned.solver.values import SolvedPlan
-from analyzer.run.briefing import brief_procedure
+from analyzer.run.briefing import brief_procedure, chart_procedure
 from analyzer.shown.briefing.page import CAUTION, briefing_page
 from analyzer.shown.briefing.sheet import altitude_rows, briefed, leg_rows, limit_rows, what_if_rows
 from analyzer.units.factors import KELVIN_AT_0_C, METRES_PER_NM, MPS_PER_KNOT
@@ -121,3 +121,36 @@ def test_the_command_writes_a_sheet_and_names_what_is_wrong(tmp_path: Path) -> N
             brief_procedure(file, place, wind, tas, more)
     with pytest.raises(OptionError, match=r"written as \.html"):
         brief_procedure(file, tmp_path / "sheet.pdf", "240/18", 110.0, (None, None, None))
+
+
+def test_the_chart_says_the_same_for_the_same_wind(tmp_path: Path) -> None:
+    """Steps, legs and what if of the sheet stand on the chart's page as well; without a wind those of still air."""
+    file, question = FILES / "vor_procedure_turn.toml", (None, None, None)
+    sheet, chart, calm = tmp_path / "sheet.html", tmp_path / "chart.html", tmp_path / "calm.html"
+    brief_procedure(file, sheet, "240/18", 110.0, question)
+    chart_procedure(file, chart, "240/18", 110.0, question)
+    chart_procedure(file, calm, None, None, question)
+    briefed_page, charted, still = (path.read_text(encoding="utf-8") for path in (sheet, chart, calm))
+    parts = re.findall(
+        r"<ol>.*?</ol>|<table class=\"legs\">.*?</table>|<caption>What if.*?</table>", briefed_page, re.S
+    )
+    assert len(parts) == 3
+    for part in parts:
+        assert part in charted
+    assert charted.count("<svg") == 2, "the chart, and the plan in the wind"
+    assert still.count("<svg") == 1
+    assert "Still air, true airspeed" in still
+    assert "for the wind" not in still
+    assert charted.count("<style>") == 1
+    assert ' style="' not in charted
+
+
+def test_only_a_page_says_what_to_fly(tmp_path: Path) -> None:
+    file = FILES / "vor_procedure_turn.toml"
+    with pytest.raises(OptionError, match=r"only a page \(\.html\)"):
+        chart_procedure(file, tmp_path / "chart.svg", "240/18", None, (None, None, None))
+    with pytest.raises(OptionError, match="is not a wind"):
+        chart_procedure(file, tmp_path / "chart.html", "gusty", None, (None, None, None))
+    said = chart_procedure(file, tmp_path / "chart.html", "240/18", None, (None, None, None))
+    assert "chart of vor_procedure_turn.toml" in said
+    assert "true airspeed 90 kt" in (tmp_path / "chart.html").read_text(encoding="utf-8"), "the chart's own speed"

@@ -16,6 +16,7 @@ from analyzer.shown.briefing.drawing import drawing
 from analyzer.shown.briefing.sheet import (
     Briefed,
     altitude_rows,
+    answered,
     conditions,
     leg_rows,
     limit_rows,
@@ -39,24 +40,43 @@ def briefing_page(sheet: Briefed) -> str:
     style = _style()
     digest = base64.b64encode(hashlib.sha256(style.encode("utf-8")).digest()).decode("ascii")
     procedure = sheet.plan.procedure
-    solved = isinstance(sheet.solved, SolvedPlan)
     return environment.get_template("briefing.html").render(
         title=procedure.title,
         subject=_subject(procedure, sheet),
         caution=CAUTION,
         policy=f"default-src 'none'; style-src 'sha256-{digest}'; img-src data:; base-uri 'none'; form-action 'none'",
         style=Markup(style),
-        drawing=drawing(sheet),
         conditions=conditions(sheet),
-        no_plan="" if solved else sheet.card.conditions,
-        turns=sheet.card.conditions if solved else "",
-        steps=sheet.card.lines,
-        legs=leg_rows(sheet),
-        limits=limit_rows(sheet),
-        altitudes=altitude_rows(sheet),
-        what_if=what_if_rows(sheet),
         notes=procedure.notes,
+        **parts(sheet),
     )
+
+
+def parts(sheet: Briefed) -> dict[str, Any]:
+    """Return what the shared parts of a page ("what to fly", "legs and limits") and its drawing are filled with."""
+    solved = isinstance(sheet.solved, SolvedPlan)
+    return {
+        "drawing": drawing(sheet),
+        "no_plan": "" if solved else sheet.card.conditions,
+        "turns": sheet.card.conditions if solved else "",
+        "steps": sheet.card.lines,
+        "legs": leg_rows(sheet),
+        "limits": limit_rows(sheet),
+        "altitudes": altitude_rows(sheet),
+        "what_if": what_if_rows(sheet),
+    }
+
+
+def read_style(name: str) -> str:
+    """Return one of the style sheets."""
+    return (resources.files("analyzer.shown.briefing") / "templates" / name).read_text(encoding="utf-8")
+
+
+def colours(selector: str) -> str:
+    """Return the report's colours, light and dark, for an element and what is in it."""
+    light = ";".join(f"--{name}:{colour}" for name, colour in LIGHT.items())
+    dark = ";".join(f"--{name}:{colour}" for name, colour in DARK.items())
+    return f"{selector}{{{light}}}\n@media screen and (prefers-color-scheme:dark){{{selector}{{{dark}}}}}\n"
 
 
 def _subject(procedure: Procedure, sheet: Briefed) -> str:
@@ -66,18 +86,12 @@ def _subject(procedure: Procedure, sheet: Briefed) -> str:
 
 def _style() -> str:
     """Return the style sheet with the report's colours, light and dark."""
-    text = (resources.files("analyzer.shown.briefing") / "templates" / "briefing.css").read_text(encoding="utf-8")
-    light = ";".join(f"--{name}:{colour}" for name, colour in LIGHT.items())
-    dark = ";".join(f"--{name}:{colour}" for name, colour in DARK.items())
-    return f":root{{{light}}}\n@media screen and (prefers-color-scheme:dark){{:root{{{dark}}}}}\n{text}"
+    return colours(":root") + read_style("drawing.css") + read_style("briefing.css")
 
 
 def briefing_of(procedure: Procedure, **question: Any) -> str:
     """Return the sheet of a procedure as a page; `question` as `write_briefing` says."""
-    from analyzer.shown.briefing.sheet import briefed
-
-    answers = {key: value(procedure) if callable(value) else value for key, value in question.items()}
-    return briefing_page(briefed(procedure, **answers))
+    return briefing_page(answered(procedure, question))
 
 
 def write_briefing(procedure_path: str | Path, output: str | Path | None, **question: Any) -> str:
@@ -94,14 +108,12 @@ def write_briefing(procedure_path: str | Path, output: str | Path | None, **ques
     from analyzer.errors import OptionError
     from analyzer.files import write_whole
     from analyzer.reading import read_procedure
-    from analyzer.shown.briefing.sheet import briefed
 
     path = Path(f"{Path(procedure_path).stem}-briefing.html") if output is None else Path(output)
     if path.suffix.lower() != ".html":
         raise OptionError(f"{path}: {path.suffix or 'no suffix'}; a briefing is written as .html")
     procedure = read_procedure(procedure_path, datetime.now(UTC))
-    answers = {key: value(procedure) if callable(value) else value for key, value in question.items()}
-    sheet = briefed(procedure, **answers)
+    sheet = answered(procedure, question)
     write_whole(path, briefing_page(sheet))
     short = "" if isinstance(sheet.solved, SolvedPlan) else f" No plan: {sheet.solved.reason}."
     return f"{path}: briefing of {Path(procedure_path).name}; training only, not for navigation.{short}"

@@ -1,6 +1,8 @@
 """Everything the briefing sheet says, gathered as strings: plan, entry, steps, limits, altitudes and what if."""
 
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
+from typing import Any
 
 from analyzer.given import AltitudeLimit, Entry, FlownAs, Procedure, Wind, wind_from
 from analyzer.judged import FlightCard, card_for_plan
@@ -85,6 +87,13 @@ def briefed(
     solved = plan.solved(asked)
     card = card_for_plan(procedure, solved, "What to fly")
     return Briefed(plan, asked, solved, plan.solved(asked.calm), card, near, temperature_k)
+
+
+def answered(procedure: Procedure, question: Mapping[str, Any]) -> Briefed:
+    """Return the sheet for a question whose values may be functions of the procedure."""
+    return briefed(
+        procedure, **{key: value(procedure) if callable(value) else value for key, value in question.items()}
+    )
 
 
 def leg_rows(sheet: Briefed) -> list[tuple[str, str, str, str]]:

@@ -2,16 +2,20 @@
 
 from datetime import UTC, datetime
 from pathlib import Path
+from typing import TYPE_CHECKING, Any
 
 from analyzer.errors import OptionError
 from analyzer.given import Procedure
+
+if TYPE_CHECKING:
+    from analyzer.shown.briefing.sheet import Briefed
 
 SUFFIXES = (".html", ".svg", ".geojson")
 
 __all__ = ["SUFFIXES", "chart_content", "draw_chart", "write_chart"]
 
 
-def chart_content(procedure: Procedure, suffix: str) -> str:
+def chart_content(procedure: Procedure, suffix: str, sheet: "Briefed | None" = None) -> str:
     """Return the chart as text: a page (".html"), a drawing (".svg") or its geometry (".geojson").
 
     The same procedure gives the same text, byte for byte.
@@ -40,11 +44,13 @@ def chart_content(procedure: Procedure, suffix: str) -> str:
         return drawing_svg(scene)
     from analyzer.shown.chart.page import chart_page
 
-    return chart_page(scene)
+    return chart_page(scene, sheet)
 
 
-def draw_chart(procedure: Procedure, output_path: str | Path) -> None:
+def draw_chart(procedure: Procedure, output_path: str | Path, sheet: "Briefed | None" = None) -> None:
     """Draw a procedure and write it; the suffix says how: .html, .svg or .geojson.
+
+    `sheet` is what to fly on the page; default: in still air.
 
     Raises
     ------
@@ -57,13 +63,13 @@ def draw_chart(procedure: Procedure, output_path: str | Path) -> None:
 
     path = Path(output_path)
     try:
-        content = chart_content(procedure, path.suffix.lower())
+        content = chart_content(procedure, path.suffix.lower(), sheet)
     except OptionError as error:
         raise OptionError(f"{path}: {str(error).removeprefix('chart: ')}") from error
     write_whole(path, content)
 
 
-def write_chart(procedure_path: str | Path, output: str | Path | None = None) -> str:
+def write_chart(procedure_path: str | Path, output: str | Path | None = None, **question: Any) -> str:
     """Read a procedure file, draw its chart and return a line for the terminal.
 
     Parameters
@@ -71,11 +77,21 @@ def write_chart(procedure_path: str | Path, output: str | Path | None = None) ->
     procedure_path : path
     output : path, optional
         Default: the procedure's name with .html in the present folder.
+    question
+        What to fly in a wind, as of `write_briefing`, its speed by default that of the chart; none: in still air.
     """
     from analyzer.reading import read_procedure
 
     path = Path(f"{Path(procedure_path).stem}.html") if output is None else Path(output)
     if path.suffix.lower() not in SUFFIXES:  # before anything is computed
         raise OptionError(f"{path}: {path.suffix or 'no suffix'}; the suffix says how to draw: {', '.join(SUFFIXES)}")
-    draw_chart(read_procedure(procedure_path, datetime.now(UTC)), path)
+    procedure, sheet = read_procedure(procedure_path, datetime.now(UTC)), None
+    if question:
+        from analyzer.shown.briefing.sheet import answered
+        from analyzer.shown.chart.scene import scene_of
+
+        if path.suffix.lower() != ".html":
+            raise OptionError(f"{path}: only a page (.html) says what to fly in a wind")
+        sheet = answered(procedure, {"tas_mps": scene_of(procedure).tas_mps, **question})
+    draw_chart(procedure, path, sheet)
     return f"{path}: chart of {Path(procedure_path).name}; training only, not for navigation"
