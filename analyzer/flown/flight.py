@@ -1,6 +1,6 @@
 """What was flown, in one value: the track with its motion, air, wind, altitude, turns and attempts."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 
 import numpy as np
@@ -60,6 +60,23 @@ class Flight:
     def recorded(self) -> RecordedProfile:
         """The smoothed altitude of the record: a tenth of a second for an hour, so once for all attempts."""
         return recorded_profile(self.altitude)
+
+    def take_profile_of(self, other: "Flight") -> None:
+        """Use the smoothed altitude of the same record read about another fix."""
+        mine, its = self.altitude, other.altitude
+        if mine is None or its is None or mine.reading_m != its.reading_m:
+            return
+        if np.array_equal(mine.altitude_m, its.altitude_m, equal_nan=True) and np.array_equal(
+            mine.sigma_m, its.sigma_m
+        ):
+            self.__dict__["recorded"] = other.recorded
+
+    def with_attempts(self, attempts: tuple[Attempt, ...], notes: tuple[QualityNote, ...]) -> "Flight":
+        """Return the same flight with other attempts and notes."""
+        other = replace(self, attempts=attempts, notes=notes)
+        if "recorded" in self.__dict__:
+            other.__dict__["recorded"] = self.recorded
+        return other
 
     @cached_property
     def altitude_m(self) -> FloatArray | None:

@@ -1,6 +1,6 @@
 """What was flown: motion, wind, turns and attempts of one track, in that order."""
 
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -16,9 +16,20 @@ from analyzer.flown.turns.air_motion import air_motion
 from analyzer.flown.turns.roll_edges import refined_turns
 from analyzer.flown.wind.from_columns import better_of, wind_from_columns
 from analyzer.flown.wind.from_turns import WindEstimate, estimate_wind, with_airspeed
-from analyzer.given import Frame, Procedure, Track, Wind
+from analyzer.given import Frame, Place, Procedure, Track, Wind
 from analyzer.planned import Plan, passage_radius_m
-from analyzer.units import FloatArray
+from analyzer.units import BoolArray, FloatArray
+
+
+@dataclass(frozen=True)
+class Others:
+    """Other procedures that one track is read for: their fixes, and what was read for the first of them.
+
+    Wind and turns are the same about any fix; they are worked out once, near all of them.
+    """
+
+    fixes: tuple[Place, ...]
+    read: Flight | None = None
 
 
 def read_flight(
@@ -27,6 +38,7 @@ def read_flight(
     altitude: AltitudeRecord | None = None,
     given_wind: Wind | None = None,
     tas_mps: FloatArray | None = None,
+    others: "Others | None" = None,
 ) -> Flight:
     """Return what was flown.
 
@@ -41,6 +53,8 @@ def read_flight(
         The user's; then none is estimated.
     tas_mps : array, shape (n,), optional
         True airspeed at the track's points where a column shows it; otherwise the track's own `tas_mps` is used.
+    others : Others, optional
+        Other procedures that the same track is read for.
 
     Returns
     -------
@@ -48,12 +62,18 @@ def read_flight(
     """
     procedure, frame = plan.procedure, plan.frame
     motion, notes = estimate_motion(track, frame)
-    found = _wind(track, procedure, motion, frame, given_wind, tas_mps)
+    read = None if others is None else others.read
+    if read is None:
+        found = _wind(track, procedure, motion, frame, given_wind, tas_mps)
+    else:
+        found = WindEstimate(read.wind, read.wind_reason)
     air = air_motion(motion, frame, found.wind)
     samples = motion.samples
     assert samples is not None
-    turns = refined_turns(air, samples, motion.noise_m, motion.distance_m < NEAR_FIX_M)
+    turns = refined_turns(air, samples, motion.noise_m, _near(motion, frame, others)) if read is None else read.turns
     flight = Flight(track, motion, air, found.wind, altitude, found.reason, turns)
+    if read is not None:
+        flight.take_profile_of(read)
     attempts = find_attempts(motion, air, turns, procedure, frame, flight.altitude_m)
     attempts, own_holds = without_own_holds(attempts)
     attempts, other_work = without_other_work(attempts, motion)
@@ -62,6 +82,15 @@ def read_flight(
         radius_m = passage_radius_m(procedure)
         notes = (*notes, no_reversal_note(motion, passes(motion, radius_m), radius_m))
     return replace(flight, attempts=attempts, notes=notes)
+
+
+def _near(motion: Motion, frame: Frame, others: Others | None) -> BoolArray:
+    """Where the flight is near a fix: there the edges of its turns are worked out."""
+    near = np.asarray(motion.distance_m < NEAR_FIX_M)
+    for fix in () if others is None else others.fixes:
+        along, cross = frame.along_cross_m(fix.latitude_deg, fix.longitude_deg)
+        near |= np.hypot(motion.along_m - along, motion.cross_m - cross) < NEAR_FIX_M
+    return near
 
 
 def _wind(

@@ -17,10 +17,17 @@ from .measurements.altitude_stretch import EXACT_BAND_M as EXACT_BAND_M
 from .measurements.altitudes import segment_span as segment_span
 from .measurements.asked_for import asked_correction_deg as asked_correction_deg
 from .measurements.cleared_values import ClearedMeasure as ClearedMeasure
-from .measurements.final_values import FinalMeasure as FinalMeasure
+from .measurements.final_values import (
+    ArcMeasure as ArcMeasure,
+    FinalMeasure as FinalMeasure,
+    GateMeasure as GateMeasure,
+    MissedMeasure as MissedMeasure,
+)
 from .measurements.values import (
     AltitudeMeasure as AltitudeMeasure,
     AttemptMeasures as AttemptMeasures,
+    Descent as Descent,
+    DescentRate as DescentRate,
     LegMeasure as LegMeasure,
     Speed as Speed,
 )
@@ -39,3 +46,4 @@ from .self_assessment import (
     SelfAssessment as SelfAssessment,
     sheet as sheet,
 )
+from .straight_in import AssessedStraightIn as AssessedStraightIn

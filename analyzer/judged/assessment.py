@@ -4,7 +4,16 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 
 from analyzer.errors import TrackFileError
-from analyzer.flown import AltitudeRecord, Attempt, Flight, Motion, altitude_record, read_flight, recorded_tas_mps
+from analyzer.flown import (
+    AltitudeRecord,
+    Attempt,
+    Flight,
+    Motion,
+    Others,
+    altitude_record,
+    read_flight,
+    recorded_tas_mps,
+)
 from analyzer.given import (
     LONGEST_RECORD_S,
     Frame,
@@ -134,13 +143,14 @@ def checked_track(track: Track) -> Track:
     return track
 
 
-def read_for(track: Track, procedure: Procedure, options: Options) -> tuple[Flight, Plan]:
+def read_for(track: Track, procedure: Procedure, options: Options, others: Others | None = None) -> tuple[Flight, Plan]:
     """Return a track as it is read about the fix of a procedure, and the plan of the procedure as it was cleared."""
     procedure = cleared_procedure(procedure, options.clearance)
     plan = plan_of(procedure)
     track = met(track, procedure, options)
     altitude = altitude_record(track, procedure, options)
-    return read_flight(track, plan, altitude, options.wind, recorded_tas_mps(track, altitude, options)), plan
+    tas_mps = recorded_tas_mps(track, altitude, options)
+    return read_flight(track, plan, altitude, options.wind, tas_mps, others), plan
 
 
 def assess_flight(
@@ -182,7 +192,7 @@ def assess_flight(
         + briefed_notes(flight, plan, options)
         + (_notes_without_reversal(flight, procedure, options) if alone else ()),
         options=options,
-        room=_room(procedure, plan.areas, flight.wind),
+        room=_room(procedure, plan.areas, flight.wind) if alone else None,  # of several each leaves its own
     )
 
 

@@ -27,7 +27,11 @@ class PartAsked:
 
 
 def share_clearance(
-    flown: Sequence[tuple[Procedure, Attempt]], options: Options, *, alone: bool = True
+    flown: Sequence[tuple[Procedure, Attempt]],
+    options: Options,
+    straight_s: Sequence[float] = (),
+    *,
+    alone: bool = True,
 ) -> dict[int, PartAsked]:
     """Return what was asked of each attempt, by its number.
 
@@ -36,6 +40,8 @@ def share_clearance(
     flown : sequence of (Procedure, Attempt)
         In the order of time.
     options : Options
+    straight_s : sequence of float
+        When finals that no reversal led to passed the fix: one of them may be the approach that was cleared.
     alone : bool
         Whether all of them are of one procedure.
 
@@ -43,11 +49,12 @@ def share_clearance(
     -----
     The time to leave is for the hold that was left nearest to it; circuits are for all attempts of that procedure.
     The approach that was cleared is the first attempt with a passage of its fix after the clearance, without a moment
-    of clearance the first of all: it has the crossing altitude and, of several procedures, the word about the reversal.
-    The assigned altitude is kept until the clearance, and on to the fix where the flight was not yet past it.
+    of clearance the first of all, and no hold where an approach follows it: it has the crossing altitude and, of
+    several procedures, the word about the reversal. The assigned altitude is kept until the clearance, and on to the
+    fix where the flight was not yet past it.
     """
     clearance = options.clearance
-    approach = _approach(flown, clearance.cleared_at_s)
+    approach = _approach(flown, clearance.cleared_at_s, straight_s)
     hold = _hold(flown, clearance.hold)
     keep_until_s = _keep_until_s(approach, clearance.cleared_at_s)
     asked: dict[int, PartAsked] = {}
@@ -76,11 +83,16 @@ def share_clearance(
     return asked
 
 
-def _approach(flown: Sequence[tuple[Procedure, Attempt]], cleared_s: float | None) -> Attempt | None:
-    """Return the first attempt that passed its fix after the clearance; None where none did."""
-    for _, attempt in flown:
-        if cleared_s is None or any(passage.at_s >= cleared_s for passage in attempt.passages):
-            return attempt
+def _approach(
+    flown: Sequence[tuple[Procedure, Attempt]], cleared_s: float | None, straight_s: Sequence[float]
+) -> Attempt | None:
+    """Return the first attempt that passed its fix after the clearance; None where a straight-in did before it."""
+    # an approach was cleared, where one follows; a hold is what was flown until then
+    for _, attempt in sorted(flown, key=lambda one: one[0].reversal == "holding"):
+        passed = [one.at_s for one in attempt.passages if cleared_s is None or one.at_s >= cleared_s]
+        if passed:
+            earlier = any((cleared_s is None or at_s >= cleared_s) and at_s < passed[0] for at_s in straight_s)
+            return None if earlier else attempt
     return None
 
 

@@ -5,22 +5,10 @@ from dataclasses import replace
 
 from analyzer.flown import Attempt
 from analyzer.given import JudgedPart, QualityNote
-from analyzer.judged.measurements.values import AttemptMeasures, Intercept
+from analyzer.judged.measurements.unmeasured import NO_INTERCEPT
+from analyzer.judged.measurements.values import AttemptMeasures
 
 _PARTS: tuple[JudgedPart, ...] = ("containment", "altitudes", "manoeuvre", "speed")
-_NO_INTERCEPT = Intercept(
-    angle_deg=None,
-    overshoot_m=None,
-    overshoot_at_s=None,
-    crossings=None,
-    established=False,
-    established_s=None,
-    established_at_m=None,
-    rms_deflection=None,
-    max_deflection=None,
-    max_deflection_at_s=None,
-    sigma_m=0.0,
-)
 
 
 def withheld_parts(notes: Iterable[QualityNote], attempt: int) -> dict[JudgedPart, str]:
@@ -54,5 +42,5 @@ def measures_without(measures: AttemptMeasures, withheld: Mapping[JudgedPart, st
         )
         measures = replace(measures, altitudes=altitudes)
     if "manoeuvre" in withheld:
-        measures = replace(measures, intercept=_NO_INTERCEPT, timing=None, turns=(), laps=(), legs=(), leg_end=None)
+        measures = replace(measures, intercept=NO_INTERCEPT, timing=None, turns=(), laps=(), legs=(), leg_end=None)
     return replace(measures, speed=None) if "speed" in withheld else measures

@@ -139,4 +139,6 @@ def _brief(result: dict[str, Any]) -> dict[str, Any]:
         "speed",
     )
     attempts = [{key: attempt[key] for key in kept} for attempt in result["attempts"]]
-    return {"schema": result["schema"], "track": result["track"], "wind": result["wind"], "attempts": attempts}
+    brief = {"schema": result["schema"], "track": result["track"], "wind": result["wind"], "attempts": attempts}
+    finals = [{"result": one["result"]} for one in result.get("straight_ins", ())]
+    return brief | ({"straight_ins": finals} if finals else {})

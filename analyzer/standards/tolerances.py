@@ -20,6 +20,7 @@ LINES: Mapping[str, str] = MappingProxyType(
         "holding.deflection": "needle on the inbound leg of a hold, parts of full scale",
         "tracking.heading_deg": "heading while intercepting and tracking, either way",
         "tracking.deflection": "needle while tracking, parts of full scale",
+        "tracking.arc_nm": "distance off the radius of an arc",
         "tracking.near_station_nm": "off the course within 1 NM or 30 s of the station, and in its cone",
         "before_final.altitude_ft": "altitude before the final segment, either way",
         "before_final.speed_kt": "indicated airspeed before the final segment, either way",

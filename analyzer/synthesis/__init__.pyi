@@ -1,5 +1,11 @@
 from .aircraft import State as State
 from .flight import Flight as Flight, fly as fly
+from .lesson import (
+    FlownLesson as FlownLesson,
+    LessonPart as LessonPart,
+    PartFlown as PartFlown,
+    fly_lesson as fly_lesson,
+)
 from .plan import (
     AUTOPILOT as AUTOPILOT,
     ERROR_NAMES as ERROR_NAMES,

@@ -125,7 +125,7 @@ def record(
         )
     }  # fmt: skip
     east, north = frame.east_north_from_along_cross(at["along_m"], at["cross_m"])
-    noise_east, noise_north = (_position_noise(taken, sensor, generator) for _ in range(2))
+    noise_east, noise_north = (position_noise(taken, sensor, generator) for _ in range(2))
     outlier = generator.random(len(taken)) < sensor.outlier_share
     angle = generator.uniform(0.0, 2.0 * np.pi, len(taken))
     size = outlier * sensor.outlier_m * generator.uniform(0.3, 2.0, len(taken))
@@ -176,7 +176,8 @@ def _moments(state: State, sensor: Sensor, generator: np.random.Generator) -> tu
     return taken, stamps
 
 
-def _position_noise(taken: FloatArray, sensor: Sensor, generator: np.random.Generator) -> FloatArray:
+def position_noise(taken: FloatArray, sensor: Sensor, generator: np.random.Generator) -> FloatArray:
+    """Return the noise of one axis at the moments of the rows, metres."""
     white = sensor.white_m * generator.standard_normal(len(taken))
     kicks = generator.standard_normal(len(taken))
     keep = np.exp(-np.diff(taken, prepend=taken[0] - 1e6) / sensor.wander_correlation_s)

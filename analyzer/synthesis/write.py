@@ -9,6 +9,7 @@ import numpy as np
 from analyzer.errors import OptionError
 from analyzer.files import write_whole
 from analyzer.synthesis.flight import Flight
+from analyzer.synthesis.lesson import FlownLesson
 from analyzer.synthesis.sensor import FLIGHT_DAY, Recording
 from analyzer.units import METRES_PER_FOOT, MPS_PER_FPM, MPS_PER_KNOT
 
@@ -29,12 +30,12 @@ _SENSOR_COLUMNS = {
 }
 
 
-def write_recording(flight: Flight, path: Path) -> None:
+def write_recording(flight: Flight | FlownLesson, path: Path) -> None:
     """Write the raw rows of a flight's recording, with repeated and missing times as they are.
 
     Parameters
     ----------
-    flight : Flight
+    flight : Flight or FlownLesson
     path : Path
         Ends in .gpx or .csv. GPX elevations are geometric heights; it holds no columns besides.
 

@@ -266,6 +266,7 @@ BY_HAND_ONLY = {
     "descended-before-segment": "flown with its clearance in test_cleared",
     "climbed-off-assigned-altitude": "flown with its clearance in test_cleared",
     "crossing-altitude-missed": "flown with its clearance in test_cleared",
+    "off-the-arc": "the synthesizer flies no arc; drawn by hand in test_straight_ins",
     "laps-converged": "the synthesizer flies every lap alike",
     "descent-rate": "the synthesizer descends at one rate; by hand in test_measure_descent",
     "too-high-for-the-runway": "the synthesizer flies no runway's path; by hand in test_measure_descent",

@@ -14,6 +14,7 @@ from analyzer.given.wind import wind_from
 from analyzer.judged.findings import CODES, Case, Finding, Judgement, judge, missing_reversal
 from analyzer.judged.findings.altitude_words import altitude_remedy
 from analyzer.judged.measurements.cleared_values import AssignedMeasure, ClearedMeasure, CrossingMeasure
+from analyzer.judged.measurements.final_values import ArcMeasure
 from analyzer.judged.measurements.values import (
     AltitudeMeasure,
     AltitudeViolation,
@@ -291,6 +292,13 @@ def _assigned(worst_ft: float, left_s: float) -> Scene:
     return replace(scene, measures=replace(scene.measures, cleared=ClearedMeasure(kept)))
 
 
+def _off_arc(off_nm: float) -> Scene:
+    """1 NM is allowed (IR.V.A.S6); 10 m of doubt are 0.005 NM."""
+    arc = ArcMeasure(20.0, 80.0, off_nm * NM, 50.0, 10.0, 10.0 * NM, 6.0, 6.0)
+    scene = procedure_turn()
+    return replace(scene, measures=replace(scene.measures, arc=arc))
+
+
 def _crossing(flown_ft: float) -> Scene:
     """At or above 5,000 ft over the fix; 10 ft are what an altimeter can be read to."""
     asked = CrossingAltitude("at or above", 5000.0 * FT, None)
@@ -404,6 +412,7 @@ PAIRS |= {
     "descended-before-segment": (lambda: _assigned(4889.0, 160.0), lambda: _assigned(4891.0, 160.0)),
     "climbed-off-assigned-altitude": (lambda: _assigned(5111.0, 100.0), lambda: _assigned(5109.0, 100.0)),
     "crossing-altitude-missed": (lambda: _crossing(4989.0), lambda: _crossing(4991.0)),
+    "off-the-arc": (lambda: _off_arc(1.02), lambda: _off_arc(0.98)),
 }
 WITHOUT_ATTEMPT = {"reversal-missing"}  # said of a track without any reversal: tested below
 #: the final has its pairs in a file of its own

@@ -251,4 +251,4 @@ def test_demo_ends_with_its_reports(tmp_path: Path, capsys: pytest.CaptureFixtur
     assert cli.run(["demo", "--output", str(tmp_path)]) == 0
     assert capsys.readouterr().err == ""
     pages = {path.name for path in tmp_path.glob("*.html")}
-    assert pages == {"index.html"} | {Path(flight.track).stem + ".html" for flight in DEMO_FLIGHTS}
+    assert pages == {"index.html", "lesson.html"} | {Path(flight.track).stem + ".html" for flight in DEMO_FLIGHTS}

@@ -9,7 +9,7 @@ import pytest
 
 import analyzer
 from analyzer.run.debrief import load_track
-from analyzer.run.demo.scenario import DEMO_FLIGHTS, procedure_text, write_demo_flights
+from analyzer.run.demo.scenario import DEMO_FLIGHTS, procedure_text, write_demo_flights, write_demo_lesson
 
 SAMPLES = Path(__file__).parents[2] / "sample_tracks"
 REPORTS = Path(__file__).parents[2] / "reports"
@@ -23,6 +23,7 @@ one_millisecond_s = 0.001
 def flown(tmp_path_factory: pytest.TempPathFactory) -> Path:
     folder = tmp_path_factory.mktemp("flown")
     assert len(list(write_demo_flights(folder))) == len(DEMO_FLIGHTS) >= 4
+    write_demo_lesson(folder)
     return folder
 
 
@@ -43,6 +44,13 @@ def test_the_samples_are_what_the_demo_flies(flown: Path, flight: object) -> Non
     assert sample.altitude_m is not None
     assert fresh.altitude_m is not None
     assert np.max(np.abs(sample.altitude_m - fresh.altitude_m)) < one_step_of_altitude_m
+
+
+def test_the_lesson_among_the_samples_is_what_the_demo_flies(flown: Path) -> None:
+    sample, fresh = load_track(SAMPLES / "lesson.csv"), load_track(flown / "lesson.csv")
+    assert 69.0 * 60.0 < sample.duration_s < 72.0 * 60.0
+    assert np.max(np.abs(sample.latitude_deg - fresh.latitude_deg)) < one_step_of_position_deg
+    assert np.max(np.abs(sample.altitude_m - fresh.altitude_m)) < one_step_of_altitude_m  # type: ignore[operator]
 
 
 def test_the_demo_shows_what_it_is_there_for(flown: Path) -> None:

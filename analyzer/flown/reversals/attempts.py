@@ -238,7 +238,7 @@ def _return_s(groups: list[list[Circuit]], index: int, motion: Motion, turns: tu
         return float(motion.time_s[-1])
     last, following = groups[index][-1], groups[index + 1][0].start.at_s
     begin = last.end.at_s if last.end is not None else last.start.at_s
-    return _sets_course_s(begin, following, motion, turns)
+    return sets_course_s(begin, following, motion, turns)
 
 
 def _first_start_s(circuit: Circuit, passed_s: list[float], motion: Motion, turns: tuple[FlownTurn, ...]) -> float:
@@ -246,11 +246,11 @@ def _first_start_s(circuit: Circuit, passed_s: list[float], motion: Motion, turn
     earlier = [at for at in passed_s if at < circuit.start.at_s - 1.0]
     if not earlier:
         return float(motion.time_s[0])
-    return _sets_course_s(earlier[-1], circuit.start.at_s, motion, turns)
+    return sets_course_s(earlier[-1], circuit.start.at_s, motion, turns)
 
 
-def _sets_course_s(from_s: float, to_s: float, motion: Motion, turns: tuple[FlownTurn, ...]) -> float:
-    """Start of the last turn towards the fix between two passes; without one, the farthest point."""
+def sets_course_s(from_s: float, to_s: float, motion: Motion, turns: tuple[FlownTurn, ...]) -> float:
+    """Return the start of the last turn towards the fix between two passes; without one, the farthest point."""
     if to_s <= from_s + 1.0:
         return from_s
     for turn in reversed(turns):

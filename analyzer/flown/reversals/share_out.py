@@ -2,11 +2,13 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from itertools import pairwise
 
 import numpy as np
 
 from analyzer.flown.attempt import Attempt
 from analyzer.flown.flight import Flight
+from analyzer.flown.reversals.attempts import sets_course_s
 from analyzer.given import QualityNote
 from analyzer.planned import Plan
 from analyzer.units import METRES_PER_NM, clock
@@ -104,14 +106,35 @@ def share_out(
         kept.append(one)
     kept.sort(key=lambda each: each.from_s)
     shared: list[list[Attempt]] = [[] for _ in pairs]
-    for number, one in enumerate(kept, 1):
-        shared[one.number].append(replace(one.attempt, number=number))
+    for number, (one, attempt) in enumerate(zip(kept, _parted(kept, pairs), strict=True), 1):
+        shared[one.number].append(replace(attempt, number=number))
     return tuple(tuple(attempts) for attempts in shared), tuple(notes)
 
 
 def best_fit(flight: Flight, plan: Plan, settings: ShareOutSettings = SETTINGS) -> float | None:
     """Return the points of the reversal that fits best, as `share_out` counts them; None where there is none."""
     return max((_fit(attempt, flight, plan, settings) for attempt in flight.attempts), default=None)
+
+
+def _parted(kept: Sequence[_Candidate], pairs: Sequence[tuple[Flight, Plan]]) -> list[Attempt]:
+    """Return the attempts with their ends where the flight sets course for the fix of the next one's procedure."""
+    parted = [one.attempt for one in kept]
+    for place, (one, following) in enumerate(pairwise(kept)):
+        if one.number == following.number:
+            continue
+        flight = pairs[following.number][0]
+        cut_s = max(sets_course_s(one.to_s, following.from_s, flight.motion, flight.turns), one.to_s)
+        parted[place] = within(parted[place], parted[place].start_s, cut_s)
+        parted[place + 1] = within(parted[place + 1], min(cut_s, following.from_s), parted[place + 1].end_s)
+    return parted
+
+
+def within(attempt: Attempt, start_s: float, end_s: float) -> Attempt:
+    """Return an attempt with the way to it and on from it cut to a span."""
+    start_s, end_s = max(start_s, attempt.start_s), min(end_s, attempt.end_s)
+    cut = (replace(one, start_s=max(one.start_s, start_s), end_s=min(one.end_s, end_s)) for one in attempt.phases)
+    phases = tuple(phase for phase in cut if phase.end_s > phase.start_s)
+    return replace(attempt, start_s=start_s, end_s=end_s, phases=phases)
 
 
 def _fit(attempt: Attempt, flight: Flight, plan: Plan, settings: ShareOutSettings) -> float:

@@ -3,7 +3,7 @@
 from analyzer.judged.findings.as_charted import missing_reversal, rightly_straight_in
 from analyzer.judged.findings.case import Case
 from analyzer.judged.findings.catalogue import CODES, CodeEntry
-from analyzer.judged.findings.judge import judge
+from analyzer.judged.findings.judge import judge, judge_finals
 from analyzer.judged.findings.values import SEVERITIES, Finding, Judgement, Severity, Side, Verdict
 
 __all__ = [
@@ -17,6 +17,7 @@ __all__ = [
     "Side",
     "Verdict",
     "judge",
+    "judge_finals",
     "missing_reversal",
     "rightly_straight_in",
 ]

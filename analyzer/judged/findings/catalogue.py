@@ -45,6 +45,7 @@ CODES: Mapping[str, CodeEntry] = MappingProxyType(
         "descent-rate": CodeEntry("altitude", "rate of descent too high", "overall"),
         "too-high-for-the-runway": CodeEntry("altitude", "too high for a normal descent to the runway", "overall"),
         "altitude-too-close": CodeEntry("altitude", "altitude too close to call", None),
+        "off-the-arc": CodeEntry("final", "off the arc that leads to the fix", "overall"),
         "final-not-tracked": CodeEntry("final", "final course not tracked", "overall"),
         "below-step-down-fix": CodeEntry("final", "below the minimum of a step-down fix", "altitude"),
         "missed-approach-late": CodeEntry("final", "missed approach begun late", "overall"),

@@ -9,6 +9,7 @@ from analyzer.judged.findings.descent import judge_descent
 from analyzer.judged.findings.final import judge_final
 from analyzer.judged.findings.hold import judge_hold
 from analyzer.judged.findings.intercept import judge_intercept
+from analyzer.judged.findings.leading_arc import judge_arc
 from analyzer.judged.findings.method import judge_method, judge_side
 from analyzer.judged.findings.speed import judge_speed
 from analyzer.judged.findings.timing import judge_timing
@@ -69,6 +70,7 @@ def judge(case: Case) -> Judgement:
         silent if manoeuvre else judge_hold(case),
         judge_final(case),
         judge_clearance(case),
+        judge_arc(case),
         silent if "containment" in kept else method,
     )
     findings = sorted((finding for part in parts for finding in part.findings), key=_order)
@@ -81,6 +83,16 @@ def judge(case: Case) -> Judgement:
         tuple(findings),
         tuple(sentence for part in parts for sentence in part.not_assessed),
     )
+
+
+def judge_finals(case: Case) -> Judgement:
+    """Verdicts and findings of a final that no reversal led to; the verdict on the intercept is that on the final."""
+    altitudes, altitude = judge_altitudes(case)
+    final = judge_final(case)
+    parts = (altitude, judge_descent(case), final, judge_clearance(case), judge_arc(case))
+    findings = sorted((finding for part in parts for finding in part.findings), key=_order)
+    said = tuple(sentence for part in parts for sentence in part.not_assessed)
+    return Judgement("not assessed", altitudes, final.verdict, "not assessed", "not assessed", tuple(findings), said)
 
 
 def _order(finding: Finding) -> tuple[int, float, str]:

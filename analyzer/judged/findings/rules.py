@@ -83,6 +83,7 @@ RULES: tuple[Rule, ...] = (
     ),
     Rule(("reversal-missing",), "required by the clearance; major", "AIM 5-4-9 a", "read"),
     Rule(("above-maximum-altitude",), "the charted maximum; major", "chart", "read"),
+    Rule(("off-the-arc",), "{tracking.arc_nm} NM off its radius; major", "IR.V.A.S6, IR.VI.A.S9", "read"),
     Rule(("final-not-tracked",), "{tracking.deflection} of full scale", "IR.V.A.S6", "read"),
     Rule(
         ("below-step-down-fix",),

@@ -43,7 +43,8 @@ def segment_span(segment: AltitudeSegment, attempt: Attempt, ground: Ground | No
         fix; "final": after the inbound passage.
     attempt : Attempt
     ground : Ground, optional
-        The final ends where the runway threshold was passed; behind the fix there is no final of a runway before it.
+        The final ends where the runway threshold or the missed approach point was passed; behind the fix there is no
+        final of a runway before it.
     """
     first_s = attempt.first_passage_s if attempt.passages else attempt.start_s
     inbound_s = inbound_passage_s(attempt)
@@ -63,8 +64,8 @@ def segment_span(segment: AltitudeSegment, attempt: Attempt, ground: Ground | No
     ground = Ground() if ground is None else ground
     if ground.runway_before_fix:
         return SegmentSpan(inbound_s, inbound_s, "the runway lies before the fix, and so does the way down to it")
-    passed_s = ground.threshold_passed_s
-    end_s = attempt.end_s if passed_s is None else min(passed_s, attempt.end_s)
+    ends = [moment for moment in (ground.threshold_passed_s, ground.missed_point_s) if moment is not None]
+    end_s = min([attempt.end_s, *ends])
     return SegmentSpan(inbound_s, end_s, None if end_s > inbound_s else "the track ends at the fix")
 
 

@@ -4,6 +4,7 @@ import numpy as np
 
 from analyzer.flown import AltitudeProfile, Attempt, Flight
 from analyzer.judged.measurements.altitudes import inbound_passage_s
+from analyzer.judged.measurements.final import climb_begun_s
 from analyzer.judged.measurements.ground import Ground
 from analyzer.judged.measurements.values import Descent, DescentRate, TooHigh
 from analyzer.planned import Plan
@@ -91,7 +92,9 @@ def _too_high(flight: Flight, plan: Plan, ground: Ground, from_s: float, end_s: 
         return None
     motion = flight.motion
     along, cross = plan.frame.along_cross_m(runway.latitude_deg, runway.longitude_deg)
-    until_s = end_s if ground.threshold_passed_s is None else min(end_s, ground.threshold_passed_s)
+    climb_s = None if ground.touchdown is not None else climb_begun_s(from_s, end_s, flight.recorded)
+    ends = [moment for moment in (ground.threshold_passed_s, climb_s) if moment is not None]
+    until_s = min([end_s, *ends])  # who goes around does not come down to the runway any more
     inside = (motion.time_s >= from_s) & (motion.time_s <= until_s)
     away = np.hypot(motion.along_m - along, motion.cross_m - cross)
     if not np.any(inside) or float(np.min(away[inside])) > APPROACHED_M:

@@ -1,13 +1,16 @@
 """The final: the needle from the fix to where it ends, the step-down fixes, the missed approach."""
 
+from dataclasses import replace
+
 import numpy as np
 
 from analyzer.flown import Attempt, Flight, Motion, RecordedProfile
 from analyzer.given import Frame, Procedure, StepFix
 from analyzer.judged.measurements.altitudes import inbound_passage_s
 from analyzer.judged.measurements.containment import POSITION_SIGMA_M
-from analyzer.judged.measurements.final_values import FinalMeasure, MissedMeasure, StepMeasure
+from analyzer.judged.measurements.final_values import FinalMeasure, GateMeasure, MissedMeasure, StepMeasure
 from analyzer.planned import Plan, deflection, full_scale_m, near_station, off_course_m
+from analyzer.standards import figure
 from analyzer.units import METRES_PER_FOOT, METRES_PER_NM, BoolArray, FloatArray
 
 #: a runway farther off the inbound course has a final course of its own, which the file doesn't say (own choice)
@@ -17,13 +20,19 @@ MEAN_S = 5.0
 SIGMAS = 2.0  # of doubt, as everywhere
 #: in the last mile to the runway it is looked at, and the needle is narrow (own choice)
 LAST_M = 1.0 * METRES_PER_NM
+#: who turns off its course by so much has left the final (own choice)
+LEFT_DEG = 60.0
+#: steady by this height above the field, looked at over so long (common practice; the seconds are an own choice)
+GATE_M, GATE_S = figure("descent.low.height").value * METRES_PER_FOOT, 10.0
 #: a climb that goes on for so much height, and does not come down again, is a missed approach (own choice)
 CLIMB_M = 300.0 * METRES_PER_FOOT
 #: what a position in seconds of flight is worth: the moment a point is passed is known no better (own choice)
 MOMENT_SIGMA_S = 2.0
 
 
-def measure_final(attempt: Attempt, flight: Flight, plan: Plan, until_s: float | None) -> FinalMeasure | None:
+def measure_final(
+    attempt: Attempt, flight: Flight, plan: Plan, until_s: float | None, landed_s: float | None = None
+) -> FinalMeasure | None:
     """Return what was flown on the final, None where the file says nothing of it or the fix was not passed inbound.
 
     Parameters
@@ -34,6 +43,8 @@ def measure_final(attempt: Attempt, flight: Flight, plan: Plan, until_s: float |
         Only procedures with a runway, step-down fixes or a missed approach point have a final.
     until_s : float or None
         When the runway threshold was passed, None without a runway.
+    landed_s : float, optional
+        When the aircraft touched down: what climbs away after that has taken off, and is no missed approach.
 
     Notes
     -----
@@ -44,19 +55,25 @@ def measure_final(attempt: Attempt, flight: Flight, plan: Plan, until_s: float |
     start_s = inbound_passage_s(attempt)
     if start_s is None or not (procedure.runway or procedure.steps or procedure.missed_approach):
         return None
-    point_s = _point_passed_s(start_s, attempt, flight, plan)
-    climb_s = _climb_s(start_s, attempt.end_s, flight.recorded)
-    ends = [moment for moment in (until_s, point_s, climb_s) if moment is not None]
+    left_s = _left_s(start_s, attempt.end_s, flight)
+    if procedure.reversal == "holding" and left_s is not None:
+        return None  # a hold is no approach: who leaves it another way has no final
+    point_s = point_passed_s(start_s, attempt, flight, plan)
+    climb_s = None if landed_s is not None else climb_begun_s(start_s, attempt.end_s, flight.recorded)
+    ends = [moment for moment in (until_s, point_s, climb_s, left_s) if moment is not None]
     end_s = min([attempt.end_s, *ends])
     steps = _steps(start_s, end_s, flight, plan)
-    missed = None if climb_s is None else _missed(climb_s, point_s, procedure, flight.recorded)
+    missed = None if climb_s is None else _missed(climb_s, point_s, procedure, flight.recorded, attempt.end_s)
+    times = _times(start_s, end_s, point_s, flight, plan)
     reason = _no_course(plan)
     inside = (motion.time_s >= start_s) & (motion.time_s <= end_s) & ~motion.in_gap
     inside &= ~near_station(procedure, plan.frame, motion.along_m, motion.cross_m) & ~_last_mile(plan, motion)
     if reason is None and np.count_nonzero(inside) * motion.step_s < 2.0 * MEAN_S:
         reason = "too little of it lies clear of the station and the runway"
     if reason is not None:
-        return FinalMeasure(start_s, end_s, steps=steps, missed=missed, reason=reason)
+        return FinalMeasure(
+            start_s, end_s, None, None, None, None, steps, missed, reason, *times, gate_of(start_s, end_s, flight, plan)
+        )
     needle = _means(deflection(procedure, plan.frame, motion.along_m, motion.cross_m), motion.step_s)
     # of constant deflection the place counts where it is surest: near the station a metre is a large part of the scale
     scale_m = np.maximum(full_scale_m(procedure, plan.frame, motion.along_m), 1.0)
@@ -73,7 +90,63 @@ def measure_final(attempt: Attempt, flight: Flight, plan: Plan, until_s: float |
         abs(float(off)),
         steps,
         missed,
+        None,
+        *times,
+        gate_of(start_s, end_s, flight, plan, needle),
     )
+
+
+def _left_s(start_s: float, end_s: float, flight: Flight) -> float | None:
+    """Return where the flight turned away from the final course for good; None where it followed it to the end."""
+    motion = flight.motion
+    away = np.flatnonzero(
+        (motion.time_s >= start_s) & (motion.time_s <= end_s) & (np.abs(motion.track_relative_deg) > LEFT_DEG)
+    )
+    if not away.size:
+        return None
+    at_s = float(motion.time_s[away[0]])
+    return next((turn.start_s for turn in flight.turns if turn.start_s <= at_s <= turn.end_s), at_s)
+
+
+def _times(
+    start_s: float, end_s: float, point_s: float | None, flight: Flight, plan: Plan
+) -> tuple[float | None, float | None, float | None]:
+    """Return when the missed approach point was passed, the chart's time to it, and that at the speed flown."""
+    missed, motion = plan.procedure.missed_approach, flight.motion
+    if missed is None or missed.after_m is None:
+        return point_s, None, None
+    inside = (motion.time_s >= start_s) & (motion.time_s <= end_s)
+    speed = float(np.mean(motion.groundspeed_mps[inside])) if np.any(inside) else 0.0
+    return point_s, missed.after_s, missed.after_m / speed if speed > 1.0 else None
+
+
+def gate_of(
+    start_s: float, end_s: float, flight: Flight, plan: Plan, needle: FloatArray | None = None
+) -> GateMeasure | None:
+    """Return the final where it was last 1,000 ft above the field on the way down; None where it was not."""
+    runway, profile, motion = plan.procedure.runway, flight.recorded.profile, flight.motion
+    if runway is None or runway.elevation_m is None or profile is None:
+        return None
+    height_m = profile.altitude_m - runway.elevation_m
+    inside = np.flatnonzero((profile.time_s >= start_s) & (profile.time_s <= end_s))
+    above = inside[height_m[inside] >= GATE_M]
+    if not above.size or above[-1] == inside[-1]:
+        return None
+    at_s = float(profile.time_s[above[-1]])
+    begin, stop = (float(np.interp(at_s + after, profile.time_s, profile.altitude_m)) for after in (0.0, GATE_S))
+    known = needle is not None and not bool(near_station(plan.procedure, plan.frame, *_place(motion, at_s)))
+    return GateMeasure(
+        at_s,
+        GATE_M,
+        (begin - stop) / GATE_S,
+        float(np.interp(at_s, motion.time_s, motion.groundspeed_mps)),
+        float(np.interp(at_s, motion.time_s, needle)) if known and needle is not None else None,
+    )
+
+
+def _place(motion: Motion, at_s: float) -> tuple[float, float]:
+    along, cross = (float(np.interp(at_s, motion.time_s, axis)) for axis in (motion.along_m, motion.cross_m))
+    return along, cross
 
 
 def _last_mile(plan: Plan, motion: Motion) -> BoolArray:
@@ -138,7 +211,7 @@ def _steps(start_s: float, end_s: float, flight: Flight, plan: Plan) -> tuple[St
     return tuple(found)
 
 
-def _point_passed_s(start_s: float, attempt: Attempt, flight: Flight, plan: Plan) -> float | None:
+def point_passed_s(start_s: float, attempt: Attempt, flight: Flight, plan: Plan) -> float | None:
     """Return when the missed approach point was passed, None where it was not or is not in the file."""
     missed, motion = plan.procedure.missed_approach, flight.motion
     if missed is None:
@@ -167,7 +240,7 @@ def _abeam_s(motion: Motion, along_m: float, from_s: float, to_s: float) -> floa
     return float(np.interp(along_m, places, moments)) if places[1] > places[0] else float(moments[0])
 
 
-def _climb_s(start_s: float, end_s: float, recorded: RecordedProfile) -> float | None:
+def climb_begun_s(start_s: float, end_s: float, recorded: RecordedProfile) -> float | None:
     """Return where the climb of a missed approach began: from the lowest point on, 300 ft up and not down again."""
     profile = recorded.profile
     if profile is None:
@@ -184,16 +257,34 @@ def _climb_s(start_s: float, end_s: float, recorded: RecordedProfile) -> float |
     return float(profile.time_s[inside[int(level[-1])]])
 
 
-def _missed(climb_s: float, point_s: float | None, procedure: Procedure, recorded: RecordedProfile) -> MissedMeasure:
+def _missed(
+    climb_s: float, point_s: float | None, procedure: Procedure, recorded: RecordedProfile, until_s: float
+) -> MissedMeasure:
     limit = procedure.altitude("final")
     profile, sigma_m = recorded.profile, recorded.sigma_m
-    if limit is None or limit.low_m is None or profile is None or sigma_m is None or point_s is None:
-        return MissedMeasure(climb_s, point_s)
+    to_m = None if procedure.missed_approach is None else procedure.missed_approach.climb_to_m
+    if profile is None or sigma_m is None:
+        return MissedMeasure(climb_s, point_s, climb_to_m=to_m)
+    climbing = np.flatnonzero((profile.time_s >= climb_s) & (profile.time_s <= until_s))
+    top = int(climbing[int(np.argmax(profile.altitude_m[climbing]))]) if climbing.size else None
+    found = MissedMeasure(
+        climb_s,
+        point_s,
+        climbed_m=None if top is None else float(profile.altitude_m[top]),
+        climbed_at_s=None if top is None else float(profile.time_s[top]),
+        climb_to_m=to_m,
+    )
+    if limit is None or limit.low_m is None or point_s is None:
+        return found
     after = np.flatnonzero((profile.time_s >= point_s) & (profile.time_s <= max(climb_s, point_s) + 60.0))
     if not after.size:
-        return MissedMeasure(climb_s, point_s)
+        return found
     low = int(after[int(np.argmin(profile.altitude_m[after]))])
     lowest = float(profile.altitude_m[low])
-    return MissedMeasure(
-        climb_s, point_s, lowest, float(profile.time_s[low]), lowest - limit.low_m, float(sigma_m[low])
+    return replace(
+        found,
+        low_m=lowest,
+        low_at_s=float(profile.time_s[low]),
+        margin_m=lowest - limit.low_m,
+        sigma_m=float(sigma_m[low]),
     )

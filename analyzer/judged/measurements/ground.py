@@ -33,6 +33,8 @@ class Ground:
         The track's first moment.
     took_off : bool
         Whether the track begins on the ground.
+    missed_point_s : float or None
+        When the missed approach point was passed, where the flight climbed away or landed after it.
     """
 
     threshold_passed_s: float | None = None
@@ -40,6 +42,7 @@ class Ground:
     runway_before_fix: bool = False
     track_starts_s: float = 0.0
     took_off: bool = False
+    missed_point_s: float | None = None
 
 
 def touchdown_of(

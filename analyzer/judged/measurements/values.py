@@ -6,7 +6,7 @@ from typing import Literal
 from analyzer.flown import FlownTurn
 from analyzer.given import AltitudeLimit, PhaseName
 from analyzer.judged.measurements.cleared_values import ClearedMeasure
-from analyzer.judged.measurements.final_values import FinalMeasure
+from analyzer.judged.measurements.final_values import ArcMeasure, FinalMeasure
 from analyzer.planned import NoPlan, SolvedPlan
 
 LimitArea = Literal["distance limit", "primary", "secondary"]
@@ -342,3 +342,4 @@ class AttemptMeasures:
     final: FinalMeasure | None = None
     descent: Descent | None = None
     cleared: ClearedMeasure | None = None
+    arc: ArcMeasure | None = None

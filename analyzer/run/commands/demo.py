@@ -13,7 +13,7 @@ from analyzer.run.commands.terminal import finish, outcome_line, say_error, writ
     "--output", default="reports", type=FILE, show_default=True, metavar="DIR", help="Folder for the reports."
 )
 def demo(output: Path) -> None:
-    """Fly and debrief four invented flights."""
+    """Fly and debrief four invented flights and a lesson of 70 minutes."""
     from analyzer.run.demo.scenario import demo_jobs
     from analyzer.run.jobs import assess_one
     from analyzer.run.report_names import prepare_folder

@@ -20,7 +20,9 @@ def outcome_words(result: Mapping[str, Any]) -> str:
     """
     notes = result["track"]["quality"]
     attempts = result["attempts"]
-    said = ", ".join(_attempt(attempt) for attempt in attempts) or _none_found(notes)
+    parts = [_attempt(attempt) for attempt in attempts]
+    parts += [f"straight in {one['result']}" for one in result.get("straight_ins", ())]
+    said = ", ".join(parts) if attempts else ", ".join([_none_found(notes), *parts])
     doubt = _doubt(notes)
     return said if not doubt or doubt in said else f"{said}. {doubt}"
 

@@ -1,4 +1,4 @@
-"""The demo: four flights of an invented place, flown by the synthesizer with the same seeds each time.
+"""The demo: four flights and a lesson at an invented place, flown by the synthesizer with the same seeds each time.
 
 The procedure files lie beside this module; `sample_tracks/` in the source tree holds the same files and the tracks for
 those who look before they install. `python -m analyzer.run.demo FOLDER` writes that folder anew.
@@ -11,6 +11,7 @@ from pathlib import Path
 from types import MappingProxyType
 
 from analyzer.files import file_sha256, write_whole
+from analyzer.run.demo.lesson import CLEARANCE, PROCEDURES, TRACK, demo_lesson
 from analyzer.run.jobs import Job
 from analyzer.run.report_names import ReportNames, prepare_folder, read_result
 from analyzer.synthesis import FlightPlan, FlyingError, Pilot, Sensor, fly
@@ -146,19 +147,24 @@ def demo_jobs(folder: Path) -> Iterator[Job]:
     names = ReportNames(folder)
     flights = zip(DEMO_FLIGHTS, write_demo_flights(folder / "demo_tracks"), strict=True)
     for number, (flight, (track, procedure)) in enumerate(flights):
-        stem = track.stem if _is_demo_report(folder / f"{track.stem}.json", flight) else None
+        stem = track.stem if _is_result_of(folder / f"{track.stem}.json", Path(flight.track).stem, procedure) else None
         if stem is None:
             stem = names.stem_for(track.stem, file_sha256(track))
         yield Job(number, track, procedure, folder, stem, dict(flight.options))
+    track, procedures = write_demo_lesson(folder / "demo_tracks")
+    stem = track.stem if _is_result_of(folder / f"{track.stem}.json", track.stem, procedures[0]) else None
+    if stem is None:
+        stem = names.stem_for(track.stem, file_sha256(track))
+    yield Job(len(DEMO_FLIGHTS), track, procedures, folder, stem, {"clearance": dict(CLEARANCE)})
 
 
-def _is_demo_report(path: Path, flight: DemoFlight) -> bool:
+def _is_result_of(path: Path, stem: str, procedure: Path) -> bool:
     """Whether a result file is of an earlier demo: another machine's flight may differ in the last digit."""
     result = read_result(path)
     if result is None:
         return False
-    title = tomllib.loads(procedure_text(flight.procedure))["title"]
-    return bool(result["track"]["name"] == Path(flight.track).stem and result["procedure"]["title"] == title)
+    title = tomllib.loads(procedure_text(procedure.name))["title"]
+    return bool(result["track"]["name"] == stem and result["procedure"]["title"] == title)
 
 
 def write_demo_flights(folder: Path) -> Iterator[tuple[Path, Path]]:
@@ -179,3 +185,23 @@ def write_demo_flights(folder: Path) -> Iterator[tuple[Path, Path]]:
         flown = fly(read_procedure(procedure_path), flight.plan, flight.seed, flight.sensor, track_path.stem)
         write_recording(flown, track_path)
         yield track_path, procedure_path
+
+
+def write_demo_lesson(folder: Path) -> tuple[Path, tuple[Path, ...]]:
+    """Write the lesson's procedure files and fly and write its track; gives the track and the procedures.
+
+    Raises
+    ------
+    OutputError
+        Where the folder can't be written.
+    """
+    from analyzer.reading import read_procedure
+    from analyzer.synthesis import write_recording
+
+    prepare_folder(folder)
+    paths = tuple(folder / name for name in PROCEDURES)
+    for path in paths:
+        write_whole(path, procedure_text(path.name))
+    flown = demo_lesson({path.name: read_procedure(path) for path in paths}, STUDENT, BLOWN_STUDENT)
+    write_recording(flown, folder / TRACK)
+    return folder / TRACK, paths

@@ -16,7 +16,7 @@ from analyzer.judged import (
     Verdict,
 )
 from analyzer.shown.result import attempt_types as shape
-from analyzer.shown.result.cleared import cleared_result
+from analyzer.shown.result.cleared import arc_result, cleared_result
 from analyzer.shown.result.final import final_result
 from analyzer.shown.result.plan import plan_result
 from analyzer.shown.result.rounding import (
@@ -57,7 +57,7 @@ def attempt_result(assessed: AssessedAttempt, procedure: Procedure) -> shape.Att
         "phases": _phases(attempt),
         "containment": _containment(measures, judgement),
         "altitudes": [
-            _altitude(measure, verdict)
+            altitude_result(measure, verdict)
             for measure, verdict in zip(measures.altitudes, judgement.altitudes, strict=True)
         ],
         "intercept": _intercept(measures, judgement),
@@ -65,7 +65,7 @@ def attempt_result(assessed: AssessedAttempt, procedure: Procedure) -> shape.Att
         "turns": _turns(measures),
         "speed": _speed(measures.speed, judgement),
         "final": final_result(measures.final),
-        "findings": [_finding(finding) for finding in judgement.findings],
+        "findings": [finding_result(finding) for finding in judgement.findings],
         "scores": {
             "containment": number(scores.containment, 1.0, 1),
             "altitude": number(scores.altitude, 1.0, 1),
@@ -135,6 +135,8 @@ def attempt_result(assessed: AssessedAttempt, procedure: Procedure) -> shape.Att
     }
     if measures.cleared is not None:
         result["cleared"] = cleared_result(measures.cleared)
+    if measures.arc is not None:
+        result["arc"] = arc_result(measures.arc)
     return result
 
 
@@ -173,7 +175,8 @@ def _containment(measures: AttemptMeasures, judgement: Judgement) -> shape.Conta
     }
 
 
-def _altitude(measure: AltitudeMeasure, verdict: Verdict) -> shape.AltitudeResult:
+def altitude_result(measure: AltitudeMeasure, verdict: Verdict) -> shape.AltitudeResult:
+    """Return what was flown of one altitude limit."""
     return {
         "segment": measure.limit.segment,
         "rule": measure.limit.rule,
@@ -321,7 +324,8 @@ def _places(frame: Frame, cause: Cause) -> list[list[float]]:
     return [[rounded(east, PLACES), rounded(north, PLACES)] for north, east in zip(latitude, longitude, strict=True)]
 
 
-def _finding(finding: Finding) -> shape.FindingResult:
+def finding_result(finding: Finding) -> shape.FindingResult:
+    """Return one finding."""
     return {
         "code": finding.code,
         "severity": finding.severity,

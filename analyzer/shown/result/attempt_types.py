@@ -6,6 +6,7 @@ from typing_extensions import TypedDict  # pydantic can't read typing.TypedDict 
 
 from analyzer.given import AltitudeRule, AltitudeSegment, Entry, FlownAs, PhaseName
 from analyzer.judged import Severity, Side, Verdict
+from analyzer.shown.result.flight_types import ArcFlownResult, ClearedResult, FinalResult
 from analyzer.shown.result.plan_types import CardResult
 
 LimitAreaName = Literal["distance limit", "primary", "secondary"]
@@ -136,37 +137,6 @@ class SpeedResult(TypedDict):
     at_s: float | None
 
 
-class StepResult(TypedDict):
-    """One step-down fix: the minimum until it is passed, and the lowest altitude flown until then."""
-
-    ident: str | None
-    distance_nm: float
-    limit_ft: float
-    passed_s: float
-    worst_ft: float
-
-
-class MissedApproachResult(TypedDict):
-    """A missed approach: where the climb began, where its point was passed, the lowest altitude after that."""
-
-    climb_s: float
-    point_s: float | None
-    lowest_ft: float | None
-
-
-class FinalResult(TypedDict):
-    """What was flown after the inbound passage; `not_assessed` says why the needle was not followed."""
-
-    start_s: float
-    end_s: float
-    max_deflection: float | None
-    max_deflection_at_s: float | None
-    off_course_nm: float | None
-    not_assessed: str | None
-    steps: list[StepResult]
-    missed_approach: MissedApproachResult | None
-
-
 class LapResult(TypedDict):
     """One circuit of a hold."""
 
@@ -276,36 +246,6 @@ class ScoresResult(TypedDict):
     overall: float | None
 
 
-class AssignedAltitudeResult(TypedDict):
-    """How an assigned altitude was kept; `until_s` is the clearance, or the fix where that came later."""
-
-    limit_ft: float | None
-    from_s: float
-    until_s: float
-    cleared_s: float | None
-    lowest_ft: float | None
-    highest_ft: float | None
-    not_assessed: str | None
-
-
-class CrossingAltitudeResult(TypedDict):
-    """How the fix was crossed; `limit_ft` as for an altitude of the chart."""
-
-    rule: AltitudeRule
-    limit_ft: float | None
-    at_s: float
-    flown_ft: float | None
-
-
-class ClearedResult(TypedDict):
-    """What was flown of the clearance's altitudes and of the time to leave a hold."""
-
-    assigned_altitude: AssignedAltitudeResult | None
-    crossing_altitude: CrossingAltitudeResult | None
-    leave_s: float | None
-    left_s: float | None
-
-
 class AttemptResult(TypedDict):
     """One reversal found in the track; `procedure` is an index into `procedures` where there are several."""
 
@@ -328,6 +268,7 @@ class AttemptResult(TypedDict):
     speed: SpeedResult
     final: FinalResult | None
     cleared: NotRequired[ClearedResult]
+    arc: NotRequired[ArcFlownResult]
     findings: list[FindingResult]
     scores: ScoresResult
     result: Outcome

@@ -1,9 +1,9 @@
-"""What was flown of a clearance as the result file holds it."""
+"""What was flown of a clearance and of an arc as the result file holds it."""
 
-from analyzer.judged import ClearedMeasure
-from analyzer.shown.result import attempt_types as shape
-from analyzer.shown.result.rounding import FEET, SECONDS, number, rounded
-from analyzer.units import METRES_PER_FOOT
+from analyzer.judged import ArcMeasure, ClearedMeasure
+from analyzer.shown.result import flight_types as shape
+from analyzer.shown.result.rounding import DEGREES, FEET, NAUTICAL_MILES, SECONDS, number, rounded
+from analyzer.units import METRES_PER_FOOT, METRES_PER_NM
 
 
 def cleared_result(cleared: ClearedMeasure) -> shape.ClearedResult:
@@ -39,3 +39,15 @@ def cleared_result(cleared: ClearedMeasure) -> shape.ClearedResult:
 
 def _feet(metres: float | None) -> float | None:
     return number(metres, METRES_PER_FOOT, FEET)
+
+
+def arc_result(arc: ArcMeasure) -> shape.ArcFlownResult:
+    """Return how the arc to the fix was flown."""
+    return {
+        "start_s": rounded(arc.start_s, SECONDS),
+        "end_s": rounded(arc.end_s, SECONDS),
+        "worst_nm": number(arc.worst_m, METRES_PER_NM, NAUTICAL_MILES),
+        "worst_at_s": rounded(arc.worst_at_s, SECONDS),
+        "lead_deg": number(arc.lead_deg, 1.0, DEGREES),
+        "asked_lead_deg": number(arc.asked_lead_deg, 1.0, DEGREES),
+    }

@@ -12,6 +12,7 @@ from typing_extensions import TypedDict  # pydantic can't read typing.TypedDict 
 
 from analyzer.given import AltitudeRule, AltitudeSegment, Criteria, GuidanceKind, ReversalKind, TimingFrom
 from analyzer.shown.result.attempt_types import AttemptResult
+from analyzer.shown.result.lesson_types import StraightInResult, UnclaimedResult
 
 SCHEMA: Literal["reversal-debrief/1"] = "reversal-debrief/1"
 TurnSide = Literal["left", "right"]
@@ -213,3 +214,5 @@ class Result(TypedDict):
     room: RoomResult | None
     procedures: NotRequired[list[ProcedureResult]]
     attempts: list[AttemptResult]
+    straight_ins: NotRequired[list[StraightInResult]]
+    no_procedure_given: NotRequired[list[UnclaimedResult]]

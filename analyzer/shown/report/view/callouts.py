@@ -40,12 +40,24 @@ _SHORT: Mapping[str, str] = MappingProxyType(
         "circuit-not-asked-for": "a circuit nobody asked for",
         "laps-converged": "laps came to their time",
         "inbound-leg-short": "{measured} inbound leg, too short",
+        "missed-approach-late": "missed approach {measured} late",
+        "descended-before-cleared": "{margin} low before cleared",
+        "descended-before-segment": "{margin} low before the fix",
+        "crossing-altitude-missed": "{margin} off the crossing altitude",
+        "off-the-arc": "{measured} off the arc",
         "inbound-leg-long": "{measured} inbound leg, too long",
         "main-cause": "the main cause",
     }
 )
 _STRIPS: Mapping[str, str] = MappingProxyType(
-    {"altitude": "altitude", "intercept": "needle", "turns": "rate", "speed": "speed", "timing": "track"}
+    {
+        "altitude": "altitude",
+        "intercept": "needle",
+        "turns": "rate",
+        "speed": "speed",
+        "timing": "track",
+        "clearance": "altitude",
+    }
 )
 _DECIMALS = {"NM": 2, "ft": 0, "s": 0, "kt": 0, "deg": 0, "°": 0, "°/s": 1, "deg/s": 1, "crossings": 0}
 

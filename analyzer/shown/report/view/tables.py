@@ -13,8 +13,9 @@ from analyzer.judged import (
 )
 from analyzer.shown.report.view import wording
 from analyzer.shown.report.view.plan import AREA_LABELS
-from analyzer.shown.report.view.tables_of_flight import clearance_table
+from analyzer.shown.report.view.tables_of_flight import arc_table, clearance_table, final_table
 from analyzer.shown.report.view.values import Band, Cell, TableView, Tone
+from analyzer.standards import load_tolerances
 
 TONES: dict[str, Tone] = {
     "to standard": "good",
@@ -41,8 +42,13 @@ def attempt_tables(assessment: Assessment, assessed: AssessedAttempt, bands: tup
         tables.insert(4, _own(assessed))
     if assessed.measures.laps and assessment.procedure.is_hold:
         tables.insert(4, _laps(assessed))
-    if assessed.measures.cleared is not None:
-        tables.insert(1, clearance_table(assessed.measures.cleared))
+    measures, tolerances = assessed.measures, load_tolerances(assessment.options.tolerances)
+    if measures.final is not None:
+        tables.insert(2, final_table(measures, tolerances))
+    if measures.arc is not None:
+        tables.insert(1, arc_table(measures.arc, tolerances))
+    if measures.cleared is not None:
+        tables.insert(1, clearance_table(measures.cleared))
     return tuple(tables)
 
 
