@@ -6,6 +6,7 @@ from analyzer.flown import Flight
 from analyzer.judged.measurements.containment import POSITION_SIGMA_M
 from analyzer.judged.measurements.final_values import ArcMeasure
 from analyzer.planned import Plan
+from analyzer.standards import figure
 from analyzer.units import METRES_PER_NM, runs, wrap_180
 
 # All of these are own choices.
@@ -15,7 +16,7 @@ CANDIDATE_M, TANGENT_DEG = 2.5 * METRES_PER_NM, 40.0
 LEAST_DEG, LEAST_S = 10.0, 30.0
 #: it counts from where it is within this of the radius
 REACHED_M = 0.5 * METRES_PER_NM
-STANDARD_RATE_DEG_S = 3.0
+STANDARD_RATE_DEG_S = figure("turn.standard_rate").value
 
 
 def measure_arc(from_s: float, to_s: float, flight: Flight, plan: Plan) -> ArcMeasure | None:
