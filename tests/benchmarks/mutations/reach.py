@@ -7,6 +7,7 @@ that read whole flights are taken to run every line, which spares following them
 """
 
 import ast
+import difflib
 import functools
 import gc
 import hashlib
@@ -185,10 +186,11 @@ class Reach:
         }
         self.changed = sorted(file for file, text in now.items() if then.get(file) != text)
         self._trees = {file: ast.parse(text) for file, text in now.items()}
+        self._then = {file: _lines_then(then.get(file, ""), now[file]) for file in self.changed}
 
     def tests_of(self, file: str, line: int) -> list[Known]:
         """The tests that run a line, fastest first, the others of their files, and those that read whole flights."""
-        places = self._places(file, line)
+        places = {path: self._as_learnt(path, lines) for path, lines in self._places(file, line).items()}
         running = [
             one for one in self.tests if any(lines & one.lines.get(path, _NONE) for path, lines in places.items())
         ]
@@ -196,6 +198,11 @@ class Reach:
         files = {one.file for one in running}
         others = [one for one in self.tests if one.file in files and one not in running]
         return running + sorted(others, key=lambda one: one.took_s)
+
+    def _as_learnt(self, file: str, lines: frozenset[int]) -> frozenset[int]:
+        """The numbers that lines had when it was learnt who runs them."""
+        then = self._then.get(file)
+        return lines if then is None else frozenset(then.get(line, 0) for line in lines)
 
     def _places(self, file: str, line: int) -> dict[str, frozenset[int]]:
         """The lines whose run counts as a run of this one: itself, or where a module's name is read."""
@@ -207,6 +214,16 @@ class Reach:
             for path, tree in self._trees.items()
             if (found := {line for node in ast.walk(tree) if _reads(node, names) for line in (node.lineno,)})  # type: ignore[attr-defined]
         }
+
+
+def _lines_then(then: str, now: str) -> dict[int, int]:
+    """Number of a line now: its number then, also where it reads otherwise since."""
+    found: dict[int, int] = {}
+    matcher = difflib.SequenceMatcher(None, then.splitlines(), now.splitlines(), autojunk=False)
+    for _, old, old_end, new, new_end in matcher.get_opcodes():
+        for offset in range(new_end - new):
+            found[new + offset + 1] = min(old + offset, max(old_end - 1, old)) + 1
+    return found
 
 
 _NONE: frozenset[int] = frozenset()
