@@ -10,11 +10,13 @@ from typing import Any
 import pytest
 import report_fixture as flights
 
+from analyzer.shown.chart.draw import chart_content
 from analyzer.shown.report.overview import FlightRow, index_html
 from analyzer.shown.report.page import report_html
 from analyzer.shown.report.progress import class_html, progress_html
 from analyzer.shown.report.progress_measures import ProgressFlight
 from analyzer.shown.result.result import result_dict
+from tests.shown_flights import procedure_named
 
 CHROMIUM = shutil.which("chromium")
 REQUIRED = os.environ.get("REVERSAL_DEBRIEF_BROWSER_REQUIRED") == "1"
@@ -29,7 +31,7 @@ FLAGS = [
     "--disable-sync",
 ]
 PAGES = ("assessment", "straight_in", "two_attempts", "hostile")
-OVERVIEWS = ("index", "progress", "class")
+OVERVIEWS = ("index", "progress", "class", "chart")
 
 
 def need(there: bool, reason: str) -> None:
@@ -46,6 +48,8 @@ def html_of(name: str) -> str:
         return progress_html([ProgressFlight("A", str(day), f"2026-05-0{day}", one_result(day)) for day in (1, 2, 3)])
     if name == "class":
         return class_html([ProgressFlight("A", "x", "2026-05-01", one_result(1))])
+    if name == "chart":
+        return chart_content(procedure_named("vor_procedure_turn"), ".html")
     return report_html(getattr(flights, name)())
 
 

@@ -14,7 +14,7 @@ def course_text(procedure: Procedure, true_deg: float) -> str:
 
 def feet(metres: float) -> str:
     """Return metres as whole feet."""
-    return f"{metres / METRES_PER_FOOT:.0f}"
+    return f"{metres / METRES_PER_FOOT:,.0f}"
 
 
 def limit_text(limit: AltitudeLimit) -> str:

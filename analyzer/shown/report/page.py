@@ -35,6 +35,7 @@ _STYLES = (
     "strips.css",
     "papers.css",
     "overview.css",
+    "chart.css",
     "dock.css",
     "narrow.css",
     "forced.css",

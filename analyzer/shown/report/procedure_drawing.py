@@ -16,7 +16,7 @@ from analyzer.shown.report.drawn.board import Board
 from analyzer.shown.report.drawn.plan import draw_whole
 from analyzer.shown.report.drawn.plan_labels import LETTER, Label, Spot
 from analyzer.shown.report.drawn.svg import STEADY, element, group, path_data, text, thinned
-from analyzer.shown.report.view.plan import AREA_LABELS
+from analyzer.shown.report.view.plan_ground import AREA_LABELS
 from analyzer.shown.report.view.values import AreaShape, Bounds, Mark, PlanView, Point
 from analyzer.units import METRES_PER_NM, FloatArray, wrap_360
 
@@ -229,3 +229,9 @@ def _laid(paths: Sequence[tuple[Point, ...]], flights: Sequence[LaidFlight], boa
         ]
         drawn.append(group(element("title", flight.name), *lines, class_="laid-flight", data_flight=number))
     return group(*drawn)
+
+
+def procedure_plan(scene: Scene) -> tuple[PlanView, list[Label]]:
+    """Return the plan of a procedure, framed about the reversal inside the whole area, and its courses' words."""
+    near = _view(scene, (), close=True)
+    return _view(scene, (), close=False)._replace(close_bounds=near.bounds), _course_words(scene)

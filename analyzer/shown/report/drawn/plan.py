@@ -35,7 +35,9 @@ class PlanDrawing(NamedTuple):
     close_view: tuple[float, float, float, float]
 
 
-def draw_plan(plan: PlanView, prefix: str) -> PlanDrawing:
+def draw_plan(
+    plan: PlanView, prefix: str, more: Sequence[Label] = (), over: Callable[[Board], Markup] | None = None
+) -> PlanDrawing:
     """Draw the plan view: the reversal with the whole area in a corner, and the whole area again for paper.
 
     Both show the same lines; the labels are laid out for each.
@@ -45,18 +47,23 @@ def draw_plan(plan: PlanView, prefix: str) -> PlanDrawing:
     plan : PlanView
     prefix : str
         Put before each id, so that several attempts fit on one page.
+    more : sequence of Label, optional
+        Words beside those of the plan, the most important.
+    over : callable, optional
+        Gives what lies over the plan and under its words, for a board.
     """
     board = _board(plan.bounds)
     view = _view(plan.close_bounds, board)
     close = board.window(*view, (WIDTH, HEIGHT))
     radii = rings_of(plan, board)
-    labels = labels_of(plan, close, board, sorted({*radii, *rings_of(plan, close)}))
+    labels = [*more, *labels_of(plan, close, board, sorted({*radii, *rings_of(plan, close)}))]
+    world = _world(plan, board, prefix, radii) + (Markup("") if over is None else over(board))
     small = inset(inset_place(plan, close), view, board, prefix)
     main = element(
         "svg",
         element("title", plan.title, id=f"{prefix}-plan-title"),
         _patterns(prefix),
-        element("g", _world(plan, board, prefix, radii), id=f"{prefix}-world", class_="world"),
+        element("g", world, id=f"{prefix}-world", class_="world"),
         lay_out(labels, close, board, room_of(plan, close, inset=True), focusable=True),
         corners(plan, close, small),
         class_=f"figure plan {zoom_class(close.share)}",

@@ -9,7 +9,8 @@ from analyzer.shown.report.view.entry import entry_view
 from analyzer.shown.report.view.findings import finding_views
 from analyzer.shown.report.view.ground import ground_features
 from analyzer.shown.report.view.headline import headline, worst_verdict
-from analyzer.shown.report.view.plan import AREA_LABELS, plan_view
+from analyzer.shown.report.view.plan import plan_view
+from analyzer.shown.report.view.plan_ground import AREA_LABELS
 from analyzer.shown.report.view.plots import plot_views
 from analyzer.shown.report.view.seat import seat_moments
 from analyzer.shown.report.view.series import segment_spans, series_of

@@ -1,18 +1,24 @@
 """The plan view's content: areas, planned and flown paths, marks and the sentence that says the same in words."""
 
-import math
-
 import numpy as np
 
 from analyzer.judged import AssessedAttempt, Assessment
-from analyzer.planned import NominalPath, full_scale_m
+from analyzer.planned import NominalPath
 from analyzer.shown.report.view import wording
+from analyzer.shown.report.view.plan_ground import (
+    AREA_LABELS,
+    area_shape,
+    bounds_of,
+    course_line,
+    full_scale_lines,
+    ground_marks,
+    places_nm,
+    points_nm,
+)
 from analyzer.shown.report.view.plan_wind import drifts, minute_ticks, put_right
 from analyzer.shown.report.view.series import Series
 from analyzer.shown.report.view.values import (
-    AreaShape,
     Band,
-    Bounds,
     Callout,
     FindingView,
     Mark,
@@ -21,14 +27,6 @@ from analyzer.shown.report.view.values import (
     Stretch,
 )
 from analyzer.units import METRES_PER_NM, runs
-
-AREA_LABELS = {
-    "primary": "primary area",
-    "secondary": "secondary area",
-    "entry zone": "entry zone",
-    "distance limit": "distance limit",
-}
-_PAD = 0.05
 
 
 def plan_view(
@@ -40,21 +38,21 @@ def plan_view(
 ) -> PlanView:
     """Plan view of one attempt, or of the whole flight where there is none."""
     east, north = series.east_m / METRES_PER_NM, series.north_m / METRES_PER_NM
-    areas = tuple(_area(assessment, area.name, area.shape) for area in assessment.protection)
+    areas = tuple(area_shape(assessment.frame, area.name, area.shape) for area in assessment.protection)
     method = assessed.attempt.flown_as if assessed is not None else None
     planned = tuple(
-        (path.name, _places(assessment, np.concatenate([leg.along_m for leg in path.legs]), _cross(path)))
+        (path.name, places_nm(assessment.frame, np.concatenate([leg.along_m for leg in path.legs]), _cross(path)))
         for path in _paths_for(assessment, method)
         if path.legs
     )
     stretches = tuple(_stretch(band, series, east, north) for band in bands)
     judged = _judged(assessed, series)
-    flown = _points(east[judged], north[judged])
+    flown = points_nm(east[judged], north[judged])
     content = [point for _, path in planned for point in path] + flown + [(0.0, 0.0)]
     righted = put_right(assessment, assessed)
-    close = _bounds([*flown, *(point for one in righted for point in one.path), (0.0, 0.0)], 0.12)
+    close = bounds_of([*flown, *(point for one in righted for point in one.path), (0.0, 0.0)], 0.12)
     shown = [point for area in areas if area.name != "distance limit" for ring in area.rings for point in ring]
-    everything = _bounds(shown + content) if shown else _bounds(content, 0.22)
+    everything = bounds_of(shown + content) if shown else bounds_of(content, 0.22)
     whole_east, whole_north = assessment.frame.east_north_from_along_cross(
         assessment.motion.along_m, assessment.motion.cross_m
     )
@@ -62,12 +60,12 @@ def plan_view(
     return PlanView(
         areas=areas,
         planned=planned,
-        whole_track=tuple(_points(whole_east[::step] / METRES_PER_NM, whole_north[::step] / METRES_PER_NM)),
+        whole_track=tuple(points_nm(whole_east[::step] / METRES_PER_NM, whole_north[::step] / METRES_PER_NM)),
         stretches=tuple(stretch for stretch in stretches if stretch.points),
         outside=_outside(series, east, north),
         marks=_marks(assessment, assessed, series, east, north),
-        course=_course(assessment, everything),
-        full_scale=_full_scale(assessment, everything),
+        course=course_line(assessment.frame, everything),
+        full_scale=full_scale_lines(assessment.frame, assessment.procedure, everything),
         variation_deg=assessment.procedure.variation_deg,
         wind=_wind(assessment),
         bounds=everything,
@@ -95,25 +93,6 @@ def _paths_for(assessment: Assessment, method: str | None) -> list[NominalPath]:
     return of_method or list(assessment.nominal)
 
 
-def _places(assessment: Assessment, along_m: np.ndarray, cross_m: np.ndarray) -> tuple[Point, ...]:
-    east, north = assessment.frame.east_north_from_along_cross(np.asarray(along_m), np.asarray(cross_m))
-    return tuple(_points(east / METRES_PER_NM, north / METRES_PER_NM))
-
-
-def _points(east: np.ndarray, north: np.ndarray) -> list[Point]:
-    return list(zip(np.round(east, 4).tolist(), np.round(north, 4).tolist(), strict=True))
-
-
-def _area(assessment: Assessment, name: str, shape: object) -> AreaShape:
-    polygons = getattr(shape, "geoms", [shape])
-    rings = []
-    for polygon in polygons:
-        for ring in (polygon.exterior, *polygon.interiors):
-            along, cross = np.asarray(ring.coords).T[:2]
-            rings.append(_places(assessment, along, cross))
-    return AreaShape(name, tuple(rings), AREA_LABELS.get(name, name))
-
-
 def _stretch(band: Band, series: Series, east: np.ndarray, north: np.ndarray) -> Stretch:
     inside = np.flatnonzero((series.time_s >= band.start_s - 1.5) & (series.time_s <= band.end_s + 0.5))
     return Stretch(
@@ -122,7 +101,7 @@ def _stretch(band: Band, series: Series, east: np.ndarray, north: np.ndarray) ->
         band.label,
         band.start_s,
         band.end_s,
-        tuple(_points(east[inside], north[inside])),
+        tuple(points_nm(east[inside], north[inside])),
     )
 
 
@@ -137,16 +116,10 @@ def _judged(assessed: AssessedAttempt | None, series: Series) -> np.ndarray:
     return inside
 
 
-def _bounds(points: list[Point], pad: float = _PAD) -> Bounds:
-    x, y = [point[0] for point in points], [point[1] for point in points]
-    margin = max(max(x) - min(x), max(y) - min(y), 1.5) * pad
-    return (min(x) - margin, min(y) - margin, max(x) + margin, max(y) + margin)
-
-
 def _outside(series: Series, east: np.ndarray, north: np.ndarray) -> tuple[tuple[Point, ...], ...]:
     stretches = runs(series.margin_m < 0)
     return tuple(
-        tuple(_points(east[first:after], north[first:after])) for first, after in stretches if after - first > 1
+        tuple(points_nm(east[first:after], north[first:after])) for first, after in stretches if after - first > 1
     )
 
 
@@ -160,43 +133,13 @@ def _at(series: Series, east: np.ndarray, north: np.ndarray, at_s: float) -> Poi
 def _marks(
     assessment: Assessment, assessed: AssessedAttempt | None, series: Series, east: np.ndarray, north: np.ndarray
 ) -> tuple[Mark, ...]:
-    procedure = assessment.procedure
-    marks = [Mark("fix", (0.0, 0.0), procedure.fix.ident or "fix")]
-    station = procedure.guidance.station
-    if (station.latitude_deg, station.longitude_deg) != (procedure.fix.latitude_deg, procedure.fix.longitude_deg):
-        x, y = assessment.frame.east_north_m(station.latitude_deg, station.longitude_deg)
-        marks.append(Mark("station", (float(x) / METRES_PER_NM, float(y) / METRES_PER_NM), station.ident or "station"))
-    if procedure.runway is not None:
-        x, y = assessment.frame.east_north_m(procedure.runway.latitude_deg, procedure.runway.longitude_deg)
-        ident = procedure.runway.ident
-        label = f"runway {ident}" if ident else "runway"
-        marks.append(Mark("runway", (float(x) / METRES_PER_NM, float(y) / METRES_PER_NM), label))
+    marks = ground_marks(assessment.frame, assessment.procedure)
     if assessed is None:
         return tuple(marks)
     for passage in assessed.attempt.passages:
         words = f"passed the fix {passage.direction} at {wording.clock(passage.at_s)}"
         marks.append(Mark("passage", _at(series, east, north, passage.at_s), words, passage.at_s))
     return tuple(marks)
-
-
-def _reach(bounds: Bounds) -> float:
-    return max(math.hypot(x, y) for x in (bounds[0], bounds[2]) for y in (bounds[1], bounds[3])) + 1.0
-
-
-def _course(assessment: Assessment, bounds: Bounds) -> tuple[Point, Point]:
-    reach = _reach(bounds) * METRES_PER_NM
-    far, near = _places(assessment, np.array([reach, -reach]), np.zeros(2))
-    return far, near
-
-
-def _full_scale(assessment: Assessment, bounds: Bounds) -> tuple[tuple[Point, ...], ...]:
-    reach = _reach(bounds) * METRES_PER_NM
-    station, _ = assessment.frame.along_cross_m(
-        assessment.procedure.guidance.station.latitude_deg, assessment.procedure.guidance.station.longitude_deg
-    )
-    along = np.array([-reach, min(max(float(station), -reach), reach), reach])
-    off = full_scale_m(assessment.procedure, assessment.frame, along)
-    return (_places(assessment, along, off), _places(assessment, along, -off))
 
 
 def _wind(assessment: Assessment) -> tuple[float, str] | None:

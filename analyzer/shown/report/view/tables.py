@@ -12,7 +12,7 @@ from analyzer.judged import (
     asked_correction_deg,
 )
 from analyzer.shown.report.view import wording
-from analyzer.shown.report.view.plan import AREA_LABELS
+from analyzer.shown.report.view.plan_ground import AREA_LABELS
 from analyzer.shown.report.view.tables_of_flight import arc_table, clearance_table, final_table
 from analyzer.shown.report.view.values import Band, Cell, TableView, Tone
 from analyzer.standards import load_tolerances
