@@ -9,12 +9,13 @@ from analyzer.shown.briefing.page import parts
 from analyzer.shown.briefing.sheet import Briefed, briefed, conditions
 from analyzer.shown.chart.scene import Scene
 from analyzer.shown.chart.view import leg_words, over_plan, path_points, profile_view, sector_words
-from analyzer.shown.chart.words import CAUTION, course_text, facts, limit_text, summary
+from analyzer.shown.chart.words import CAUTION, facts, limit_text, summary
 from analyzer.shown.report.drawn.plan import PlanDrawing, draw_plan
 from analyzer.shown.report.drawn.strips import draw_strip
 from analyzer.shown.report.page import content_policy, environment, json_for_script, page_script, page_style
 from analyzer.shown.report.procedure_drawing import procedure_plan
 from analyzer.shown.report.view.plan_ground import bounds_of
+from analyzer.shown.report.view.wording import course
 from analyzer.units import MPS_PER_KNOT, knots
 
 _SCRIPTS = ("numbers.js", "labels.js", "plan.js", "plan_moves.js", "chart.js")
@@ -74,7 +75,7 @@ def _windy(sheet: Briefed) -> Windy | None:
     wind = sheet.asked.wind
     if wind is None or not isinstance(sheet.solved, SolvedPlan):
         return None
-    words = f"{course_text(sheet.plan.procedure, wind.from_deg_true)} magnetic / {knots(wind.speed_mps)}"
+    words = f"{course(wind.from_deg_true)} / {knots(wind.speed_mps)}"
     return Windy(sheet.solved, wind.from_deg_true, words)
 
 

@@ -56,8 +56,9 @@ def draw_plan(
     view = _view(plan.close_bounds, board)
     close = board.window(*view, (WIDTH, HEIGHT))
     radii = rings_of(plan, board)
-    labels = [*more, *labels_of(plan, close, board, sorted({*radii, *rings_of(plan, close)}))]
-    world = _world(plan, board, prefix, radii) + (Markup("") if over is None else over(board))
+    near = sorted({*rings_of(plan, close)} - {*radii})
+    labels = [*more, *labels_of(plan, close, board, sorted({*radii, *near}), near)]
+    world = _world(plan, board, prefix, radii, near) + (Markup("") if over is None else over(board))
     small = inset(inset_place(plan, close), view, board, prefix)
     main = element(
         "svg",
@@ -189,10 +190,11 @@ def _data(board: Board, points: tuple[Point, ...]) -> str:
     return path_data(thinned(board.places(points), _THIN))
 
 
-def _world(plan: PlanView, board: Board, prefix: str, radii: list[float]) -> Markup:
+def _world(plan: PlanView, board: Board, prefix: str, radii: list[float], near: Sequence[float] = ()) -> Markup:
     circles = [
-        element("circle", class_="line ring", cx=board.x0, cy=board.y0, r=radius * board.k, vector_effect=STEADY)
-        for radius in radii
+        element("circle", class_=look, cx=board.x0, cy=board.y0, r=radius * board.k, vector_effect=STEADY)
+        for look, each in (("line ring", radii), ("line ring near", near))
+        for radius in each
     ]
     parts = [_areas(plan, board, prefix), group(*circles, class_="rings")]
     scale = [_line(board, edge, "line full-scale") for edge in plan.full_scale]

@@ -20,15 +20,17 @@ _AREA_SPOTS, _RING_SPOTS = 24, 18
 _DIRECTIONS = 16
 
 
-def labels_of(plan: PlanView, close: Board, whole: Board, radii: Sequence[float]) -> list[Label]:
-    """Return all labels, the most important first."""
+def labels_of(
+    plan: PlanView, close: Board, whole: Board, radii: Sequence[float], near: Sequence[float] = ()
+) -> list[Label]:
+    """Return all labels, the most important first; those of rings that are `near` are for the closer view alone."""
     return [
         *(_callout(one) for one in plan.callouts),
         *(_mark_name(mark) for mark in plan.marks if mark.kind in _NAMED),
         *(_phase_disc(stretch, close) for stretch in plan.stretches),
         *(_minute(plan, number) for number in range(len(plan.ticks))),
         *(_area_name(area, close, whole) for area in plan.areas),
-        *(_ring_name(radius) for radius in radii),
+        *(_ring_name(radius, radius in near) for radius in radii),
     ]
 
 
@@ -133,7 +135,7 @@ def _along(edge: list[Point], count: int) -> list[Point]:
     return [(float(a), float(b)) for a, b in zip(np.interp(at, way, x), np.interp(at, way, y), strict=True)]
 
 
-def _ring_name(radius: float) -> Label:
+def _ring_name(radius: float, near: bool) -> Label:
     angles = [2 * math.pi * (step * 7 % _RING_SPOTS) / _RING_SPOTS for step in range(_RING_SPOTS)]
     spots = [Spot(radius * math.sin(angle), radius * math.cos(angle), 0.0, 0.0) for angle in angles]
-    return _word(f"{radius:g} NM", "ring-name", spots, "note quiet", strict=True)
+    return _word(f"{radius:g} NM", "ring-name near" if near else "ring-name", spots, "note quiet", strict=True)
