@@ -12,6 +12,7 @@ from .coded.procedures import (
     procedures as procedures,
 )
 from .coded.proposals import proposals as proposals
+from .coded.stored_index import open_coded_file as open_coded_file
 from .explanation import explained as explained
 from .procedure_file.problems import procedure_problems as procedure_problems
 from .procedure_file.read import (

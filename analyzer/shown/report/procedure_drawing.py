@@ -24,6 +24,7 @@ MOST_FLIGHTS = 12
 _PAD = 0.06
 _FARTHEST_NM = 60.0  # of what belongs to a reversal: a slip in a position must not shrink the drawing to a dot
 _CLOSE = 1.6  # in times the reach of the planned path, of what is flown near it
+_THIN_M = 15.0  # of an edge: less than a pixel of a drawing ten miles across
 _AREAS_KEPT = 64
 _DEFAULTS_OF_AREAS = {"limits.remain_within_nm", "limits.outbound_min"}
 _kept: dict[Procedure, tuple[Area, ...]] = {}
@@ -156,7 +157,8 @@ def _whole(path: object) -> tuple[FloatArray, FloatArray]:
 
 def _area(scene: Scene, area: Area) -> AreaShape:
     rings = []
-    for polygon in getattr(area.shape, "geoms", [area.shape]):
+    shape = area.shape.simplify(_THIN_M, preserve_topology=False)
+    for polygon in getattr(shape, "geoms", [shape]):
         for ring in (polygon.exterior, *polygon.interiors):
             along, cross = np.asarray(ring.coords).T[:2]
             rings.append(_points(*scene.place_nm(along, cross)))

@@ -3,6 +3,7 @@
 import re
 
 import pytest
+from coded_records import write_coded_file
 from desk_visitor import SAMPLES, visited
 from typed_charts import TYPED
 
@@ -183,3 +184,22 @@ def test_a_briefing_that_can_not_be_worked_out_says_why(visitor):
     sheet = visitor.get("/briefing/sheet?chart=1&wind=240/18&tas=95")
     assert "sandbox" in sheet.headers["Content-Security-Policy"]
     assert "What to fly" in sheet.text
+
+
+def test_a_coded_file_proposes_what_was_flown(visitor, tmp_path):
+    """The procedure turn at HRF is proposed for the sample that flew one there, and becomes a chart."""
+    with open(SAMPLES / "ndb_a.toml", "rb") as stream:
+        assert visitor.post("/charts/coded", {"file": (stream, "x.dat")}, PLAIN).status_code == 400
+    with open(write_coded_file(tmp_path / "coded.dat"), "rb") as stream:
+        assert visitor.post("/charts/coded", {"file": (stream, "coded.dat")}, PLAIN).status_code == 303
+    assert "in force from" in visitor.get("/charts").text
+    with open(SAMPLES / "good_45_180.csv", "rb") as stream:
+        lesson = visitor.post("/recordings", {"file": (stream, "good_45_180.csv")}).json["received"][0]["lesson"]
+    visitor.wait()
+    assert "Take XXHF S12" in visitor.get(f"/lessons/{lesson}/chart").text
+    taken = visitor.post(f"/lessons/{lesson}/coded", {"coded": "XXHF|S12|"}, PLAIN).headers["Location"]
+    chart = int(taken.rpartition("=")[2])
+    page = visitor.get(f"/charts/{chart}").text
+    assert "from a coded file" in page
+    assert "HRF" in visitor.get(f"/charts/{chart}/file").text
+    assert visitor.post(f"/lessons/{lesson}/coded", {"coded": "XXHF|NONE|"}, PLAIN).status_code == 400

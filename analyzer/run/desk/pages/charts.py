@@ -15,6 +15,7 @@ from analyzer.run.desk.pages.chart_form.checked import CheckedChart, checked, ch
 from analyzer.run.desk.pages.chart_form.drawn import drawing_of
 from analyzer.run.desk.pages.chart_form.form import values_of
 from analyzer.run.desk.pages.chart_form.page import form_content, live_answer
+from analyzer.run.desk.pages.coded import cycle_words
 from analyzer.run.desk.store.charts import LONGEST_CHART, Chart, add_chart, all_charts, chart_of
 from analyzer.run.desk.store.lesson_list import Line, Wanted, lesson_list
 from analyzer.run.desk.store.lessons import lesson_of
@@ -34,6 +35,7 @@ def show_all() -> str:
         place="/charts",
         charts=[{**_row(one), "flown": flown[one.id]} for one in charts],
         lesson=request.args.get("lesson", type=int),
+        coded=cycle_words(the_desk()),
     )
 
 

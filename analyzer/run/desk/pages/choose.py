@@ -11,6 +11,7 @@ from werkzeug.wrappers import Response
 from analyzer.files import parsed_toml
 from analyzer.run.desk.app import the_desk
 from analyzer.run.desk.pages.clearance_form import CLEARANCE_FIELDS, OPTION_FIELDS, clearance_of, options_of
+from analyzer.run.desk.pages.coded import proposed
 from analyzer.run.desk.pages.fit import Fit, ranked
 from analyzer.run.desk.pages.lesson_read import read_of
 from analyzer.run.desk.store.charts import all_charts
@@ -84,6 +85,7 @@ def _page(lesson: int, values: Mapping[str, str] | None, wrong: Mapping[str, str
         others=[_row(one, fit, picked, draw=False) for fit in others],
         values={name: typed.get(name, "") for name in names},
         wrong=wrong,
+        coded=proposed(desk, one),
         pilots=[each.name for each in pilots],
         tolerance_sets=[("", SET_NAMES[0]), *((name, name) for name in SET_NAMES[1:])],
         more_open=wants_more or any(typed.get(name) for name in OPTION_FIELDS),
