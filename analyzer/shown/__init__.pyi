@@ -4,13 +4,13 @@ from .handed_on.flight import flight_collection as flight_collection
 from .handed_on.kinds import files_handed_on as files_handed_on, plans as plans
 from .handed_on.kml import flight_kml as flight_kml
 from .report.drawn.small import draw_thumbnail as draw_thumbnail
+from .report.macros import shared_templates as shared_templates
 from .report.overview import INDEX_MARK as INDEX_MARK, render_index as render_index
 from .report.page import (
     page_script as page_script,
     page_style as page_style,
     render_lesson as render_lesson,
     render_page as render_page,
-    shared_templates as shared_templates,
 )
 from .report.procedure_drawing import (
     LaidFlight as LaidFlight,

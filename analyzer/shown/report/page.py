@@ -8,7 +8,7 @@ from functools import cache
 from importlib import resources
 from typing import Any, NamedTuple
 
-from jinja2 import BaseLoader, Environment, PackageLoader, StrictUndefined
+from jinja2 import Environment, StrictUndefined
 from markupsafe import Markup
 
 from analyzer.judged import Assessment, Lesson
@@ -23,6 +23,7 @@ from analyzer.shown.report.drawn.strips import (
     draw_finding_signs,
     draw_strip,
 )
+from analyzer.shown.report.macros import shared_templates
 from analyzer.shown.report.view.cursor import SERIES, in_steps
 from analyzer.shown.report.view.lesson import lesson_view
 from analyzer.shown.report.view.report import report_view
@@ -131,11 +132,6 @@ def environment() -> Environment:
         trim_blocks=True,
         lstrip_blocks=True,
     )
-
-
-def shared_templates() -> BaseLoader:
-    """Return the loader of "parts.html": signs, moments and tables for other pages in the report's look."""
-    return PackageLoader("analyzer.shown.report", "templates")
 
 
 @cache

@@ -6,7 +6,6 @@ from typing import Any
 
 from markupsafe import Markup
 
-from analyzer.judged import CODES
 from analyzer.units import NO_VALUE
 
 #: verdicts and states to the signs of the report
@@ -34,6 +33,8 @@ def size(size_bytes: int) -> str:
 
 def title_of(code: str) -> str:
     """Return a finding's code in words."""
+    from analyzer.judged import CODES  # loads what judges: a list without findings does without
+
     entry = CODES.get(code)
     title = entry.title if entry is not None else code
     return title[:1].upper() + title[1:]
