@@ -11,8 +11,9 @@ from analyzer.flown.attempt import Attempt, FixPassage, FlownTurn, Phase
 from analyzer.given import Clearance, CrossingAltitude, HoldClearance, frame_of
 from analyzer.given.procedure import AltitudeLimit, Guidance, Place, Procedure
 from analyzer.given.wind import wind_from
-from analyzer.judged.findings import CODES, Case, Finding, Judgement, judge, missing_reversal
+from analyzer.judged.findings import CODES, Case, Finding, Judgement, missing_reversal
 from analyzer.judged.findings.altitude_words import altitude_remedy
+from analyzer.judged.findings.judge import judge
 from analyzer.judged.measurements.cleared_values import AssignedMeasure, ClearedMeasure, CrossingMeasure
 from analyzer.judged.measurements.final_values import ArcMeasure
 from analyzer.judged.measurements.values import (

@@ -10,7 +10,8 @@ import pytest
 
 from analyzer.given import Clearance, HoldClearance, frame_of, wind_from
 from analyzer.given.procedure import AltitudeLimit
-from analyzer.judged.findings import Case, judge
+from analyzer.judged.findings import Case
+from analyzer.judged.findings.judge import judge
 from analyzer.judged.measurements.values import (
     AltitudeMeasure,
     AltitudeViolation,

@@ -1,23 +1,5 @@
 """Measurement against standard: verdicts, findings with severity, margin, reference and advice."""
 
-from analyzer.judged.findings.as_charted import missing_reversal, rightly_straight_in
-from analyzer.judged.findings.case import Case
-from analyzer.judged.findings.catalogue import CODES, CodeEntry
-from analyzer.judged.findings.judge import judge, judge_finals
-from analyzer.judged.findings.values import SEVERITIES, Finding, Judgement, Severity, Side, Verdict
+import lazy_loader
 
-__all__ = [
-    "CODES",
-    "SEVERITIES",
-    "Case",
-    "CodeEntry",
-    "Finding",
-    "Judgement",
-    "Severity",
-    "Side",
-    "Verdict",
-    "judge",
-    "judge_finals",
-    "missing_reversal",
-    "rightly_straight_in",
-]
+__getattr__, __dir__, __all__ = lazy_loader.attach_stub(__name__, __file__)

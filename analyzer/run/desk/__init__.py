@@ -28,11 +28,10 @@ A record that is missing, or words that can't be kept, raise `DeskError` with a 
 answers 404 or 400 with it, as a page or, to `Accept: application/json`, as {"error": line}. A page that shows it beside
 the field catches it.
 
-Each form sends the form value: `{{ form_field() }}` in a template gives its hidden field; a script sends
-`form_value()`, which the base template holds in `<meta name="desk-form">`, as the header `X-Desk-Form`. Only GET,
-HEAD and POST pass. Scripts and styles are files of `pages/static`, `url_for("pages.static", filename=...)`; one that
-must stand in the page, as a drawing's style, goes through `gate.allow_inline("style", text)`. `style="..."` attributes
-are refused by the policy.
+Each form sends the form value: `{{ form_field() }}` in a template gives its hidden field; a script sends it along, or
+as the header `X-Desk-Form`. Only GET, HEAD and POST pass. Scripts and styles are files of `pages/static`,
+`url_for("pages.static", filename=...)`; one that must stand in the page, as a drawing's style, goes through
+`gate.allow_inline("style", text)`. `style="..."` attributes are refused by the policy.
 
 The report of an assessment is at `url_for("deliveries.report", assessment=...)`, for an
 `<iframe sandbox="allow-scripts allow-downloads allow-modals">`.

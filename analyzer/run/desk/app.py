@@ -31,8 +31,6 @@ _ADVICE = {
 class DeskRequest(Request):
     """A request whose files are received in the desk's own folder, not in the system's temporary one."""
 
-    max_form_parts = _MOST_PARTS
-
     def _get_file_stream(
         self,
         total_content_length: int | None,
@@ -52,6 +50,7 @@ def make_app(desk: Desk, gate: Gate) -> Flask:
     app.request_class = DeskRequest
     app.extensions["desk"] = desk
     app.config["MAX_CONTENT_LENGTH"] = LARGEST_REQUEST_BYTES
+    app.config["MAX_FORM_PARTS"] = _MOST_PARTS
     app.jinja_env.trim_blocks = app.jinja_env.lstrip_blocks = True
     app.json.sort_keys = False  # type: ignore[attr-defined]
     install(app, gate)

@@ -14,7 +14,7 @@ from analyzer.run.desk.opened import Desk
 from analyzer.run.desk.recordings import spooled
 from analyzer.run.desk.store.assessments import assessment_of
 from analyzer.run.desk.store.jobs import jobs_waiting
-from analyzer.run.desk.store.lessons import add_lesson, keep_recording, lesson_of, lessons_of_recording
+from analyzer.run.desk.store.lessons import add_lesson, keep_recording, lesson_of, lessons_of_recording, put_away
 from analyzer.run.desk.store.pilots import pilot_of
 from analyzer.run.desk.store.words import LONGEST_NAME, one_line
 
@@ -65,6 +65,7 @@ def _received(desk: Desk, stream: Any, name: str, pilot: int | None, charts: lis
     with desk.store.writing() as change:
         earlier = lessons_of_recording(change, kept.sha256)
         if earlier:
+            put_away(change, earlier[-1], away=False)
             return {"lesson": earlier[-1], "known": True}
         if pilot is not None:
             pilot_of(change, pilot)

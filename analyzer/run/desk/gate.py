@@ -54,6 +54,7 @@ class Gate:
 
     def __init__(self, port: int) -> None:
         self._token = secrets.token_urlsafe(_SECRET_BYTES)
+        self._once: set[str] = set()
         self._cookie = secrets.token_urlsafe(_SECRET_BYTES)
         self.form_value = secrets.token_urlsafe(_SECRET_BYTES)
         # cookies are not kept apart by port: two desks on one machine must not throw each other's away
@@ -64,7 +65,13 @@ class Gate:
     @property
     def first_address(self) -> str:
         """The address that lets a browser in: with the token, which the first answer drops from it."""
-        return f"{self.address.rstrip('/')}{ENTRANCE}?token={self._token}"
+        return self._entrance(self._token)
+
+    def address_for_once(self) -> str:
+        """Return an address that lets one browser in, once: other users can see what a browser was started with."""
+        token = secrets.token_urlsafe(_SECRET_BYTES)
+        self._once.add(token)
+        return self._entrance(token)
 
     def check(self) -> AnyResponse | None:
         """Refuse the request at hand where it must not pass; answer the entrance."""
@@ -84,9 +91,17 @@ class Gate:
             abort(403, "The page is older than this desk, which was started again. Load the page anew, then send it.")
         return None
 
+    def _entrance(self, token: str) -> str:
+        return f"{self.address.rstrip('/')}{ENTRANCE}?token={token}"
+
     def _enter(self) -> AnyResponse:
-        if not _same(request.args.get("token"), self._token):
+        token = request.args.get("token")
+        once = next((one for one in self._once if _same(token, one)), None)
+        known = _same(request.cookies.get(self._cookie_name), self._cookie)  # a browser may ask twice
+        if not (known or once is not None or _same(token, self._token)):
             abort(403, "The token in this address is of another start. The window of the desk shows the right one.")
+        if once is not None:
+            self._once.discard(once)
         answer = redirect("/", 303)
         answer.set_cookie(self._cookie_name, self._cookie, httponly=True, samesite="Strict", path="/")
         answer.headers["Referrer-Policy"] = "no-referrer"

@@ -47,7 +47,7 @@ def open_desk(folder: Path, workers: int | None = None) -> Desk:
     """
     try:
         folder = folder.resolve()
-        folder.mkdir(parents=True, exist_ok=True)
+        folder.mkdir(mode=0o700, parents=True, exist_ok=True)  # lessons are nobody else's on this machine
     except (OSError, ValueError) as error:  # ValueError: a null character in the name
         said = reason(error) if isinstance(error, OSError) else str(error)
         raise DeskError(f"{folder}: can't be made a folder of the desk ({said}); name another one") from error

@@ -2,7 +2,9 @@
 
 import _thread
 import contextlib
+import importlib
 import logging
+import pkgutil
 import socket
 import threading
 import webbrowser
@@ -12,6 +14,7 @@ from pathlib import Path
 from waitress.server import create_server
 
 from analyzer.errors import DeskError
+from analyzer.run.desk import pages
 from analyzer.run.desk.app import LARGEST_REQUEST_BYTES, make_app
 from analyzer.run.desk.gate import Gate
 from analyzer.run.desk.opened import Desk, open_desk
@@ -92,11 +95,19 @@ def _serve(desk: Desk, listening: socket.socket, *, browser: bool, say: Callable
     say(f"The desk is at {gate.first_address}")
     say(f"Its folder is {desk.folder}. Ctrl-C ends it.")
     if browser:
-        threading.Thread(target=_open, args=(gate.first_address,), daemon=True).start()
+        threading.Thread(target=_open, args=(gate.address_for_once(),), daemon=True).start()
+    threading.Thread(target=_load_pages, daemon=True).start()  # the start itself loads next to nothing
     try:
         server.run()  # until Ctrl-C, which it takes itself
     finally:
         server.close()
+
+
+def _load_pages() -> None:
+    """Load all pages, while nobody waits for one."""
+    for module in pkgutil.iter_modules(pages.__path__, f"{pages.__name__}."):
+        with contextlib.suppress(Exception):  # what is wrong with it is told when it is asked for
+            importlib.import_module(module.name)
 
 
 def _open(address: str) -> None:

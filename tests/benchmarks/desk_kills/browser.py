@@ -14,7 +14,7 @@ class Browser:
         self._address = first_address.partition("/enter")[0]
         self._opener = urllib.request.build_opener(urllib.request.HTTPCookieProcessor(CookieJar()))
         with self._opener.open(first_address, timeout=60) as page:
-            found = re.search(r'desk-form" content="([^"]+)"', page.read().decode())
+            found = re.search(r'name="desk_form" value="([^"]+)"', page.read().decode())
         assert found is not None
         self._value = found[1]
 

@@ -11,6 +11,7 @@ import sys
 import threading
 import time
 from dataclasses import dataclass, field
+from http.client import HTTPException
 from pathlib import Path
 
 from tests.benchmarks.desk_kills.browser import Browser
@@ -163,7 +164,7 @@ def _heard(line: str, confirmed: Confirmed) -> None:
 def _drop(address: str, name: str, chart: int, confirmed: Confirmed, ending: threading.Event) -> None:
     """Drop a recording that nobody has dropped before."""
     gpx = (SAMPLES / "teardrop_entry.gpx").read_bytes()
-    with contextlib.suppress(OSError, ValueError, AssertionError):
+    with contextlib.suppress(OSError, ValueError, AssertionError, HTTPException):
         browser = Browser(address)
         if not ending.is_set():
             data = gpx.replace(b"</gpx>", f"<!-- {name} --></gpx>".encode())

@@ -145,3 +145,19 @@ def test_every_answer_carries_the_headers(visitor, path):
     assert headers["X-Content-Type-Options"] == "nosniff"
     assert headers["Referrer-Policy"] == "same-origin"
     assert headers["Cache-Control"] == "no-store"
+
+
+def test_the_address_that_a_browser_is_started_with_lets_in_once(tmp_path):
+    """Other users of the machine can see it in the list of processes."""
+    desk = open_desk(tmp_path, workers=0)
+    try:
+        owner = Visitor(desk)
+        path = owner.gate.address_for_once().removeprefix(ADDRESS)
+        assert owner.get(path).status_code == 303
+        assert owner.get(path).status_code == 303  # the same browser, asking twice
+        stranger = Visitor(desk)
+        stranger.gate, stranger.client = owner.gate, owner.client.application.test_client()
+        assert stranger.get(path).status_code == 403
+        assert stranger.enter().status_code == 303
+    finally:
+        desk.close()

@@ -12,6 +12,7 @@ from analyzer.errors import DeskError, OutputError
 from analyzer.run.desk.deliveries import shown_name
 from analyzer.run.desk.recordings import PlainFiles
 from analyzer.run.desk.store.lesson_list import Wanted, lesson_list
+from analyzer.run.desk.store.lessons import lesson_of, put_away
 
 MARKUP = "<img src=x onerror=alert(1)>\"'&{{7*7}}.gpx"
 
@@ -143,6 +144,11 @@ def test_the_same_bytes_are_one_lesson(visitor):
     again = send(visitor, "two.gpx", b"the same").json["received"][0]
     assert (first["known"], again["known"]) == (False, True)
     assert again["lesson"] == first["lesson"]
+    with visitor.desk.store.writing() as change:
+        put_away(change, first["lesson"])
+    send(visitor, "three.gpx", b"the same")
+    with visitor.desk.store.reading() as view:
+        assert not lesson_of(view, first["lesson"]).put_away
 
 
 def test_an_empty_recording_or_an_unknown_pilot_or_chart_is_refused(visitor):

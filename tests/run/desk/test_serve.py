@@ -105,7 +105,7 @@ def test_it_ends_when_it_is_asked_to_and_the_folder_is_free(running):
     process, folder, address, port, _ = running
     opened = browser()
     with opened.open(address) as page:
-        value = re.search(r'desk-form" content="([^"]+)"', page.read().decode())[1]
+        value = re.search(r'name="desk_form" value="([^"]+)"', page.read().decode())[1]
     form = urllib.request.Request(
         f"http://{HOST}:{port}/end", data=b"", headers={"Origin": f"http://{HOST}:{port}", "X-Desk-Form": value}
     )

@@ -1,5 +1,6 @@
 """The database: steps with a backup before each, a newer or another program's left alone, transactions."""
 
+import os
 import shutil
 import sqlite3
 import threading
@@ -11,7 +12,8 @@ from analyzer.run.desk.opened import open_desk
 from analyzer.run.desk.store import database, schema
 from analyzer.run.desk.store.charts import add_chart, all_charts, chart_of
 from analyzer.run.desk.store.database import Store
-from analyzer.run.desk.store.lessons import add_lesson, keep_recording, lesson_of
+from analyzer.run.desk.store.lesson_list import Wanted, lesson_list
+from analyzer.run.desk.store.lessons import add_lesson, keep_recording, lesson_of, put_away
 from analyzer.run.desk.store.pilots import add_pilot, all_pilots, change_pilot, pilot_named, pilot_of
 from analyzer.run.desk.store.settings import set_setting, setting
 from analyzer.run.desk.store.words import one_line
@@ -257,3 +259,41 @@ def test_a_folder_that_can_t_be_one_is_refused_in_words(tmp_path):
     for folder in (tmp_path / "file", tmp_path / "file" / "below", tmp_path / "a\x00b"):
         with pytest.raises(DeskError, match="name another"):
             open_desk(folder, workers=0)
+
+
+def test_a_full_disk_is_told_in_words_and_the_desk_goes_on(store):
+    with store.writing() as change:
+        add_pilot(change, "Ada")
+        pages = change.execute("PRAGMA page_count").fetchone()[0]
+    connection = store._connection()
+    connection.execute(f"PRAGMA max_page_count = {pages + 2}")
+
+    def write_much():
+        with store.writing() as change:
+            add_pilot(change, "Bo")
+            add_chart(change, "large", "x" * 500_000)
+
+    with pytest.raises(DeskError, match=r"can't be written \(database or disk is full\); nothing was changed"):
+        write_much()
+    connection.execute("PRAGMA max_page_count = 1000000")
+    write_much()
+    with store.reading() as view:
+        assert [pilot.name for pilot in all_pilots(view)] == ["Ada", "Bo"]
+
+
+def test_a_lesson_that_was_put_away_comes_back(store):
+    with store.writing() as change:
+        keep_recording(change, SHA256, "flight.gpx", 10)
+        lesson = add_lesson(change, SHA256).id
+        put_away(change, lesson)
+        assert lesson_list(change, Wanted()).total == 0
+        assert [line.id for line in lesson_list(change, Wanted(put_away=True)).lines] == [lesson]
+        assert lesson_of(change, lesson).put_away
+        put_away(change, lesson, away=False)
+        assert lesson_list(change, Wanted()).total == 1
+
+
+@pytest.mark.skipif(os.name == "nt", reason="rights of files are another matter there")
+def test_nobody_else_on_the_machine_can_read_a_new_folder(tmp_path):
+    open_desk(tmp_path / "desk", workers=0).close()
+    assert (tmp_path / "desk").stat().st_mode & 0o077 == 0

@@ -16,6 +16,17 @@ from analyzer.run.desk.store.words import now
 NAME = "desk.sqlite"
 BACKUPS = "backups"
 _WAIT_S = 30.0
+#: what a disk or another program does to a write: full, can't be written, locked
+_NOT_OUR_FAULT = frozenset(
+    {
+        sqlite3.SQLITE_FULL,
+        sqlite3.SQLITE_IOERR,
+        sqlite3.SQLITE_READONLY,
+        sqlite3.SQLITE_CANTOPEN,
+        sqlite3.SQLITE_BUSY,
+        sqlite3.SQLITE_LOCKED,
+    }
+)
 _MARK = b"SQLite format 3\x00"
 # where an SQLite file's header holds user_version and application_id, sqlite.org/fileformat2.html, 1.3
 _VERSION_AT, _APPLICATION_AT, _HEADER_BYTES = 60, 68, 100
@@ -64,18 +75,16 @@ class Store:
     def writing(self) -> Iterator[sqlite3.Connection]:
         """Give a connection whose changes are all on the disk when the block is left, or none where it raises."""
         connection = self._connection()
-        connection.execute("BEGIN IMMEDIATE")
         try:
+            connection.execute("BEGIN IMMEDIATE")
             yield connection
-        except BaseException:
-            connection.execute("ROLLBACK")
-            raise
-        try:
             connection.execute("COMMIT")
-        except sqlite3.Error as error:  # a full disk: the transaction is still open
-            with contextlib.suppress(sqlite3.Error):
+        except BaseException as error:
+            with contextlib.suppress(sqlite3.Error):  # on a full disk SQLite has done so itself
                 connection.execute("ROLLBACK")
-            raise DeskError(f"{self._path}: can't be written ({error}); nothing was changed") from error
+            if isinstance(error, sqlite3.OperationalError) and error.sqlite_errorcode & 0xFF in _NOT_OUR_FAULT:
+                raise DeskError(f"{self._path}: can't be written ({error}); nothing was changed") from error
+            raise
 
     def close(self) -> None:
         """Close the connections of all threads."""
@@ -93,7 +102,10 @@ class Store:
             with self._lock:
                 self._all.append(connection)
             connection.row_factory = sqlite3.Row
-            connection.execute("PRAGMA journal_mode = WAL")
+            if connection.execute("PRAGMA journal_mode = WAL").fetchone()[0] != "wal":
+                raise DeskError(
+                    f"{self._path}: can't be kept safely on this file system; name a folder on a disk of this machine"
+                )
             connection.execute("PRAGMA synchronous = FULL")  # a commit is on the disk, also where the power fails
             connection.execute("PRAGMA foreign_keys = ON")
             connection.create_function("folded", 1, _folded, deterministic=True)

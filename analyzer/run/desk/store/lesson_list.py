@@ -22,6 +22,8 @@ class Wanted:
     state : str
     waiting : bool or None
         Whether work is under way.
+    put_away : bool
+        Whether to show those that were put away, in place of the others.
     """
 
     text: str = ""
@@ -32,6 +34,7 @@ class Wanted:
     until: str = ""
     state: State | None = None
     waiting: bool | None = None
+    put_away: bool = False
 
 
 @dataclass(frozen=True)
@@ -79,8 +82,8 @@ def lesson_list(view: sqlite3.Connection, wanted: Wanted, *, start: int = 0, mos
 
 
 def _conditions(wanted: Wanted) -> tuple[str, list[object]]:
-    where: list[str] = ["1"]
-    values: list[object] = []
+    where: list[str] = ["put_away = ?"]
+    values: list[object] = [wanted.put_away]
 
     def add(condition: str, *those: object) -> None:
         where.append(condition)

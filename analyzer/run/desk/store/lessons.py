@@ -52,6 +52,8 @@ class Lesson:
         The newest one.
     waiting : bool
         Whether it is being worked on or will be.
+    put_away : bool
+        Whether the list leaves it out.
     """
 
     id: int
@@ -68,6 +70,7 @@ class Lesson:
     duration_s: float | None
     assessment: int | None
     waiting: bool
+    put_away: bool
     made_at: str
 
 
@@ -101,7 +104,7 @@ def add_lesson(
     uid, made_at = brought or (new_uid(), now())
     row = change.execute(
         "INSERT INTO lesson (uid, recording, pilot, clearance, options, state, refusal, flown_at, result,"
-        " overruled, made_at) VALUES (?, ?, ?, ?, ?, 'received', '', '', '', 0, ?) RETURNING id",
+        " overruled, put_away, made_at) VALUES (?, ?, ?, ?, ?, 'received', '', '', '', 0, 0, ?) RETURNING id",
         (uid, sha256, pilot, _clearance(clearance), json.dumps(dict(options or {})), made_at),
     ).fetchone()
     _set_charts(change, row["id"], charts)
@@ -132,6 +135,12 @@ def set_pilot(change: sqlite3.Connection, lesson: int, pilot: int | None) -> Non
     """Say whose flight a lesson is; None for nobody's."""
     lesson_of(change, lesson)
     change.execute("UPDATE lesson SET pilot = ? WHERE id = ?", (pilot, lesson))
+
+
+def put_away(change: sqlite3.Connection, lesson: int, *, away: bool = True) -> None:
+    """Leave a lesson out of the list, or bring it back; nothing of it is lost."""
+    lesson_of(change, lesson)
+    change.execute("UPDATE lesson SET put_away = ? WHERE id = ?", (away, lesson))
 
 
 def ask_for_work(change: sqlite3.Connection, lesson: int) -> None:
@@ -167,6 +176,7 @@ def lesson_of(view: sqlite3.Connection, lesson: int) -> Lesson:
         duration_s=row["duration_s"],
         assessment=row["assessment"],
         waiting=bool(row["waiting"]),
+        put_away=bool(row["put_away"]),
         made_at=row["made_at"],
     )
 

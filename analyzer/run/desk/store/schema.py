@@ -42,6 +42,7 @@ _FIRST = (
         result TEXT NOT NULL,
         overall REAL,
         overruled INTEGER NOT NULL,
+        put_away INTEGER NOT NULL,
         made_at TEXT NOT NULL
     )""",
     # apart from the lesson, so that the list does not read through it

@@ -10,6 +10,7 @@ from analyzer.errors import ReversalDebriefError
 from analyzer.run.desk.margin.said import worst_of
 from analyzer.run.desk.recordings import PlainFiles
 from analyzer.run.desk.store.assessments import FindingKey, Outcome
+from analyzer.run.desk.work.options import checked_options
 from analyzer.version import __version__
 
 if TYPE_CHECKING:
@@ -90,7 +91,7 @@ def _assessed(task: Task, track: "Track") -> Outcome:
     from analyzer.run.debrief import assess
 
     procedures = [_procedure(title, text, track) for title, text in task.charts]
-    options = {name: value for name, value in task.options.items() if name != "columns"}
+    options = {name: value for name, value in checked_options(task.options).items() if name != "columns"}
     clearance = parsed_toml(task.clearance) if task.clearance.strip() else None
     debrief = assess(track, procedures, clearance=clearance, **options)
     result = debrief.to_dict()

@@ -1,0 +1,11 @@
+from .as_charted import missing_reversal as missing_reversal, rightly_straight_in as rightly_straight_in
+from .case import Case as Case
+from .catalogue import CODES as CODES, CodeEntry as CodeEntry
+from .values import (
+    SEVERITIES as SEVERITIES,
+    Finding as Finding,
+    Judgement as Judgement,
+    Severity as Severity,
+    Side as Side,
+    Verdict as Verdict,
+)
