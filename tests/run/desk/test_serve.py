@@ -124,10 +124,13 @@ def test_no_other_command_loads_what_the_desk_needs():
     assert {"flask", "werkzeug", "waitress", "platformdirs", "sqlite3", "analyzer.run.desk"} & set(loaded) == set()
 
 
-def test_the_start_loads_nothing_that_only_a_debrief_needs(tmp_path):
+def test_start_and_first_page_load_nothing_that_only_a_debrief_needs(tmp_path):
     code = (
         "import sys; from pathlib import Path; from analyzer.run.desk.serve import Gate, make_app, open_desk\n"
-        "desk = open_desk(Path(sys.argv[1]), workers=0); make_app(desk, Gate(1)); desk.close()\n"
+        "desk, gate = open_desk(Path(sys.argv[1]), workers=0), Gate(1)\n"
+        "browser, base = make_app(desk, gate).test_client(), gate.address\n"
+        "browser.get(gate.first_address.removeprefix(base.rstrip('/')), base_url=base)\n"
+        "assert browser.get('/', base_url=base).status_code == 200; desk.close()\n"
         "print(*sys.modules, file=sys.stderr)"
     )
     ran = subprocess.run([sys.executable, "-c", code, str(tmp_path)], capture_output=True, text=True, check=True)
