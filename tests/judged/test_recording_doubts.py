@@ -72,11 +72,9 @@ def test_a_fix_far_from_its_own_station_is_in_doubt_itself() -> None:
     ("feet", "found"),
     [
         (2105.0, []),  # 1,000 ft under the lowest limit
-        (2090.0, ["altitude_far_off"]),
+        (2090.0, ["altitude_unit_doubtful"]),  # metres: 6,857 ft
         (8480.0, []),  # 3,000 ft over the highest
         (8510.0, ["altitude_far_off"]),
-        (1710.0, ["altitude_far_off"]),
-        (1690.0, ["altitude_unit_doubtful"]),  # 200 ft under the ground; metres: 5,545 ft
         (1240.0, ["altitude_unit_doubtful"]),  # metres: 4,068 ft
         (13123.0, ["altitude_unit_doubtful"]),  # 13,123 ft read as metres: 4,000 ft
         (40.0, ["altitude_unit_doubtful"]),  # hundreds of feet: 4,000 ft
@@ -84,6 +82,20 @@ def test_a_fix_far_from_its_own_station_is_in_doubt_itself() -> None:
 )
 def test_altitudes_that_no_flight_of_this_procedure_has(feet: float, found: list[str]) -> None:
     assert codes(recorded(feet)) == found
+
+
+@pytest.mark.parametrize(
+    ("feet", "why"),
+    [
+        (1710.0, "1,390 ft below every limit"),
+        (1690.0, "below the ground at 1,900 ft"),
+        (8510.0, "3,010 ft above every limit"),
+    ],
+)
+def test_it_is_said_how_far_off_they_are(feet: float, why: str) -> None:
+    """200 ft under the ground nobody flies; above that the limits speak."""
+    (note,) = met(recorded(feet), ASKED, Options()).quality
+    assert why in note.text
 
 
 @pytest.mark.parametrize(
