@@ -11,12 +11,24 @@ from analyzer.given.procedure import AltitudeLimit, Guidance, Place, Procedure
 from analyzer.given.wind import wind_from
 from analyzer.judged.assessment import Assessment, assess_track
 from analyzer.judged.causes import Causes, explain
+from analyzer.judged.causes.effects import measured_roll_out
 from analyzer.judged.causes.finding import FINDINGS_OF
 from analyzer.judged.causes.reflight import ROLL_S, Reflight, Straight, Turn, fly, parallel_point
 from analyzer.planned import Plan
 from analyzer.planned.solver.values import SolvedPlan
-from analyzer.synthesis import AUTOPILOT, FlightPlan, FlyingError, Sensor, fly as synthesize
+from analyzer.synthesis import (
+    AUTOPILOT,
+    Flight as SynthesizedFlight,
+    FlightPlan,
+    FlyingError,
+    Sensor,
+    fly as synthesize,
+)
 from analyzer.units.factors import METRES_PER_FOOT, METRES_PER_NM, MPS_PER_KNOT
+from tests.benchmarks.cards.runs import assessed
+from tests.independent.aircraft import Air
+from tests.independent.flights import Flight as Flown, fly as fly_flight
+from tests.independent.procedures import INBOUND_DEG
 
 FIX = Place(46.2, -101.5, "HRF", 580.0)
 PROCEDURE = Procedure(
@@ -75,7 +87,7 @@ def test_a_line_is_ended_on_whatever_the_heading() -> None:
 
 
 @cache
-def _assessed(method: str, error: str | None, size: float | None, wind_kt: float = 15.0) -> Assessment:
+def _flown(method: str, error: str | None, size: float | None, wind_kt: float) -> SynthesizedFlight:
     errors = () if error is None else (FlyingError(error, size),)  # type: ignore[arg-type]
     plan = FlightPlan(
         method,  # type: ignore[arg-type]
@@ -86,8 +98,13 @@ def _assessed(method: str, error: str | None, size: float | None, wind_kt: float
         errors=errors,
         laps=2 if method == "hold" else 1,
     )
+    return synthesize(HOLD if method == "hold" else PROCEDURE, plan, 4, Sensor(interval_s=1.0, white_m=2.0))
+
+
+@cache
+def _assessed(method: str, error: str | None, size: float | None, wind_kt: float = 15.0) -> Assessment:
     procedure = HOLD if method == "hold" else PROCEDURE
-    return assess_track(synthesize(procedure, plan, 4, Sensor(interval_s=1.0, white_m=2.0)).track, procedure)
+    return assess_track(_flown(method, error, size, wind_kt).track, procedure)
 
 
 def _explained(assessment: Assessment, **changes: object) -> Causes:
@@ -213,3 +230,59 @@ def test_the_largest_cause_has_a_finding() -> None:
             continue
         codes = {finding.code for finding in one.judgement.findings}
         assert codes & {*FINDINGS_OF[found[1].name], "main-cause"}
+
+
+# --- legs by distance: flown by the independent simulator -----------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("kind", "more", "flown_nm", "asked_nm", "place"),
+    [
+        ("hold in lieu 4 NM", {"leg_nm": 6.5, "arrival_deg": INBOUND_DEG}, 6.5, 4.0, "4 NM along the course"),
+        ("hold 5 NM", {"leg_nm": 7.5, "arrival_deg": INBOUND_DEG, "laps": 1, "ending": "stop"}, 7.5, 5.0, "20 DME"),
+        ("teardrop by distance", {"leg_nm": 8.0}, 8.0, 6.0, "6 DME"),
+    ],
+)
+def test_a_leg_by_distance_overflown_is_the_cause(
+    kind: str, more: dict[str, object], flown_nm: float, asked_nm: float, place: str
+) -> None:
+    """The station of the hold lies 15 NM from its fix: five miles out it reads 20."""
+    flight = Flown(kind, air=Air(45.0, 15.0), tas_kt=110.0, **more)  # type: ignore[arg-type]
+    attempt = assessed(fly_flight(flight), flight.asked)["attempts"][0]
+    effect = attempt["causes"]["effects"][0]
+    cause = effect["causes"][0]
+    assert cause["name"] == "outbound distance"
+    assert cause["unit"] == "NM"
+    assert cause["flown"] == pytest.approx(flown_nm, abs=0.05)
+    assert cause["asked"] == pytest.approx(asked_nm, abs=0.001)
+    assert place in cause["remedy"]
+    finding = next(one for one in attempt["findings"] if one["code"] == "leg-too-long")
+    assert place in finding["advice"]
+    assert finding["measured"] == pytest.approx(cause["flown"], abs=0.001), "one number for one quantity"
+
+
+# --- where the turn ended, as measured -------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("method", "error", "size"), [("hold", "wrong heading", 20.0), ("45/180", "long timing", 45.0)]
+)
+def test_the_roll_out_is_told_as_it_was_flown(method: str, error: str, size: float) -> None:
+    """Against the truth of the synthesized flight: 40 m, a second of flight in when the wings are level."""
+    assessment, flight = _assessed(method, error, size), _flown(method, error, size, 15.0)
+    one, state = assessment.attempts[0], flight.state
+    ended = measured_roll_out(one.attempt, one.attempt.laps, assessment.motion)
+    turn = [turn for turn in flight.truth.attempts[-1].turns if turn.phase == "reversal turn"][-1]
+    time_s = state.time_s - state.time_s[0]
+    true_m = [float(np.interp(turn.end_s, time_s, axis)) for axis in (state.along_m, state.cross_m)]
+    assert ended.level_m is not None
+    assert np.hypot(ended.level_m[0] - true_m[0], ended.level_m[1] - true_m[1]) < 40.0
+    if method == "hold":
+        turning = (time_s >= turn.start_s) & (time_s <= turn.end_s)
+        along, cross = state.along_m[turning], state.cross_m[turning]
+        track = np.arctan2(np.gradient(cross), -np.gradient(along))
+        parallel = int(np.argmin(np.abs(track)))
+        assert ended.parallel_m is not None
+        assert abs(ended.parallel_m[1] - cross[parallel]) < 15.0
+        short = next((effect for effect in one.causes.effects if effect.name == "rolled out short"), None)  # type: ignore[union-attr]
+        assert short is None or short.size_m == abs(ended.parallel_m[1])

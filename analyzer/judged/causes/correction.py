@@ -19,10 +19,9 @@ HEADING_SIGMA_DEG, TIME_SIGMA_S, LINE_SIGMA_M, TURN_TIME_SIGMA_S = 2.0, 1.0, 30.
 #: differences smaller than these are how anybody flies: no cause
 LARGEST_INTERCEPT_DEG = 120.0
 SLOWEST_CROSS_MPS = 10.0
-LEAST_DISTANCE_M = 0.1 * METRES_PER_NM  # a leg by distance that ends so near to its end needs no cause
 LEAST_AWAY_MPS = 10.0
 LEAST_OVERSHOOT_M = 0.08 * METRES_PER_NM  # a smaller overshoot needs no cause
-NOTICED = {"deg": 2.0, "s": 4.0, "deg/s": 0.1, "m": 60.0}
+NOTICED = {"deg": 2.0, "s": 4.0, "deg/s": 0.1, "m": 60.0, "NM": 0.1}
 
 
 @dataclass(frozen=True)

@@ -6,7 +6,6 @@ from analyzer.flown import Attempt
 from analyzer.given import Procedure
 from analyzer.judged.causes.correction import (
     LEAST_AWAY_MPS,
-    LEAST_DISTANCE_M,
     LINE_SIGMA_M,
     NOTICED,
     TIME_SIGMA_S,
@@ -21,6 +20,7 @@ from analyzer.judged.causes.turns import rate_of_turn, turn_at_the_fix, turn_ont
 from analyzer.judged.findings.wording import turn_place
 from analyzer.judged.measurements.values import AttemptMeasures
 from analyzer.planned import SolvedPlan
+from analyzer.units import METRES_PER_NM
 
 
 def find_corrections(
@@ -98,11 +98,12 @@ def outbound_distance(circuit: Reflight, lap: int, measures: AttemptMeasures, pr
     assert isinstance(piece, Straight)
     along_mps, cross_mps = circuit.ground_velocity(piece.heading_deg, piece.tas_mps)
     away_mps = along_mps if procedure.is_hold else (along_mps * end.along_m + cross_mps * end.cross_m) / flown_m
-    if abs(flown_m - end.charted_m) < LEAST_DISTANCE_M or away_mps < LEAST_AWAY_MPS:
+    if away_mps < LEAST_AWAY_MPS:
         return []
     change = lengthened(number, (end.charted_m - flown_m) / away_mps)
-    place = turn_place(procedure, solved, lap)
-    return [Correction("outbound distance", flown_m, end.charted_m, "m", LINE_SIGMA_M, change, "outbound", place=place)]
+    place, unit = turn_place(procedure, solved, lap), METRES_PER_NM
+    flown_nm, asked_nm, sigma_nm = flown_m / unit, end.charted_m / unit, LINE_SIGMA_M / unit
+    return [Correction("outbound distance", flown_nm, asked_nm, "NM", sigma_nm, change, "outbound", place=place)]
 
 
 def _clocked_s(measures: AttemptMeasures, lap: int) -> float | None:

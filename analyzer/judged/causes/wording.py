@@ -89,7 +89,7 @@ def _said(cause: Correction, procedure: Procedure) -> tuple[str, str]:
     if cause.name == "outbound tracking":
         return f"The outbound leg ended {_miles(flown)} NM beside its course", "the course tracked"
     if cause.name == "outbound distance":
-        return f"You flew {leg} to {_miles(flown)} NM", f"turning at {_miles(asked)} NM"
+        return f"You flew {leg} to {flown:.2f} NM", f"turning at {asked:.2f} NM"
     if cause.name in ("outbound time", "offset leg time"):
         return f"You flew {leg} for {clock_words(flown)}", clock_words(asked)
     if cause.name == "offset turn":

@@ -13,6 +13,9 @@ ENTRY_DEG = FLYING["entry.teardrop"].value
 #: a teardrop entry is widened up to this where the wind carries its turn through the course (own choice), and its time
 #: is stretched up to one and a half times, the longest that the racetrack entry of the criteria allows for a minute
 WIDEST_ENTRY_DEG, ENTRY_STRETCH = 60.0, FLYING["icao.entry.offset_time"].value / FLYING["entry.time"].value
+#: a turn that ends beyond the course ends no farther beyond it than this share of the distance to the fix: six degrees
+#: of needle (own choice)
+NEAR_SHARE = 0.1
 #: a parallel entry is to end at most so far on the side away from the hold: its outbound track closes on the course for
 #: that, by a few degrees (own choices: [AIM] 5-3-8 j has it parallel to the course on that side, and gives no distance)
 PARALLEL_BESIDE_M, CLOSING_DEG = 0.2 * METRES_PER_NM, (0.0, 2.0, 4.0, 6.0, 8.0, 10.0, 12.0, 15.0)
@@ -67,7 +70,8 @@ def _teardrop_trial(
     entry, air = sketch.copy(), sketch.air
     heading = air.heading_for_track(180.0 - off_deg)
     turn_at_fix(entry, arrival_deg, heading)
-    back_y = air.turn(entry.heading_deg, way_round(entry.heading_deg, air.heading_for_track(0.0), 1))[1]
+    inbound = air.heading_for_track(0.0)
+    back_x, back_y, _ = air.turn(entry.heading_deg, way_round(entry.heading_deg, inbound, 1))
     vx, vy = air.ground_mps(heading)
     leg_s = charted_s
     if leg.distance_m is not None:
@@ -76,6 +80,10 @@ def _teardrop_trial(
         wanted_m = -AIM_BEYOND_M if aim_m is None else aim_m
         if aim_m is not None or entry.y_m + vy * leg_s + back_y < wanted_m:
             leg_s = (wanted_m - entry.y_m - back_y) / vy if vy > 0.0 else math.inf
+        if aim_m is not None and wanted_m < 0.0:  # near the fix the needle shows little beside the course as much
+            share = NEAR_SHARE
+            at_once_m = entry.y_m + back_y + share * (entry.x_m + back_x)
+            leg_s = max(leg_s, -at_once_m / (vy + share * vx) if vy + share * vx > 0.0 else math.inf)
         leg_s = min(max(leg_s, LEAST_LEG_S), ENTRY_STRETCH * charted_s)
     return entry, entry.y_m + vy * leg_s + back_y, leg_s
 
