@@ -2,6 +2,8 @@
 
 Sources
 - [AIM] 5-3-8 j8 c: "8 degrees left inbound, 24 degrees right outbound" for the hold of a minute: read.
+- [AIM] 5-3-8, figures of holding patterns by DME: inbound to the station with the fix at 10 NM and a leg of 5 NM the
+  turn is at 15 NM; outbound from it, the fix at 28 NM and a leg of 8 NM, at 20 NM: read.
 - [P-871] Chief of Naval Air Training, P-871, figures 4-16 and 4-17, holding: a crab of 5 degrees inbound and a no-wind
   outbound heading of 090 give an outbound heading of 075, three times the drift; an inbound leg of 50 s after 60 s
   outbound gives 70 s outbound on the next circuit: read in a public copy of the page.
@@ -16,10 +18,13 @@ from dataclasses import replace
 
 import pytest
 
+from analyzer.given.plane import frame_of
+from analyzer.given.procedure import Place
 from analyzer.given.wind import wind_from
+from analyzer.judged import card_for_plan
 from analyzer.planned.solver.solve import Asked, solve
 from analyzer.planned.solver.values import SolvedPlan
-from analyzer.units.factors import MPS_PER_KNOT
+from analyzer.units.factors import METRES_PER_NM, MPS_PER_KNOT
 from tests.planned.test_paths import procedure
 
 TWO_DEGREES, TWO_SECONDS = 2.0, 2.0
@@ -71,3 +76,21 @@ def test_fifty_seconds_inbound_ask_for_seventy_outbound() -> None:
     assert isinstance(answer, SolvedPlan)
     assert answer.timed_s("outbound") == pytest.approx(70.0, abs=TWO_SECONDS)
     assert answer.inbound_s == pytest.approx(60.0, abs=0.01)
+
+
+@pytest.mark.parametrize(("fix_nm", "leg_nm", "behind", "turn_nm"), [(10.0, 5.0, False, 15.0), (28.0, 8.0, True, 20.0)])
+def test_the_printed_dme_holds_turn_at_what_is_read(fix_nm: float, leg_nm: float, behind: bool, turn_nm: float) -> None:
+    """[AIM]: the figure's distances are read from the station, which lies ahead on the inbound course or behind."""
+    frame = frame_of(HOLD)
+    along_m = (fix_nm if behind else -fix_nm) * METRES_PER_NM
+    station = Place(*(float(value) for value in frame.latitude_longitude_from_along_cross(along_m, 0.0)), "HRF")
+    plan = replace(
+        HOLD, outbound_s=None, outbound_m=leg_nm * METRES_PER_NM, guidance=replace(HOLD.guidance, station=station)
+    )
+    answer = solve(Asked(plan, 110.0 * MPS_PER_KNOT, wind_from(HOLD.inbound_true_deg + 60.0, 8.0), "hold"))
+    assert isinstance(answer, SolvedPlan)
+    leg = answer.leg("outbound")
+    assert leg is not None
+    away_m = math.hypot(leg.along_m[-1] - along_m, leg.cross_m[-1])
+    assert away_m / METRES_PER_NM == pytest.approx(turn_nm, abs=0.02)
+    assert f"to {turn_nm:g} DME" in card_for_plan(plan, answer).spoken

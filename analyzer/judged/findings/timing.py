@@ -6,7 +6,7 @@ from analyzer.judged.findings.case import SIGMAS_OF_DOUBT, Case, Part, verdict_o
 from analyzer.judged.findings.values import Finding, Severity
 from analyzer.judged.findings.wording import limb, turn_place
 from analyzer.judged.measurements.values import LapMeasure, LegEnd, Timing
-from analyzer.planned import NoPlan
+from analyzer.planned import NoPlan, SolvedPlan
 from analyzer.standards import FLYING
 from analyzer.units import METRES_PER_NM, clock, miles, seconds
 
@@ -155,9 +155,20 @@ def _put_right(case: Case) -> list[Finding]:
     if timing is None or timing.leg != "outbound":
         return []
     limits = leg_limits(case, timing)
-    least_s = limits.longest_s + limits.major_s + SIGMAS_OF_DOUBT * timing.sigma_s
-    over = [lap for lap in case.measures.laps if lap.lap < timing.lap and (lap.outbound_s or 0.0) >= least_s]
+    least_s = limits.major_s + SIGMAS_OF_DOUBT * timing.sigma_s
+    over = [
+        lap
+        for lap in case.measures.laps
+        if lap.lap < timing.lap and (lap.outbound_s or 0.0) >= _longest_s(case, limits, lap.lap) + least_s
+    ]
     return [_long_before(case, timing, limits, max(over, key=lambda lap: lap.outbound_s or 0.0))] if over else []
+
+
+def _longest_s(case: Case, limits: LegLimits, lap: int) -> float:
+    """Return what chart and wind ask of a lap's outbound leg at most: an entry may need more than a circuit."""
+    solved = case.measures.solved
+    asked_s = solved.timed_s("outbound", lap) if isinstance(solved, SolvedPlan) else None
+    return limits.longest_s if asked_s is None else max(limits.longest_s, asked_s)
 
 
 def _long_before(case: Case, timing: Timing, limits: LegLimits, lap: LapMeasure) -> Finding:

@@ -18,6 +18,8 @@ GRID_DEG = tuple(float(k) for k in range(-60, 61, 6))
 #: a turn at the fix of a direct entry is at least and at most this (own choices)
 LEAST_TURN_DEG, MOST_TURN_DEG = 60.0, 330.0
 LEAST_OUTBOUND_SHARE = 0.05
+#: an entry is to leave at least so much of the inbound leg (own choice)
+LEAST_INBOUND_S = 15.0
 #: a plan does not roll out farther than this beyond the course; where still air does less, that is the aim in a wind
 #: too (own choice: it leaves room to the 0.2 NM that a hold may go beyond)
 AIM_BEYOND_M = 0.15 * METRES_PER_NM
@@ -86,10 +88,13 @@ class Circuit:
     inbound_s: float
 
 
-def trial(sketch: Sketch, leg: Leg, correction_deg: float, *, to_course: bool = False) -> Circuit | None:
+def trial(
+    sketch: Sketch, leg: Leg, correction_deg: float, *, to_course: bool = False, outbound_s: float | None = None
+) -> Circuit | None:
     """Fly the circuit from where the sketch stands with a correction of the outbound heading; None where it is none.
 
-    `to_course` chooses a timed leg so that the turn ends on the course, whatever that makes of the inbound leg.
+    `to_course` chooses a timed leg so that the turn ends on the course, whatever that makes of the inbound leg;
+    `outbound_s` is a time by the clock that is given.
     """
     air, heading = sketch.air, 180.0 + correction_deg
     inbound = air.heading_for_track(0.0)
@@ -113,6 +118,8 @@ def trial(sketch: Sketch, leg: Leg, correction_deg: float, *, to_course: bool = 
             leg_s = -(y + back_y) / vy if vy != 0.0 else -1.0
             if leg_s < before_abeam_s + LEAST_LEG_S:
                 return None
+        if outbound_s is not None:
+            leg_s = before_abeam_s + outbound_s
         leg_s = min(max(leg_s, before_abeam_s + LEAST_LEG_S), before_abeam_s + longest_s(leg))
     beside, rolled_out_x = y + vy * leg_s + back_y, x + vx * leg_s + back_x
     return Circuit(heading, leg_s, leg_s - before_abeam_s, beside, rolled_out_x / speed)
@@ -123,8 +130,11 @@ def longest_s(leg: Leg) -> float:
     return max(MOST_LEG_S, 2.0 * (leg.inbound_s or 0.0))
 
 
-def solve_circuit(sketch: Sketch, leg: Leg) -> Circuit:
+def solve_circuit(sketch: Sketch, leg: Leg, *, entering: bool = False) -> Circuit:
     """Return the circuit that rolls out on the course, its inbound leg as asked.
+
+    A circuit that enters the hold from across the course (`entering`) flies the first outbound leg for the charted
+    time, [AIM] 5-3-8 j4, where that ends before the fix: its inbound leg is as long as it comes.
 
     Raises
     ------
@@ -136,6 +146,17 @@ def solve_circuit(sketch: Sketch, leg: Leg) -> Circuit:
         circuit = trial(sketch, leg, correction_deg)
         return None if circuit is None else circuit.beside_m
 
+    if entering and leg.inbound_s is not None:
+        first_s = leg.inbound_s
+
+        def beside_first(correction_deg: float) -> float | None:
+            circuit = trial(sketch, leg, correction_deg, outbound_s=first_s)
+            return None if circuit is None or circuit.inbound_s <= LEAST_INBOUND_S else circuit.beside_m
+
+        firsts = [trial(sketch, leg, place, outbound_s=first_s) for place in roots_between(beside_first, GRID_DEG)]
+        entered = [circuit for circuit in firsts if circuit is not None]
+        if entered:
+            return min(entered, key=lambda circuit: abs(circuit.heading_deg - 180.0))
     places = roots_between(beside, GRID_DEG)
     solved = [circuit for place in places if (circuit := trial(sketch, leg, place)) is not None]
     if not solved and leg.inbound_s is not None:
@@ -146,7 +167,7 @@ def solve_circuit(sketch: Sketch, leg: Leg) -> Circuit:
         return _nearest(sketch, leg)
     best = min(solved, key=lambda circuit: (abs(_off_s(circuit, leg)) > 1.0, abs(circuit.heading_deg - 180.0)))
     asked = leg.inbound_s
-    if asked is not None and abs(_off_s(best, leg)) > INBOUND_SHARE * asked:
+    if asked is not None and not entering and abs(_off_s(best, leg)) > INBOUND_SHARE * asked:
         failed = Condition("inbound leg", asked, best.inbound_s, "s", met=False)
         end, speed = ("shortest", LEAST_LEG_S) if best.inbound_s > asked else ("longest", longest_s(leg))
         raise NoPlanError(

@@ -191,7 +191,7 @@ def _hold(asked: Asked, air: Air, still: Air) -> tuple[Sketch, float, tuple[str,
     notes: list[str] = []
     in_lieu = procedure.reversal == "hold in lieu" or asked.method == "racetrack"
     if entry == "direct":
-        inbound_s = fly_circuit(sketch, leg, solve_circuit(sketch, leg))
+        inbound_s = fly_circuit(sketch, leg, solve_circuit(sketch, leg, entering=arrival is not None))
     elif entry == "teardrop":
         aim = None if air == still else _still_beside_m(still, leg, hold_leg_s(procedure), still_arrival)
         inbound_s = teardrop_entry(sketch, leg, hold_leg_s(procedure), arrival, aim)

@@ -63,9 +63,14 @@ class Outcome:
     reason: str = ""
 
 
-def first_flight(kind: str, tas_kt: float, air: Air) -> Flight:
-    """Return the flight that the card is asked of; only holds end without a landing."""
+def first_flight(kind: str, tas_kt: float, air: Air, arrival_deg: float | None = None) -> Flight:
+    """Return the flight that the card is asked of; only holds end without a landing.
+
+    `arrival_deg` is another true course over a hold's fix than the kind's own.
+    """
     more = dict(KINDS[kind])
+    if arrival_deg is not None:
+        more["arrival_deg"] = arrival_deg
     ending = "stop" if "laps" in more else "land"
     return Flight(air=air, tas_kt=tas_kt, ending=ending, start_nm=4.0, **more)
 
@@ -86,10 +91,11 @@ def plan_of(result: Mapping[str, Any]) -> Mapping[str, Any] | None:
     return None
 
 
-def run(kind: str, tas_kt: float, air: Air) -> Outcome:
+def run(kind: str, tas_kt: float, air: Air, arrival_deg: float | None = None) -> Outcome:
     """Fly first, take the card, fly the card, and judge it."""
     wind = f"{air.wind_from_deg:03.0f}/{air.wind_kt:.0f}"
-    flight = first_flight(kind, tas_kt, air)
+    wind += "" if arrival_deg is None else f" arriving on {arrival_deg:03.0f}"
+    flight = first_flight(kind, tas_kt, air, arrival_deg)
     try:
         plan = plan_of(assessed(fly(flight), flight.asked))
     except LostError as error:
