@@ -13,6 +13,7 @@ import pytest
 from analyzer.given.plane import frame_of
 from analyzer.given.procedure import AltitudeLimit, Guidance, Procedure
 from analyzer.given.wind import Wind, wind_from
+from analyzer.judged import card_for_plan
 from analyzer.planned.solver.solve import Asked, solve
 from analyzer.planned.solver.values import NoPlan, SolvedPlan
 from analyzer.units.factors import METRES_PER_FOOT, METRES_PER_NM, MPS_PER_KNOT
@@ -376,3 +377,32 @@ def test_a_45_180_intercepts_at_thirty_degrees_or_turns_straight_on(tas_kt: floa
     if leg is not None:
         closing = math.degrees(math.atan2(abs(leg.cross_m[-1] - leg.cross_m[0]), leg.along_m[0] - leg.along_m[-1]))
         assert closing >= 29.9
+
+
+@pytest.mark.parametrize("tas_kt", [90.0, 120.0])
+def test_a_direct_entry_from_across_the_course_times_its_first_leg_by_the_chart(tas_kt: float) -> None:
+    """[AIM] 5-3-8 j4: the initial outbound leg is flown for a minute; its heading brings the turn onto the course.
+
+    After a turn of less than 180 degrees at the fix it lies nearer the course and has to lead away from it.
+    """
+    arrival = HOLD.inbound_true_deg + 86.0 * HOLD.side
+    answer = solve(Asked(HOLD, tas_kt * KT, relative(HOLD, 0.0, 5.0), "hold", "direct", arrival))
+    assert isinstance(answer, SolvedPlan)
+    assert answer.timed_s("outbound", 1) == pytest.approx(60.0, abs=0.01)
+    turn = next(leg for leg in answer.legs if leg.phase == "reversal turn" and leg.lap == 1)
+    assert abs(turn.cross_m[-1]) < 5.0
+    heading, later = answer.heading_true_deg("outbound", 1), answer.heading_true_deg("outbound", 2)
+    assert heading is not None
+    assert later is not None
+    assert HOLD.side * ((later - heading + 180.0) % 360.0 - 180.0) > 5.0
+    spoken = card_for_plan(HOLD, answer).spoken
+    assert "of the outbound course for the short turn at the fix and the wind" in spoken
+
+
+def test_a_turn_near_the_fix_ends_near_the_course_by_the_needle() -> None:
+    """A teardrop entry that the wind makes short rolls out at most six degrees of needle beyond the course."""
+    for kt in (25.0, 30.0, 35.0, 40.0):
+        answer = solved(HOLD, "hold", "teardrop", relative(HOLD, -125.0, kt), 90.0 * KT)
+        turn = next(leg for leg in answer.legs if leg.phase == "reversal turn")
+        beyond = -HOLD.side * turn.cross_m[-1]
+        assert beyond <= 0.1 * turn.along_m[-1] + 5.0
