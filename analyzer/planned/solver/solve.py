@@ -9,7 +9,7 @@ import numpy as np
 from analyzer.given import Entry, FlownAs, Procedure, Wind, frame_of
 from analyzer.planned.protection.area import Area
 from analyzer.planned.protection.margins import point_margins_m
-from analyzer.planned.solver.air import Air, NoSuchHeadingError, air_for
+from analyzer.planned.solver.air import Air, NoSuchHeadingError, air_for, short_way
 from analyzer.planned.solver.constraints import checked
 from analyzer.planned.solver.distances import charted_teardrop, hold_leg, hold_leg_s
 from analyzer.planned.solver.entries import ESTABLISHED_S, parallel_entry, teardrop_entry
@@ -32,6 +32,8 @@ from analyzer.units import METRES_PER_NM, MPS_PER_KNOT, bank_of_turn_deg, differ
 STILL_MPS = 0.25
 #: a wind above this share of the airspeed is not planned for (own choice: drift is over 36 degrees)
 MOST_WIND_SHARE = 0.6
+#: a direct entry from farther off the inbound course than this comes from across it (own choice)
+ACROSS_DEG = 45.0
 #: the turn of a procedure turn is begun earlier by steps until all of it is inside the primary area
 EARLIER_M, MOST_EARLIER = 0.1 * METRES_PER_NM, 80
 
@@ -191,7 +193,8 @@ def _hold(asked: Asked, air: Air, still: Air) -> tuple[Sketch, float, tuple[str,
     notes: list[str] = []
     in_lieu = procedure.reversal == "hold in lieu" or asked.method == "racetrack"
     if entry == "direct":
-        inbound_s = fly_circuit(sketch, leg, solve_circuit(sketch, leg, entering=arrival is not None))
+        across = arrival is not None and abs(short_way(inbound, arrival)) > ACROSS_DEG
+        inbound_s = fly_circuit(sketch, leg, solve_circuit(sketch, leg, entering=across))
     elif entry == "teardrop":
         aim = None if air == still else _still_beside_m(still, leg, hold_leg_s(procedure), still_arrival)
         inbound_s = teardrop_entry(sketch, leg, hold_leg_s(procedure), arrival, aim)
