@@ -12,6 +12,7 @@ from analyzer.given import Clearance, HoldClearance, frame_of, wind_from
 from analyzer.given.procedure import AltitudeLimit
 from analyzer.judged.findings import Case
 from analyzer.judged.findings.judge import judge
+from analyzer.judged.measurements.final_values import ArcMeasure
 from analyzer.judged.measurements.values import (
     AltitudeMeasure,
     AltitudeViolation,
@@ -135,6 +136,11 @@ def drifted(miles: float) -> Scene:
     return _with(scene, laps=laps, containment=replace(scene.measures.containment, sigma_m=EXACT))
 
 
+def off_arc(miles: float) -> Scene:
+    """An arc of 10 NM that leads to the fix, flown so far outside it."""
+    return _with(procedure_turn(), arc=ArcMeasure(20.0, 80.0, miles * NM, 50.0, EXACT, 10.0 * NM, 6.0, 6.0))
+
+
 def banked(degrees: float) -> Scene:
     scene = procedure_turn()
     last = replace(scene.measures.turns[2], held_bank=HeldBank(degrees, 320.0, EXACT, recorded=True))
@@ -213,6 +219,10 @@ TWINS: dict[str, tuple[Callable[[float], Scene], list[tuple[float, Said]]]] = {
     "tracking.near_station_nm": (
         lambda miles: inbound(procedure_turn(), near=NearStation(miles * NM, 590.0, EXACT)),
         [(0.149, None), (0.151, "outside-tracking-limit: major")],
+    ),
+    "tracking.arc_nm": (
+        off_arc,
+        [(0.999, None), (1.001, "off-the-arc: major"), (-0.999, None), (-1.001, "off-the-arc: major")],
     ),
     "intercept.low_angle_deg": (
         lambda degrees: inbound(procedure_turn(), angle_deg=degrees),
