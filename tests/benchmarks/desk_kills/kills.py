@@ -28,15 +28,28 @@ class Confirmed:
     signatures: set[str] = field(default_factory=set)
 
 
-def run_kills(folder: Path, kills: int, seed: int, longest_s: float = 2.5) -> tuple[Confirmed, list[str]]:
+def run_kills(folder: Path, kills: int, seed: int) -> tuple[Confirmed, list[str]]:
     """Kill a desk so many times; returns what was confirmed and what was found wrong.
 
-    At the end one desk is left alone until its work is done, and each recording must have been assessed exactly once.
+    Each is killed somewhere in twice the time that this machine needs from the start to the first confirmed recording,
+    counted from the moment at which the address is known. At the end one desk is left alone until its work is done, and
+    each recording must have been assessed exactly once.
     """
     generator = random.Random(seed)
     confirmed, problems = Confirmed(), []
     chart = first_start(folder)
+    desk = _Running(folder, confirmed)
+    began = time.monotonic()
+    _drop(desk.address, f"{seed} first", chart, confirmed, threading.Event())
+    longest_s = 2.0 * (time.monotonic() - began)
+    desk.kill()
     for number in range(kills):
+        if number % 20 == 0:
+            print(
+                f"{number} kills, {len(confirmed.recordings)} recordings, {len(confirmed.remarks)} remarks confirmed, "
+                f"{len(problems)} problems",
+                flush=True,
+            )
         desk = _Running(folder, confirmed)
         ending = threading.Event()
         clients = [
@@ -106,15 +119,35 @@ def _not_done_once(folder: Path) -> list[str]:
 
 
 def first_start(folder: Path) -> int:
-    """Make the folder with a chart in it."""
+    """Make the folder with a chart and a lesson that can be talked about; returns the chart."""
     from analyzer.run.desk.opened import open_desk
     from analyzer.run.desk.store.charts import add_chart
+    from analyzer.run.desk.store.lessons import add_lesson, keep_recording
 
-    desk = open_desk(folder, workers=0)
+    desk = open_desk(folder, workers=1)
+    kept = desk.recordings.keep_bytes(small_recording("first"), "first")
     with desk.store.writing() as change:
         chart = add_chart(change, "RNAV 30", (SAMPLES / "rnav_30.toml").read_text(encoding="utf-8"), "file").id
+        keep_recording(change, kept.sha256, "first.gpx", kept.size_bytes)
+        lesson = add_lesson(change, kept.sha256, charts=[chart]).id
+    desk.crew.wake()
+    waiting = True
+    while waiting:
+        time.sleep(0.05)
+        with desk.store.reading() as view:
+            waiting = bool(view.execute("SELECT 1 FROM job WHERE lesson = ?", (lesson,)).fetchone())
     desk.close()
     return chart
+
+
+def small_recording(mark: str) -> bytes:
+    """Return a recording of a point each four seconds, with bytes that no other one has."""
+    gpx = (SAMPLES / "teardrop_entry.gpx").read_text(encoding="utf-8")
+    lines = gpx.split("\n")
+    points = [number for number, line in enumerate(lines) if line.startswith("<trkpt")]
+    left_out = {number for place, number in enumerate(points) if place % 4}
+    kept = "\n".join(line for number, line in enumerate(lines) if number not in left_out)
+    return kept.replace("</gpx>", f"<!-- {mark} --></gpx>").encode()
 
 
 class _Running:
@@ -163,10 +196,9 @@ def _heard(line: str, confirmed: Confirmed) -> None:
 
 def _drop(address: str, name: str, chart: int, confirmed: Confirmed, ending: threading.Event) -> None:
     """Drop a recording that nobody has dropped before."""
-    gpx = (SAMPLES / "teardrop_entry.gpx").read_bytes()
     with contextlib.suppress(OSError, ValueError, AssertionError, HTTPException):
         browser = Browser(address)
         if not ending.is_set():
-            data = gpx.replace(b"</gpx>", f"<!-- {name} --></gpx>".encode())
+            data = small_recording(name)
             answer = json.loads(browser.drop(f"{name}.gpx", data, chart=chart))
             confirmed.recordings[hashlib.sha256(data).hexdigest()] = answer["received"][0]["lesson"]

@@ -21,6 +21,7 @@ def main(folder: Path) -> None:
         return desk
 
     serve.open_desk = opened  # type: ignore[attr-defined]
+    serve._load_pages = lambda: None  # the pages are another matter, and cost each start a second
     serve.serve(folder, None, browser=False, say=lambda line: print(line, flush=True))
 
 

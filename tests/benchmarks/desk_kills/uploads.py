@@ -12,11 +12,11 @@ from contextlib import closing
 from pathlib import Path
 
 from tests.benchmarks.desk_kills.browser import Browser
-from tests.benchmarks.desk_kills.kills import SAMPLES, first_start
+from tests.benchmarks.desk_kills.kills import first_start, small_recording
 
 
 def run_uploads(folder: Path, recordings: int, clients: int) -> int:
-    """Print how long it took; returns 0 where each recording was assessed exactly once."""
+    """Print how long it took; returns 0 where each recording, and the one there before, was assessed exactly once."""
     chart = first_start(folder)
     command = [sys.executable, "-m", "analyzer", "desk", "--no-browser", "--folder", str(folder)]
     began = time.monotonic()
@@ -26,12 +26,11 @@ def run_uploads(folder: Path, recordings: int, clients: int) -> int:
         assert found is not None
         print(f"there after {time.monotonic() - began:.2f} s")
         answers: list[tuple[int, int]] = []
-        gpx = (SAMPLES / "teardrop_entry.gpx").read_bytes()
 
         def client(number: int) -> None:
             browser = Browser(found[0])
             for each in range(number, recordings, clients):
-                data = gpx.replace(b"</gpx>", f"<!-- {each} --></gpx>".encode())
+                data = small_recording(str(each))
                 answers.append(
                     (each, json.loads(browser.drop(f"{each}.gpx", data, chart=chart))["received"][0]["lesson"])
                 )
@@ -68,4 +67,4 @@ def run_uploads(folder: Path, recordings: int, clients: int) -> int:
         f"{done_s:.1f} s; "
         f"states {dict(states)}, assessed so many times {dict(times)}; slowest answer meanwhile {slowest_s:.2f} s"
     )
-    return 0 if len(answers) == recordings and states == {"assessed": recordings} and times == {1: recordings} else 1
+    return 0 if len(answers) == recordings and states == {"assessed": recordings + 1} and set(times) == {1} else 1
