@@ -10,7 +10,9 @@ from typing import Any
 import pytest
 from browser_pages import NODE_MODULES, OVERVIEWS, PAGES, Opened, need
 
+from analyzer.shown.report.page import render_lesson
 from analyzer.shown.report.view.cursor import from_steps
+from tests.shown_flights import shown
 
 pytestmark = pytest.mark.browser
 
@@ -357,3 +359,29 @@ def test_vnu_finds_no_error(folder: Path) -> None:
     )
     messages = json.loads(done.stderr)["messages"]
     assert [(each["url"].rsplit("/", 1)[-1], each["message"]) for each in messages] == []
+
+
+def test_a_beacon_has_a_pointer_and_degrees(browser: Any, tmp_path: Path) -> None:
+    page_file = tmp_path / "beacon.html"
+    page_file.write_text(render_lesson(shown("80/260 by beacon")), encoding="utf-8")
+    with Opened(browser, page_file) as opened:
+        opened.page.locator(".slider").fill("540")
+        assert opened.page.locator(".dock .pointer-dial").is_visible()
+        assert not opened.page.locator(".dock .needle:not(.pointer-dial)").is_visible()
+        words = opened.page.locator("[data-read=needle]").text_content()
+        assert re.fullmatch(r"\d+°, bearing to the (left|right)|on the bearing", words)
+        assert re.fullmatch(r"\d+° [LR]", opened.page.locator("[data-value=needle]").text_content())
+        assert "full" not in opened.page.locator(".strip-needle").text_content()
+        before = opened.page.locator(".dock .pointer-dial .needle-hand").get_attribute("transform")
+        opened.page.locator(".slider").fill("500")
+        assert opened.page.locator(".dock .pointer-dial .needle-hand").get_attribute("transform") != before
+        assert opened.messages == []
+
+
+def test_the_cursor_says_a_finding_to_the_foot(browser: Any, tmp_path: Path) -> None:
+    page_file = tmp_path / "low.html"
+    page_file.write_text(render_lesson(shown("hold 320 ft low")), encoding="utf-8")
+    with Opened(browser, page_file) as opened:
+        said = re.search(r"(\d+) ft low", opened.page.locator(".why li").first.text_content())
+        opened.page.locator(".why .sign-button").first.click()
+        assert opened.page.locator("[data-read=limit]").text_content() == f"{said[1]} ft low"

@@ -72,7 +72,9 @@ def yardsticks(
     direct = attempt.flown_as in ENDS_ON_COURSE
     onto = onto_course_number(circuit)
     beyond = -side * rolled_out(circuit)[1] if direct else 0.0
-    if direct and beyond > LEAST_OVERSHOOT_M:
+    if not _overshot(measures):
+        pass  # whatever the re-flight does, the flight stayed on its side of the course
+    elif direct and beyond > LEAST_OVERSHOOT_M:
         found.append(Yardstick("overshoot", lambda c: abs(rolled_out(c)[1]), _overshoot_m(measures)))
     elif onto is not None and _past_course_m(circuit) > LEAST_OVERSHOOT_M:
         found.append(Yardstick("overshoot", lambda c: abs(_past_course_m(c)), _overshoot_m(measures)))
@@ -117,6 +119,11 @@ def _place(motion: Motion, at_s: float) -> tuple[float, float]:
         float(np.interp(at_s, motion.time_s, motion.along_m)),
         float(np.interp(at_s, motion.time_s, motion.cross_m)),
     )
+
+
+def _overshot(measures: AttemptMeasures) -> bool:
+    """Whether the course was overshot, or whether it was is not known."""
+    return measures.intercept.overshoot_m is None or _overshoot_m(measures) is not None
 
 
 def _overshoot_m(measures: AttemptMeasures) -> float | None:

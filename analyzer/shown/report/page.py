@@ -114,6 +114,7 @@ def render_view(view: ReportView) -> str:
             view=view,
             drawings=drawings,
             needle=draw_needle(),
+            dial=draw_pointer(0.0) if any(one.cursor["full_deg"] for one in view.attempts) else "",
             style=style,
             script=script,
             policy=content_policy(style, script),

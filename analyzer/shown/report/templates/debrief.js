@@ -9,6 +9,7 @@ class Attempt {
     this.index = index;
     this.cursor = flight.cursor;
     Object.keys(flight.steps).forEach(name => { this.cursor[name] = summed(flight.steps[name]); });
+    ["low", "high"].forEach(name => { this.cursor[name] = this.cursor[name].map(value => scaled(value, 100)); });
     this.last = Math.max(1, this.cursor.x.length) - 1;
     this.time = this.cursor.open_at === undefined ? this.cursor.t0 : this.cursor.open_at;
     this.playing = false;
@@ -22,12 +23,17 @@ class Attempt {
     this.cursor.phases.forEach(phase => { if (time >= phase[3]) { found = phase; } });
     return found;
   }
+  /* at the moment of a finding the altitude that it was judged by: the line goes through what was recorded */
+  altitudeAt(at) {
+    const judged = this.cursor.judged.find(each => Math.abs(each[0] - this.time) < 0.06);
+    return judged ? judged[1] : between(this.cursor.altitude, at);
+  }
   move(time, follow) {
     const c = this.cursor;
     this.time = held(time, c.t0, this.end());
     const at = (this.time - c.t0) / c.step;
     const values = {
-      altitude: between(c.altitude, at),
+      altitude: this.altitudeAt(at),
       along: scaled(between(c.along, at), 1000),
       deflection: scaled(between(c.deflection, at), 1000),
       margin_plot: between(c.margin_plot, at),

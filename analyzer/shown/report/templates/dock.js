@@ -8,8 +8,9 @@ class Dock {
     this.slider = place.querySelector(".slider");
     this.button = place.querySelector(".play");
     this.pace = place.querySelector(".pace select");
-    this.box = place.querySelector(".needle");
-    this.hand = place.querySelector(".needle-hand");
+    this.box = place.querySelector(".needle:not(.pointer-dial)");
+    this.hand = this.box.querySelector(".needle-hand");
+    this.dial = place.querySelector(".needle-box .pointer-dial");
     this.read = {};
     place.querySelectorAll("[data-read]").forEach(reading => { this.read[reading.dataset.read] = reading; });
     this.slider.addEventListener("input", () => this.attempt.pin(Number(this.slider.value)));
@@ -33,6 +34,10 @@ class Dock {
     this.slider.min = Math.ceil(attempt.cursor.t0);
     this.slider.max = Math.max(Math.ceil(attempt.cursor.t0) + 1, Math.floor(attempt.end()));
     this.slider.setAttribute("aria-label", "Time in the flight" + (this.attempts.length > 1 ? ", reversal " + (attempt.index + 1) : ""));
+    if (this.dial) {
+      this.dial.toggleAttribute("hidden", !attempt.cursor.full_deg);
+      this.box.toggleAttribute("hidden", Boolean(attempt.cursor.full_deg));
+    }
     if (this.served) { this.settle(); }
     this.served = true;
     attempt.move(attempt.time);
@@ -58,7 +63,9 @@ class Dock {
     const c = attempt.cursor, read = this.read, time = attempt.time, phase = attempt.phaseAt(time);
     say(read.time, clock(time));
     say(read.utc, timeOfDay(c.utc, time) || "time");
-    say(read.phase, phase ? phase[0] + "  " + phase[2] : "–");
+    const inside = c.segments.find(each => each[0] === "inbound" && time >= each[1] && time <= each[2]);
+    const early = phase && inside && phase[1] !== "inbound" && phase[1] !== "final" ? ", established" : "";
+    say(read.phase, phase ? phase[0] + "  " + phase[2] + early : "–");
     say(read.altitude, values.altitude === null ? "–" : grouped(Math.round(values.altitude / 10) * 10) + " ft");
     const limit = limitWords(c, at, values.altitude), segment = c.segments.find(each => time >= each[1] && time <= each[2]);
     say(read.limit, limit.words);
@@ -72,10 +79,19 @@ class Dock {
     const rate = values.rate || 0;
     say(read.rate, Math.abs(rate) < 0.3 ? "level" : Math.abs(rate).toFixed(1) + "°/s " + (rate > 0 ? "right" : "left"));
     say(read.speed, Math.round(values.speed) + " kt");
-    const needle = this.needle(values.deflection);
+    const needle = c.full_deg && this.dial ? this.bearing(c, at, values.deflection) : this.needle(values.deflection);
     if (this.slider.value !== String(Math.round(time))) { this.slider.value = Math.round(time); }
     const altitude = values.altitude === null ? "" : Math.round(values.altitude) + " feet, " + limit.words + ", ";
     this.slider.setAttribute("aria-valuetext", clock(time).slice(1) + " into the flight, " + (phase ? phase[2] + ", " : "") + altitude + needle);
+  }
+  /* a beacon: the pointer as it stands before the pilot, and how far off the inbound bearing the flight is */
+  bearing(c, at, deflection) {
+    const pointer = nearest(c.pointer, at), off = deflection === null ? null : Math.round(Math.abs(deflection) * c.full_deg);
+    this.dial.classList.toggle("in-cone", pointer === null);
+    if (pointer !== null) { this.dial.querySelector(".needle-hand").setAttribute("transform", "rotate(" + pointer + ")"); }
+    const words = off === null ? "over the station" : off === 0 ? "on the bearing" : off + "°, bearing to the " + (deflection > 0 ? "left" : "right");
+    say(this.read.needle, words);
+    return words;
   }
   needle(deflection) {
     const none = deflection === null;

@@ -2,7 +2,8 @@
 const WORDS = {
   altitude: v => grouped(Math.round(v.altitude / 10) * 10),
   margin: v => grouped(Math.round(v.margin_plot)).replace("-", "−"),
-  needle: v => Math.round(Math.abs(v.deflection) * 100) + " % " + (v.deflection > 0 ? "R" : "L"),
+  needle: (v, c) => c.full_deg ? Math.round(Math.abs(v.deflection) * c.full_deg) + "° " + (v.deflection > 0 ? "R" : "L")
+    : Math.round(Math.abs(v.deflection) * 100) + " % " + (v.deflection > 0 ? "R" : "L"),
   track: v => String(Math.round(v.track) % 360 || 360).padStart(3, "0") + "°",
   rate: v => Math.abs(v.rate).toFixed(1) + (Math.abs(v.rate) < 0.05 ? "" : v.rate > 0 ? " R" : " L"),
   speed: v => String(Math.round(v.speed)),
@@ -43,7 +44,7 @@ class Strips {
       one.dot.setAttribute("cy", known ? (plot.y[0] + plot.y[1] * value).toFixed(1) : "-99");
       one.hair.classList.toggle("away", x < -0.5 || x > 100.5);
       const shown = values[NAMES[plot.key]];
-      if (one.value) { say(one.value, shown === null || shown === undefined ? "–" : WORDS[plot.key](values)); }
+      if (one.value) { say(one.value, shown === null || shown === undefined ? "–" : WORDS[plot.key](values, this.attempt.cursor)); }
     });
   }
   ghost(time) {

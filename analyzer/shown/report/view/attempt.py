@@ -70,7 +70,11 @@ def attempt_view(assessment: Assessment, assessed: AssessedAttempt) -> AttemptVi
         tables=with_utc(attempt_tables(assessment, assessed, bands), assessment.track.start),
         evidence=attempt.evidence,
         not_assessed=_not_assessed(assessed, unfinished),
-        cursor={**cursor_data(assessment, series, bands, spans), "open_at": _opening(assessed, reasons)},
+        cursor={
+            **cursor_data(assessment, series, bands, spans),
+            "open_at": _opening(assessed, reasons),
+            "judged": _judged_altitudes(assessed),
+        },
         ground=ground_features(assessment),
     )
 
@@ -81,6 +85,19 @@ def _unfinished(assessment: Assessment, assessed: AssessedAttempt) -> str:
         return ""
     left_s = float(assessment.motion.time_s[-1]) - assessed.attempt.end_s if len(assessment.motion) else 0.0
     return "the track ends before the reversal does" if left_s < AT_THE_END_S else "the reversal was broken off"
+
+
+def _judged_altitudes(assessed: AssessedAttempt) -> list[list[float]]:
+    """Return moments with the altitude in feet that a finding says of them: the cursor says the same there."""
+    return [
+        [round(one.at_s, 1), round(one.measured, 2)]
+        for one in assessed.judgement.findings
+        if one.at_s is not None
+        and one.measured is not None
+        and one.unit == "ft"
+        and one.code in CODES
+        and CODES[one.code].subject == "altitude"
+    ]
 
 
 def _opening(assessed: AssessedAttempt, reasons: list[FindingView]) -> float:

@@ -1,10 +1,13 @@
 """What a chip says: one thing to do otherwise, and what it would have come to."""
 
+import re
+
 from analyzer.judged import Cause, Effect
 from analyzer.shown.report.view import wording
 from analyzer.units import METRES_PER_NM, clock_words, side_word
 
 _NOTHING_M = 0.03 * METRES_PER_NM  # less than this is on the course
+_CHANGE = re.compile(r"\((\d+° more (?:left|right))\)")
 _HEADINGS = {"wind correction": "Heading", "outbound heading": "Outbound heading", "offset heading": "Offset heading"}
 _PLACES = {
     "overshoot": ("on course", "through"),
@@ -28,7 +31,8 @@ def chip_words(effect: Effect, cause: Cause) -> str:
 def _doing(cause: Cause) -> str:
     change = cause.asked - cause.flown
     if cause.name in _HEADINGS:
-        return f"{_HEADINGS[cause.name]} {abs(change):.0f}° more {side_word(change)}"
+        said = _CHANGE.search(cause.text)  # of the headings as they are printed, which rounding may part from this
+        return f"{_HEADINGS[cause.name]} {said[1] if said else f'{abs(change):.0f}° more {side_word(change)}'}"
     if cause.name == "rate of turn":
         return f"Turn at {cause.asked:.1f}°/s"
     if cause.name == "outbound tracking":

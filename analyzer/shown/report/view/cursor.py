@@ -7,6 +7,7 @@ import numpy as np
 
 from analyzer.given import AltitudeSegment
 from analyzer.judged import Assessment
+from analyzer.shown.report.view.seat import relative_bearings_deg
 from analyzer.shown.report.view.series import Series, cut_open_deg, laid_open_deg
 from analyzer.shown.report.view.values import Band
 from analyzer.units import METRES_PER_FOOT, METRES_PER_NM, MPS_PER_KNOT, FloatArray
@@ -23,6 +24,7 @@ SERIES = (
     "high",
     "margin_plot",
     "deflection",
+    "pointer",
     "track",
     "track_plot",
     "rate",
@@ -41,14 +43,16 @@ def cursor_data(
     """Return lists of whole numbers, None where not known; each with the factor that its numbers were multiplied by.
 
     `t0` and `step` give the moments in seconds. `x` and `y` are nautical miles east and north of the fix times 1000;
-    `latitude` and `longitude` degrees times 100,000;
-    `altitude`, `low`, `high` feet; `margin`, `distance`, `along` nautical miles times 100 (1000 for `along`);
-    `deflection` parts of full scale times 1000; `track` degrees magnetic and `track_plot` degrees off the inbound
-    course as the figure lays them, times 10; `rate` degrees a second times 100; `speed`
-    knots times 10.
+    `latitude` and `longitude` degrees times 100,000; `altitude` feet, `low` and `high` feet times 100; `margin`,
+    `distance`, `along` nautical miles times 100 (1000 for `along`); `deflection` parts of full scale times 1000;
+    `pointer` the direction of a beacon off the nose, degrees, and `full_deg` what a deflection of 1 is then; `track`
+    degrees magnetic and `track_plot` degrees off the inbound course as the figure lays them, times 10; `rate` degrees a
+    second times 100; `speed` knots times 10.
     """
     latitude, longitude = assessment.frame.latitude_longitude_deg(series.east_m, series.north_m)
     longitude = np.unwrap(np.concatenate([[assessment.frame.longitude_deg], longitude]), period=360.0)[1:]
+    is_beacon = assessment.procedure.guidance.kind == "NDB"
+    pointer = relative_bearings_deg(assessment, series) if is_beacon else np.zeros(0)
     magnetic = np.mod(series.track_true_deg - assessment.procedure.variation_deg, 360.0)
     step = float(series.time_s[1] - series.time_s[0]) if len(series.time_s) > 1 else 1.0
     return {
@@ -60,10 +64,12 @@ def cursor_data(
         "longitude": _whole(longitude, 100_000),  # without a jump at the antimeridian
         "along": _whole(series.along_m / METRES_PER_NM, 1000),
         "altitude": _whole(series.altitude_m / METRES_PER_FOOT, 1),
-        "low": _whole(series.low_m / METRES_PER_FOOT, 1),
-        "high": _whole(series.high_m / METRES_PER_FOOT, 1),
+        "low": _whole(series.low_m / METRES_PER_FOOT, 100),
+        "high": _whole(series.high_m / METRES_PER_FOOT, 100),
         "margin_plot": _whole(series.altitude_inside_m / METRES_PER_FOOT, 1),
         "deflection": _whole(series.deflection, 1000),
+        "pointer": _whole(pointer, 1),
+        "full_deg": assessment.procedure.guidance.full_scale_deg if is_beacon else None,
         "track": _whole(magnetic, 10),
         "track_plot": _whole(laid_open_deg(series.track_relative_deg, cut_open_deg(series.track_relative_deg)), 10),
         "rate": _whole(series.turn_rate_deg_s, 100),

@@ -39,13 +39,19 @@ def _needle(assessment: Assessment, assessed: AssessedAttempt | None, series: Se
     start, end = span(series)
     values = np.clip(series.deflection, -OFF_SCALE, OFF_SCALE)
     names = ((-1.0, "full L"), (0.0, "course"), (1.0, "full R"))
+    title, label, kinds = "Off course, in parts of full needle deflection", "Off course", ("half", "full")
+    guidance = assessment.procedure.guidance
+    if guidance.kind == "NDB" and guidance.full_scale_deg:  # a beacon has bearings, no full scale
+        full = guidance.full_scale_deg
+        names = ((-1.0, f"{full:g}° L"), (0.0, "bearing"), (1.0, f"{full:g}° R"))
+        title, label, kinds = "Off the inbound bearing, degrees", "Off bearing", ("half", "half")
     references = tuple(
         Reference(kind, value, start, end, "")
-        for value, kind in ((0.0, "course"), (0.5, "half"), (-0.5, "half"), (1.0, "full"), (-1.0, "full"))
+        for value, kind in ((0.0, "course"), (0.5, kinds[0]), (-0.5, kinds[0]), (1.0, kinds[1]), (-1.0, kinds[1]))
     )
     return PlotView(
         "needle",
-        "Off course, in parts of full needle deflection",
+        title,
         "",
         "time",
         (start, end),
@@ -56,7 +62,7 @@ def _needle(assessment: Assessment, assessed: AssessedAttempt | None, series: Se
         (),
         plot_words.needle(assessment, assessed, series),
         "deflection",
-        label="Off course",
+        label=label,
     )
 
 

@@ -104,7 +104,7 @@ def _flight_alone(assessment: Assessment) -> AttemptView:
         tables=(),
         evidence=(),
         not_assessed=("The way in was not judged: only reversals are.",) if right else (NOTHING_FOUND,),
-        cursor=cursor_data(assessment, series, ()),
+        cursor={**cursor_data(assessment, series, ()), "judged": []},
         ground=ground_features(assessment),
     )
 

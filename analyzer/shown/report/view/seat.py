@@ -7,7 +7,7 @@ from analyzer.shown.report.view import wording
 from analyzer.shown.report.view.plan_wind import heading_true_deg
 from analyzer.shown.report.view.series import Series
 from analyzer.shown.report.view.values import SeatMoment
-from analyzer.units import wrap_360
+from analyzer.units import FloatArray, wrap_360
 
 
 def seat_moments(assessment: Assessment, assessed: AssessedAttempt, series: Series) -> tuple[SeatMoment, ...]:
@@ -33,8 +33,8 @@ def _seen(assessment: Assessment, series: Series, title: str, at_s: float) -> Se
     index = int(np.argmin(np.abs(series.time_s - at_s)))
     time = wording.clock(at_s)
     if assessment.procedure.guidance.kind == "NDB":
-        pointer = _relative_bearing_deg(assessment, series, index)
-        if series.in_cone[index] or pointer is None:
+        pointer = float(relative_bearings_deg(assessment, series)[index])
+        if series.in_cone[index] or not np.isfinite(pointer):
             words = "over the station" if series.in_cone[index] else "heading not known"
             return SeatMoment(title, time, at_s, None, None, words)
         side = "right" if pointer < 180.0 else "left"
@@ -50,12 +50,15 @@ def _seen(assessment: Assessment, series: Series, title: str, at_s: float) -> Se
     return SeatMoment(title, time, at_s, value, None, words)
 
 
-def _relative_bearing_deg(assessment: Assessment, series: Series, index: int) -> float | None:
-    """Return the direction of the station off the nose; None without a wind, as the heading is then not known."""
+def relative_bearings_deg(assessment: Assessment, series: Series) -> FloatArray:
+    """Return the direction of the station off the nose, degrees from 0 to 360, shape (n,).
+
+    Without a wind all are nan, as the heading is then not known; so are those inside the station's cone.
+    """
     if assessment.wind is None:
-        return None
+        return np.full(series.time_s.shape, np.nan)
     station = assessment.procedure.guidance.station
     east, north = assessment.frame.east_north_m(station.latitude_deg, station.longitude_deg)
-    bearing = np.degrees(np.arctan2(float(east) - series.east_m[index], float(north) - series.north_m[index]))
-    heading = heading_true_deg(series, assessment.wind)[index]
-    return float(wrap_360(bearing - heading))
+    bearing = np.degrees(np.arctan2(float(east) - series.east_m, float(north) - series.north_m))
+    off_nose = wrap_360(bearing - heading_true_deg(series, assessment.wind))
+    return np.where(series.in_cone, np.nan, off_nose)

@@ -42,7 +42,10 @@ def lasting(seconds: float) -> str:
 
 def moment(start: datetime | None, seconds: float) -> str:
     """Time of day in UTC, or nothing where the track has elapsed seconds only."""
-    return (start + timedelta(seconds=seconds)).strftime("%H:%M:%S UTC") if start is not None else ""
+    if start is None:
+        return ""
+    moment = start + timedelta(seconds=seconds + 0.5)  # to the nearest second, as elapsed times are
+    return moment.strftime("%H:%M:%S UTC")
 
 
 def degrees(value: float | None, decimals: int = 0, *, signed: bool = False) -> str:
