@@ -137,13 +137,15 @@ def _open_words(followed: Followed, critical: set[str]) -> str:
     return f" (outside in {known - inside} of {known})"
 
 
-def class_content(flights: Sequence[ProgressFlight]) -> dict[str, Any]:
+def class_content(flights: Sequence[ProgressFlight], hrefs: Mapping[str, str] | None = None) -> dict[str, Any]:
     """Return what a page about a class shows: a line for each pilot, and what comes up most.
 
     Parameters
     ----------
     flights : sequence of ProgressFlight
         Of all pilots, in any order.
+    hrefs : mapping of str to str, optional
+        Where each pilot's own page is.
     """
     pilots = sorted({flight.pilot for flight in flights})
     rows = []
@@ -160,7 +162,7 @@ def class_content(flights: Sequence[ProgressFlight]) -> dict[str, Any]:
                     _score(last["scores"]["overall"] if last is not None else None),
                     (often or "nothing", None),
                 ),
-                None,
+                (hrefs or {}).get(pilot),
                 TONES.get(last["result"], "plain") if last is not None else "plain",
                 wording.sentence(last["result"])[:-1] if last is not None else "No reversal",
             )

@@ -203,3 +203,45 @@ def test_a_coded_file_proposes_what_was_flown(visitor, tmp_path):
     assert "from a coded file" in page
     assert "HRF" in visitor.get(f"/charts/{chart}/file").text
     assert visitor.post(f"/lessons/{lesson}/coded", {"coded": "XXHF|NONE|"}, PLAIN).status_code == 400
+
+
+HOSTILE = "\"'><i data-bad>{{7*7}}</textarea></script>\u202e"
+
+
+def test_markup_in_every_field_stays_words(visitor):
+    """What a person types is shown as words on every page that shows it, whatever it looks like."""
+    chart = {key: f"{text}" for key, text in TYPED.items()} | {
+        "title": HOSTILE, "fix.ident": HOSTILE[:38], "source.name": HOSTILE[:38], "runway.ident": HOSTILE[:38],
+        "runway.latitude": "N46 09.0", "runway.longitude": "W101 24.0",
+    }  # fmt: skip
+    number = int(visitor.post("/charts", chart, PLAIN).headers["Location"].rpartition("/")[2])
+    visitor.post("/pilots", {"name": HOSTILE, "note": HOSTILE}, PLAIN)
+    with open(SAMPLES / "teardrop_entry.gpx", "rb") as stream:
+        sent = visitor.post("/recordings", {"file": (stream, f"{HOSTILE}.gpx")})
+    lesson = sent.json["received"][0]["lesson"]
+    visitor.wait()
+    visitor.post(f"/lessons/{lesson}/chart", {"chart": "1", "pilot": HOSTILE}, PLAIN)
+    visitor.wait()
+    said = {"author": HOSTILE, "text own": HOSTILE, "text task": HOSTILE, "text remark": HOSTILE, "grade task": HOSTILE}
+    for kind in ("own finding", "task", "remark"):
+        assert visitor.post(f"/lessons/{lesson}/remarks", {**said, "say": kind}, PLAIN).status_code == 303
+    assert visitor.post(f"/lessons/{lesson}/signature", {"signature": HOSTILE}, PLAIN).status_code == 303
+    view = {"author": HOSTILE, "grade turns": "perform", "remark turns": HOSTILE}
+    assert visitor.post(f"/lessons/{lesson}/own-view", view, PLAIN).status_code == 303
+    wrong = dict.fromkeys((*TYPED, "step.1.ident", "source.in_force_from", "no_reversal_from", "lesson"), HOSTILE)
+    shown = [visitor.post("/charts", wrong, PLAIN).text, visitor.post("/charts/draw", wrong).json["drawing"] or ""]
+    asked = dict.fromkeys(("pilot", "wind", "columns", "hold_laps", "hold_leave_at", "tolerances"), HOSTILE)
+    shown.append(visitor.post(f"/lessons/{lesson}/chart", {**asked, "chart": "1"}, PLAIN).text)
+    query = dict.fromkeys(("q", "pilot", "code", "since", "chart", "wind", "tas", "method", "arrival"), HOSTILE)
+    for path in ("/", "/briefing"):
+        shown.append(visitor.get(path, query_string=query).text)
+    paths = ["/", "/charts", f"/charts/{number}", f"/charts/new?from={number}", "/pilots", "/pilots/2", "/class"]
+    paths += [f"/lessons/{lesson}{page}" for page in ("", "/chart", "/card", "/own-view")]
+    paths += [f"/briefing?chart={number}", f"/{HOSTILE}"]
+    shown += [visitor.get(path).text for path in paths]
+    assert sum("data-bad" in page for page in shown) > len(shown) / 2
+    for page in shown:
+        assert "<i data-bad" not in page
+        assert "'><i" not in page
+        assert "{{7*7}}" in page or "data-bad" not in page
+        assert "\u202e" not in page

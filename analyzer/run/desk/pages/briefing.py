@@ -9,6 +9,7 @@ from analyzer.errors import DeskError, OptionError, ReversalDebriefError
 from analyzer.given import Procedure
 from analyzer.run.briefing import sheet_of
 from analyzer.run.desk.app import the_desk
+from analyzer.run.desk.pages.typed import typed_query
 from analyzer.run.desk.store.charts import Chart, all_charts, chart_of
 
 METHODS = ("45/180", "80/260", "teardrop", "racetrack", "hold")
@@ -19,7 +20,7 @@ _FIELDS = ("chart", "wind", "tas", "arrival", "method", "temperature")
 
 def show() -> str:
     """Show the question, and the sheet where it is asked."""
-    asked = {name: request.args.get(name, "").strip()[:80] for name in _FIELDS}
+    asked = {name: typed_query(name, 80) for name in _FIELDS}
     with the_desk().store.reading() as view:
         charts = [(str(one.id), one.title) for one in all_charts(view)]
     is_asked = bool(asked["chart"] and asked["wind"] and asked["tas"])
@@ -42,7 +43,7 @@ def show() -> str:
 
 def sheet() -> Response:
     """Give the sheet for its frame, or to be printed."""
-    content = _sheet({name: request.args.get(name, "").strip()[:80] for name in _FIELDS})
+    content = _sheet({name: typed_query(name, 80) for name in _FIELDS})
     found = _POLICY_IN_HEAD.search(content[:4000])
     answer = Response(content, mimetype="text/html")
     policy = "default-src 'none'" if found is None else html.unescape(found[1])

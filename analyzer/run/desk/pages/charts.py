@@ -16,6 +16,7 @@ from analyzer.run.desk.pages.chart_form.drawn import drawing_of
 from analyzer.run.desk.pages.chart_form.form import values_of
 from analyzer.run.desk.pages.chart_form.page import form_content, live_answer
 from analyzer.run.desk.pages.coded import cycle_words
+from analyzer.run.desk.pages.typed import typed_form
 from analyzer.run.desk.store.charts import LONGEST_CHART, Chart, add_chart, all_charts, chart_of
 from analyzer.run.desk.store.lesson_list import Line, Wanted, lesson_list
 from analyzer.run.desk.store.lessons import lesson_of
@@ -66,7 +67,7 @@ def new() -> str:
 
 def keep() -> str | AnyResponse:
     """Keep a typed chart; show the form with what is wrong otherwise, or where only a look was asked for."""
-    values = request.form.to_dict()
+    values = typed_form()
     chart = checked(values)
     is_good = not (chart.wrong or chart.missing or chart.elsewhere)
     replaces = request.form.get("replaces", type=int)
@@ -107,14 +108,14 @@ def _form(values: Mapping[str, str], chart: CheckedChart, *, asked: bool, replac
 
 def draw() -> Response:
     """Answer the form's script: the drawing, the file and what is wrong."""
-    values = request.form.to_dict()
+    values = typed_form()
     chart = checked(values)
     return jsonify(live_answer(chart, drawing_of(chart, with_areas=values.get("areas") == "yes")))
 
 
 def file() -> Response:
     """Give the typed chart as a file, whatever is still wrong with it."""
-    chart = checked(request.form.to_dict())
+    chart = checked(typed_form())
     return _download(chart.toml, str(chart.tables.get("title", "chart")))
 
 

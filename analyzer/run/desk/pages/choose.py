@@ -14,6 +14,7 @@ from analyzer.run.desk.pages.clearance_form import CLEARANCE_FIELDS, OPTION_FIEL
 from analyzer.run.desk.pages.coded import proposed
 from analyzer.run.desk.pages.fit import Fit, ranked
 from analyzer.run.desk.pages.lesson_read import read_of
+from analyzer.run.desk.pages.typed import typed_form
 from analyzer.run.desk.store.charts import all_charts
 from analyzer.run.desk.store.lessons import Lesson, compare_with, lesson_of, set_pilot
 from analyzer.run.desk.store.pilots import all_pilots, change_pilot, pilot_named, pilot_of
@@ -30,12 +31,14 @@ def show(lesson: int) -> str:
 
 def keep(lesson: int) -> str | Response:
     """Keep what was chosen and have the lesson compared with it; show what is wrong otherwise."""
-    values = request.form.to_dict()
+    values = typed_form()
     charts = request.form.getlist("chart", type=int)
     clearance, wrong = clearance_of(values)
     options, wrong_options = options_of(values)
     wrong |= wrong_options
-    if not charts:
+    with the_desk().store.reading() as view:
+        was_read = bool(lesson_of(view, lesson).look)
+    if not charts and was_read:
         wrong["chart"] = "Pick the chart that was flown, or copy it from paper."
     if wrong:
         return _page(lesson, values, wrong, tuple(charts))
@@ -62,7 +65,7 @@ def _page(lesson: int, values: Mapping[str, str] | None, wrong: Mapping[str, str
         charts = all_charts(view)
         pilots = all_pilots(view)
         pilot = None if one.pilot is None else pilot_of(view, one.pilot)
-    fits = ranked(desk, one, charts) if one.look else []
+    fits = ranked(desk, one, charts)
     typed = _typed(one) if values is None else values
     if values is None:
         typed = {

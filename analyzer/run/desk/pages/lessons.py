@@ -9,6 +9,7 @@ from flask import render_template, request
 
 from analyzer.run.desk.app import the_desk
 from analyzer.run.desk.pages import words
+from analyzer.run.desk.pages.typed import typed_query
 from analyzer.run.desk.store.assessments import codes_seen
 from analyzer.run.desk.store.charts import all_charts
 from analyzer.run.desk.store.lesson_list import Line, Wanted, lesson_list
@@ -27,7 +28,7 @@ _STATES = {
 
 def show() -> str:
     """Show the lessons that are asked for, the newest flight first."""
-    asked = {name: request.args.get(name, "").strip() for name in _FIELDS}
+    asked = {name: typed_query(name) for name in _FIELDS}
     start = max(0, request.args.get("start", 0, type=int))
     with the_desk().store.reading() as view:
         found = lesson_list(view, wanted(asked), start=start, most=MOST_LINES)

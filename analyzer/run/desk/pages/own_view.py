@@ -10,6 +10,7 @@ from analyzer.errors import DeskError
 from analyzer.judged import GRADE_MEANINGS, GRADES, GRADES_REFERENCE, ITEMS, sheet
 from analyzer.run.desk.app import the_desk
 from analyzer.run.desk.pages.fit import procedure_for
+from analyzer.run.desk.pages.typed import typed_form
 from analyzer.run.desk.store.charts import chart_of
 from analyzer.run.desk.store.lessons import lesson_of
 from analyzer.run.desk.store.own_views import add_own_view, own_views_of_lesson
@@ -23,9 +24,10 @@ def show(lesson: int) -> str:
 
 def keep(lesson: int) -> str | Response:
     """Keep it, and go on to the debrief."""
+    form = typed_form()
     items: dict[str, tuple[str, str]] = {}
     for item in ITEMS:
-        grade, remark = (request.form.get(f"{kind} {item}", "").strip() for kind in ("grade", "remark"))
+        grade, remark = (form.get(f"{kind} {item}", "").strip() for kind in ("grade", "remark"))
         if grade and grade not in GRADES:
             raise DeskError(f"own view: {grade[:40]!r} is not a grade. Expected {', '.join(GRADES)}")
         if grade or remark:
@@ -33,7 +35,7 @@ def keep(lesson: int) -> str | Response:
     if not any(grade for grade, _ in items.values()):
         return _page(lesson, "Grade at least one line; what did not come up is “not observed”.")
     with the_desk().store.writing() as change:
-        add_own_view(change, lesson_of(change, lesson).id, items, request.form.get("author", ""))
+        add_own_view(change, lesson_of(change, lesson).id, items, form.get("author", ""))
     return redirect(f"/lessons/{lesson}", 303)
 
 

@@ -14,8 +14,8 @@ from analyzer.run.desk.store.assessments import assessment_of
 from analyzer.run.desk.store.lesson_list import Line, Wanted, lesson_list
 from analyzer.run.desk.store.pilots import add_pilot, all_pilots, change_pilot, pilot_of
 
-#: lessons that a progress page is made of, the newest
-MOST_LESSONS = 200
+#: lessons that the page of a pilot, of the class is made of, the newest: each is a result file to be read
+MOST_LESSONS, MOST_OF_CLASS = 200, 400
 
 
 def show_all() -> str:
@@ -74,11 +74,17 @@ def show(pilot: int) -> str:
 def show_class() -> str:
     """Show all pilots by what they were measured on."""
     with the_desk().store.reading() as view:
-        lines = [line for line in lesson_list(view, Wanted(), most=MOST_LESSONS * 5).lines if line.pilot is not None]
-        flights = _flights(view, lines)
+        found = lesson_list(view, Wanted(state="assessed"), most=MOST_OF_CLASS)
+        flights = _flights(view, [line for line in found.lines if line.pilot is not None])
+        hrefs = {line.pilot_name: f"/pilots/{line.pilot}" for line in found.lines}
     from analyzer.shown import class_content
 
-    return render_template("desk/class.html", place="/class", progress=class_content(flights) if flights else None)
+    return render_template(
+        "desk/class.html",
+        place="/class",
+        progress=class_content(flights, hrefs) if flights else None,
+        most=MOST_OF_CLASS if found.total > MOST_OF_CLASS else 0,
+    )
 
 
 def _flights(view: Any, lines: Sequence[Line]) -> list[Any]:
