@@ -13,6 +13,7 @@ from analyzer.given import Frame, Place, Procedure, Track, frame_of
 from analyzer.synthesis.flight import fly
 from analyzer.synthesis.plan import FlightPlan
 from analyzer.synthesis.sensor import Recording, Sensor, position_noise
+from analyzer.synthesis.truth_values import AttemptTruth
 from analyzer.units import METRES_PER_NM, FloatArray
 
 RATE_RAD_S = float(np.radians(3.0))
@@ -44,11 +45,15 @@ class LessonPart:
 
 @dataclass(frozen=True)
 class PartFlown:
-    """When a part was flown: from its first passage of the fix to its last one, seconds of the recording."""
+    """When a part was flown: from its first passage of the fix to its last one, seconds of the recording.
+
+    `truth` is that of its reversal, in its own seconds; None for a straight-in.
+    """
 
     first_s: float
     last_s: float
     end_s: float
+    truth: AttemptTruth | None = None
 
 
 @dataclass(frozen=True)
@@ -95,20 +100,22 @@ def fly_lesson(
     generator = np.random.default_rng([seed, 3])
     rows, flown = _Rows([], [], []), []
     for number, part in enumerate(parts):
-        east, north, altitude, passed = _flown(part, seed + 1000 * number, home)
+        east, north, altitude, passed, truth = _flown(part, seed + 1000 * number, home)
         if not rows.east_m and runway is not None:
             _take_off(rows, runway, home, part.plan)
         if rows.east_m:
             _way(rows, (east, north, altitude), part.plan)
         begins = len(rows.east_m)
         rows.add(east, north, altitude)
-        flown.append(PartFlown(begins + passed[0], begins + passed[1], float(len(rows.east_m) - 1)))
+        flown.append(PartFlown(begins + passed[0], begins + passed[1], float(len(rows.east_m) - 1), truth))
     recording = _recorded(rows, home, sensor, generator)
     return FlownLesson(recording.track(name), recording, tuple(flown), np.asarray(rows.altitude_m))
 
 
-def _flown(part: LessonPart, seed: int, home: Frame) -> tuple[FloatArray, FloatArray, FloatArray, tuple[float, float]]:
-    """Fly one part; its places in the plane about the first fix, and its first and last passage."""
+def _flown(
+    part: LessonPart, seed: int, home: Frame
+) -> tuple[FloatArray, FloatArray, FloatArray, tuple[float, float], AttemptTruth | None]:
+    """Fly one part; its places in the plane about the first fix, its first and last passage, and what is true of it."""
     flight = fly(part.procedure, part.plan, seed)
     state, frame = flight.state, frame_of(part.procedure)
     time = np.arange(0.0, float(state.time_s[-1]), 1.0)
@@ -117,15 +124,16 @@ def _flown(part: LessonPart, seed: int, home: Frame) -> tuple[FloatArray, FloatA
     )
     latitude, longitude = frame.latitude_longitude_from_along_cross(along, cross)
     east, north = home.east_north_m(np.asarray(latitude), np.asarray(longitude))
-    if flight.truth.attempts:
-        passages = [one.at_s for one in flight.truth.attempts[-1].passages]
+    truth = flight.truth.attempts[-1] if flight.truth.attempts else None
+    if truth is not None:
+        passages = [one.at_s for one in truth.passages]
     else:
         passages = [float(time[int(np.argmin(np.hypot(along, cross)))])]
     if part.final:
         after = time >= passages[-1]
         corners = ((0.0, float(altitude[after][0])), *part.final)
         altitude[after] = np.interp(-along[after], [at for at, _ in corners], [height for _, height in corners])
-    return np.asarray(east), np.asarray(north), altitude, (passages[0], passages[-1])
+    return np.asarray(east), np.asarray(north), altitude, (passages[0], passages[-1]), truth
 
 
 def _wind_mps(plan: FlightPlan) -> FloatArray:

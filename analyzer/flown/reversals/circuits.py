@@ -43,6 +43,8 @@ class CircuitSettings:
     lap_spare: float = 1.5
     slow_mps: float = 51.4
     lap_turns_s: float = 120.0
+    timed_spare: float = 1.8  # of a hold by time: two legs and two turns, and so much more for wind and clock
+    usual_leg_s: float = 60.0
 
 
 CIRCUITS = CircuitSettings()
@@ -95,13 +97,19 @@ def find_circuits(
 
 
 def _follows(circuit: Circuit, last: Circuit, procedure: Procedure) -> bool:
-    """Whether a circuit is the next lap of a hold: right after one that was no longer than a lap can be."""
+    """Whether a circuit is the next lap of a hold: right after one that was no longer than a lap can be.
+
+    Of a hold by time it must not be longer itself: who goes away for so long and comes back enters the hold anew.
+    """
     if not procedure.is_hold or last.end is None or last.end.at_s != circuit.start.at_s:
         return False
-    by_distance_s = 0.0
     if procedure.outbound_m is not None:
         by_distance_s = CIRCUITS.lap_spare * (2.0 * procedure.outbound_m / CIRCUITS.slow_mps + CIRCUITS.lap_turns_s)
-    return last.end.at_s - last.start.at_s <= max(CIRCUITS.longest_lap_s, by_distance_s)
+        return last.end.at_s - last.start.at_s <= max(CIRCUITS.longest_lap_s, by_distance_s)
+    by_time_s = CIRCUITS.timed_spare * (2.0 * (procedure.outbound_s or CIRCUITS.usual_leg_s) + CIRCUITS.lap_turns_s)
+    longest_s = min(CIRCUITS.longest_lap_s, by_time_s)
+    itself_s = 0.0 if circuit.end is None else circuit.end.at_s - circuit.start.at_s
+    return max(last.end.at_s - last.start.at_s, itself_s) <= longest_s
 
 
 def _without_abeam(passed: tuple[Pass, ...], motion: Motion, room_m: float) -> tuple[Pass, ...]:

@@ -6,7 +6,7 @@ from itertools import pairwise
 
 import numpy as np
 
-from analyzer.flown.attempt import Attempt
+from analyzer.flown.attempt import Attempt, Phase
 from analyzer.flown.flight import Flight
 from analyzer.flown.reversals.attempts import sets_course_s
 from analyzer.given import QualityNote
@@ -28,11 +28,14 @@ class ShareOutSettings:
         its course speaks for it.
     course_deg : float
         So does a track over the fix that is off the inbound course by this much.
+    way_on_s : float
+        A last lap that lasts so long and never came back to the fix is the way on to something else.
     """
 
     overlap_s: float = 40.0
     fix_m: float = 0.5 * METRES_PER_NM
     course_deg: float = 20.0
+    way_on_s: float = 450.0
     established: float = 3.0
     side: float = 2.0
     shape: float = 1.0
@@ -89,10 +92,11 @@ def share_out(
     never comes back to its fix stays only outside the span of a whole one by another procedure: over one fix every
     way on from a reversal looks like the beginning of another.
     """
+    several = len(pairs) > 1
     candidates = [
         _Candidate(number, attempt, _fit(attempt, flight, plan, settings))
         for number, (flight, plan) in enumerate(pairs)
-        for attempt in flight.attempts
+        for attempt in (_flown_for_themselves(flight.attempts, settings) if several else flight.attempts)
     ]
     kept: list[_Candidate] = []
     notes: list[QualityNote] = []
@@ -114,6 +118,37 @@ def share_out(
 def best_fit(flight: Flight, plan: Plan, settings: ShareOutSettings = SETTINGS) -> float | None:
     """Return the points of the reversal that fits best, as `share_out` counts them; None where there is none."""
     return max((_fit(attempt, flight, plan, settings) for attempt in flight.attempts), default=None)
+
+
+def _flown_for_themselves(attempts: Sequence[Attempt], settings: ShareOutSettings) -> list[Attempt]:
+    """Leave out ways on: an open last lap without an end, and a way from one attempt to the next, never on course.
+
+    In a lesson the flight goes on to its next part over the fix, which looks like the beginning of another circuit.
+    """
+    kept = [_without_way_on(attempt, settings) for attempt in attempts]
+    between = set()
+    for before, one in pairwise(kept):
+        last_s = before.last_inbound_passage_s
+        if last_s is not None and abs(one.first_passage_s - last_s) < 1.0 and not _established(one):
+            between.add(one.first_passage_s)
+    return [one for one in kept if one.first_passage_s not in between]
+
+
+def _without_way_on(attempt: Attempt, settings: ShareOutSettings) -> Attempt:
+    """Return an attempt without a last lap that never came back: so long none lasts."""
+    last_s = attempt.last_inbound_passage_s
+    if attempt.complete or attempt.laps < 2 or last_s is None or attempt.end_s - last_s < settings.way_on_s:
+        return attempt
+    laps = attempt.laps - 1
+    phases = tuple(phase for phase in attempt.phases if phase.lap <= laps)
+    return replace(
+        attempt,
+        laps=laps,
+        phases=(*phases, Phase("final", laps, last_s, attempt.end_s)),
+        turns=tuple(turn for turn in attempt.turns if turn[1] <= laps),
+        established_s=attempt.established_s[:laps],
+        complete=True,
+    )
 
 
 def _parted(kept: Sequence[_Candidate], pairs: Sequence[tuple[Flight, Plan]]) -> list[Attempt]:
