@@ -153,12 +153,14 @@ def _clearance(random: np.random.Generator, flown: FlownLesson, fault: str | Non
     over_ft = float(np.interp(approach.first_s, np.arange(len(flown.altitude_m)), flown.altitude_m)) / FOOT
     missed = fault == "crossing altitude missed"
     crossing_ft = over_ft + float(random.uniform(60, 300)) if missed else over_ft - float(random.uniform(60, 300))
-    return {
+    asked = {
         "hold": {"leave_at": _moment(hold.last_s - late_s)},
         "assigned_altitude_ft": ASSIGNED_FT,
         "cleared_at": _moment(cleared_s),
-        "crossing_altitude_ft": {"at_or_above": round(crossing_ft)},
     }
+    if fault == "descent before cleared":
+        return asked  # the fix was crossed before the clearance: the next passage of it is another one
+    return asked | {"crossing_altitude_ft": {"at_or_above": round(crossing_ft)}}
 
 
 def _moment(seconds: float) -> str:

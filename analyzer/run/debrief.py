@@ -205,10 +205,7 @@ def assess(
     if anonymous:
         from analyzer.run.anonymous import without_identity
 
-        if len(procedures) > 1:
-            raise OptionError("--anonymous: takes one procedure; the places of several tell where they are")
-        loaded_track, moved = without_identity(loaded_track, procedures[0])
-        procedures = (moved,)
+        loaded_track, procedures = without_identity(loaded_track, procedures)
     with one_thread():
         return Debrief(assess_lesson(loaded_track, procedures, options))
 

@@ -138,7 +138,11 @@ def _brief(result: dict[str, Any]) -> dict[str, Any]:
         "timing",
         "speed",
     )
-    attempts = [{key: attempt[key] for key in kept} for attempt in result["attempts"]]
+    attempts = [
+        {key: attempt[key] for key in kept} | ({"procedure": attempt["procedure"]} if "procedure" in attempt else {})
+        for attempt in result["attempts"]
+    ]
     brief = {"schema": result["schema"], "track": result["track"], "wind": result["wind"], "attempts": attempts}
     finals = [{"result": one["result"]} for one in result.get("straight_ins", ())]
-    return brief | ({"straight_ins": finals} if finals else {})
+    titles = [one["title"] for one in result.get("procedures", ())]
+    return brief | ({"straight_ins": finals} if finals else {}) | ({"procedures": titles} if titles else {})

@@ -11,7 +11,9 @@ from analyzer.given import wind_from
 from analyzer.judged import assess_lesson
 from analyzer.run import cli
 from analyzer.shown.result.schemas import result_schema
+from tests.benchmarks.lessons.__main__ import found_in
 from tests.lessons import HOLD_HOME, PROCEDURES, VOR_TURN, Lesson, lesson
+from tests.whole_lessons import FAULTS, whole_lesson
 
 SAMPLES = Path(__file__).parents[2] / "sample_tracks"
 #: a passage is told within this; a part that went to a procedure ends where it ended
@@ -105,3 +107,13 @@ def test_a_wind_that_is_given_holds_for_all_parts() -> None:
     assert {(part.wind.east_mps, part.wind.north_mps) for part in found.parts if part.wind is not None} == {
         (wind_from(240.0, 9.0).east_mps, wind_from(240.0, 9.0).north_mps)
     }
+
+
+@pytest.mark.parametrize(("seed", "fault"), [(71, "step-down broken"), (73, "late leaving")])
+def test_a_lesson_with_its_clearance_is_told_apart_and_its_fault_named(seed: int, fault: str) -> None:
+    """The small form of `tests.benchmarks.lessons`."""
+    one = whole_lesson(seed, parts=2, fault=fault)
+    parts, found = found_in(one)
+    told = {(index, kind == "straight in", round(at_s / 30.0)) for index, kind, at_s in parts}
+    assert told == {(part.procedure, part.method == "straight in", round(part.last_s / 30.0)) for part in one.parts}
+    assert [code for _, code, _ in found if code in FAULTS.values()] == [FAULTS[fault]]

@@ -184,3 +184,15 @@ def test_the_demos_lesson_is_judged_by_its_clearance_and_finals(lesson: dict[str
     assert touched["result"] == "to standard"
     assert [one["code"] for one in gone_around["findings"]] == ["below-step-down-fix"]
     assert gone_around["final"]["missed_approach"]["climbed_to_ft"] > 4400.0
+
+
+def test_a_lesson_without_names_and_places_is_shared_out_the_same(lesson: dict[str, Any]) -> None:
+    files = [SAMPLES / name for name in PROCEDURES]
+    debrief = analyzer.assess(SAMPLES / "lesson.csv", files, clearance=dict(CLEARANCE), anonymous=True)
+    unnamed = debrief.to_dict()
+    for parts in ("attempts", "straight_ins"):
+        assert [one["procedure"] for one in unnamed[parts]] == [one["procedure"] for one in lesson[parts]]
+        assert [one["result"] for one in unnamed[parts]] == [one["result"] for one in lesson[parts]]
+    said = repr(unnamed) + debrief.to_html()
+    for name in ("Harrow", "HRF", "HFL", "SORVA", "SUDRO", "HOFFA", "2025-03", "Mar 2025", "-101.2", "-101.5"):
+        assert name not in said, name

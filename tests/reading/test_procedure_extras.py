@@ -254,6 +254,6 @@ def test_an_anonymous_procedure_has_none_of_the_charted_places(tmp_path: Path) -
         '[arc]\nident = "HRF"\nlatitude = 46.2\nlongitude = -101.5\nradius_nm = 12\nfrom_deg = 30\nto_deg = 290\n'
     )
     track = Track("x", np.arange(3.0), np.full(3, 46.2), np.full(3, -101.5), start=datetime(2026, 5, 1, tzinfo=UTC))
-    _, procedure = without_identity(track, read(tmp_path, text_of(rest=rest)))
+    _, (procedure,) = without_identity(track, [read(tmp_path, text_of(rest=rest))])
     said = repr(procedure)
     assert not [word for word in ("BILKA", "HRF", "46.", "-101.") if word in said]

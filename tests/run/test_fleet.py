@@ -179,7 +179,7 @@ def test_a_track_that_kills_each_worker_is_named_and_the_others_kept(
 def test_a_worker_killed_from_outside_costs_nothing(archive: Path, tmp_path: Path) -> None:
     pytest.importorskip("distributed")
     tracks = find_tracks([archive / "tracks"], tmp_path)
-    request = Request(archive / "procedure.toml", tmp_path, {}, with_reports=False)
+    request = Request((archive / "procedure.toml",), tmp_path, {}, with_reports=False)
     finished: list[tuple[Job, str | None]] = []
     with engine.cluster(None, 2) as client:
         victims = list(client.run(os.getpid).values())
@@ -344,3 +344,22 @@ def test_the_journal_keeps_a_track_once_and_leaves_other_files_alone(tmp_path: P
     with pytest.raises(OutputError, match="not a journal"):
         Journal(place, "key", take_up=False)
     assert place.read_text() == "a diary"
+
+
+def test_several_procedures_give_each_row_its_own(archive: Path, tmp_path: Path) -> None:
+    from analyzer.run.demo.scenario import procedure_text
+    from analyzer.run.fleet.table import rows_of
+    from analyzer.run.jobs import assess_one
+
+    charts = tmp_path / "charts"
+    charts.mkdir()
+    for name in ("rnav_30.toml", "vor_12.toml"):
+        (charts / name).write_text(procedure_text(name), encoding="utf-8")
+    request = Request((charts,), tmp_path, {}, with_reports=False)
+    assert [path.name for path in request.files()] == ["rnav_30.toml", "vor_12.toml"]
+    (job,) = jobs_of([archive / "tracks" / "a/lesson.gpx"], request)
+    (row,) = rows_of(assess_one(job))
+    assert row["procedure"] == "VOR 12, Harrow Flats"
+    key = request.key()
+    (charts / "vor_12.toml").write_text(procedure_text("vor_12.toml") + "\n", encoding="utf-8")
+    assert request.key() != key, "rows of another procedure file are not taken over"

@@ -62,6 +62,11 @@ class _Candidate:
         return self.attempt.end_s if last is None else last
 
     @property
+    def came_round(self) -> bool:
+        """Whether it came round to the fix again and again, on its side: no way on does, established or not."""
+        return self.attempt.complete and self.attempt.laps > 1 and not self.attempt.wrong_side
+
+    @property
     def is_whole(self) -> bool:
         """Whether it came back to the fix, established on the way."""
         return self.attempt.complete and _established(self.attempt)
@@ -104,7 +109,8 @@ def share_out(
         rivals = [each for each in kept if each.number != one.number]
         if any(_overlap_s(one, each) > settings.overlap_s for each in rivals):
             continue
-        if not one.is_whole and any(each.is_whole and _way_on(one, each) for each in rivals):
+        way_on = not one.is_whole and not one.came_round
+        if way_on and any(each.is_whole and _way_on(one, each) for each in rivals):
             notes.append(_left_out(one, pairs[one.number][1]))
             continue
         kept.append(one)

@@ -20,7 +20,14 @@ from analyzer.run.commands.terminal import ProgressLine, finish, say_error
     examples=("reversal-debrief fleet archive/ --procedure vor_12.toml --output debriefs",),
 )
 @click.argument("tracks", nargs=-1, required=True, type=FILE, metavar="TRACK|DIR...")
-@click.option("--procedure", type=FILE, required=True, metavar="FILE", help="Procedure file (TOML).")
+@click.option(
+    "--procedure",
+    type=FILE,
+    required=True,
+    multiple=True,
+    metavar="FILE",
+    help="Procedure file (TOML), several times or a folder for lessons with several.",
+)
 @click.option(
     "--output", default="reports", type=FILE, show_default=True, metavar="DIR", help="Folder for table and reports."
 )
@@ -36,7 +43,7 @@ from analyzer.run.commands.terminal import ProgressLine, finish, say_error
 @click.option("--skip-existing", is_flag=True, help="Keep the rows that an earlier run found for the same tracks.")
 def fleet(
     tracks: tuple[Path, ...],
-    procedure: Path,
+    procedure: tuple[Path, ...],
     output: Path,
     table: Path | None,
     reports: bool,

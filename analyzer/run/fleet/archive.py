@@ -72,7 +72,8 @@ class Request:
 
     Attributes
     ----------
-    procedure : Path
+    procedures : tuple of Path
+        Procedure files, or folders of them.
     folder : Path
         Where reports go.
     options : dict
@@ -81,18 +82,25 @@ class Request:
         Whether each track gets its result file and its page, as `assess` writes them.
     """
 
-    procedure: Path
+    procedures: tuple[Path, ...]
     folder: Path
     options: dict[str, Any]
     with_reports: bool
 
     def key(self) -> str:
         """Fingerprint of what rows depend on beside the track: the same key and track give the same rows."""
-        digest = hashlib.sha256(f"{__version__}\n{fingerprint(self.procedure)}\n".encode())
+        digest = hashlib.sha256(f"{__version__}\n".encode())
+        for procedure in self.files():
+            digest.update(f"{fingerprint(procedure)}\n".encode())
         for name, value in sorted(self.options.items()):
             content = fingerprint(Path(value)) if isinstance(value, str | Path) and value else None
             digest.update(f"{name}={value!s}:{content}\n".encode("utf-8", "backslashreplace"))
         return digest.hexdigest()
+
+    def files(self) -> tuple[Path, ...]:
+        """Return the procedure files, those of a folder by their names."""
+        named = ((one,) if not one.is_dir() else tuple(sorted(one.glob("*.toml"))) for one in self.procedures)
+        return tuple(path for paths in named for path in paths)
 
     def absolute(self) -> "Request":
         """Return the request with paths that hold on another machine with the same folders."""
@@ -100,19 +108,22 @@ class Request:
         tolerances = options.get("tolerances")
         if isinstance(tolerances, str) and Path(tolerances).is_file():
             options["tolerances"] = str(Path(tolerances).absolute())
-        return replace(self, procedure=self.procedure.absolute(), folder=self.folder.absolute(), options=options)
+        procedures = tuple(one.absolute() for one in self.procedures)
+        return replace(self, procedures=procedures, folder=self.folder.absolute(), options=options)
 
 
 def jobs_of(tracks: Sequence[Path], request: Request) -> Iterator[Job]:
     """Give the jobs of a run in order; with reports they get the names that `assess` would give them."""
     names = ReportNames(request.folder)
+    alone = len(request.procedures) == 1 and not request.procedures[0].is_dir()
+    procedure: Path | tuple[Path, ...] = request.procedures[0] if alone else request.procedures
     for number, track in enumerate(tracks):
         sha256 = fingerprint(track)
         stem = names.stem_for(track.stem, sha256) if request.with_reports else safe_stem(track.stem)
         yield Job(
             number,
             track,
-            request.procedure,
+            procedure,
             request.folder,
             stem,
             request.options,

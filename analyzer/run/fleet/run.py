@@ -67,7 +67,8 @@ def assess_archive(
         missing = (job for job in jobs_of(places, asked) if not taken_over(job))
         first = next(missing, None)
         if first is not None:
-            _assess(itertools.chain([first], missing), len(tracks), first, scheduler, workers, keep)
+            shared = [] if scheduler is None else [*map(str, asked.procedures), str(first.folder), str(first.track)]
+            _assess(itertools.chain([first], missing), len(tracks), shared, scheduler, workers, keep)
         anonymous = bool(request.options.get("anonymous"))
         names = [name_in_table(number, track, anonymous=anonymous) for number, track in enumerate(tracks)]
         return write_table(table, journal.rows(names))
@@ -80,12 +81,11 @@ def _absolute(tracks: Sequence[Path]) -> list[Path]:
 def _assess(
     jobs: Iterator[Job],
     count: int,
-    first: Job,
+    shared: Sequence[str],
     scheduler: str | None,
     workers: int | None,
     keep: Callable[[Job, tuple[list[Row], str | None] | None], None],
 ) -> None:
     with cluster(scheduler, workers) as client:
-        shared = [] if scheduler is None else [str(first.procedure), str(first.folder), str(first.track)]
         at_once = check_workers(client, shared)
         assess_all(jobs, ClusterCrew(client, at_once), assess_rows, keep, chunk_size(count, at_once))

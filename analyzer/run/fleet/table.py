@@ -68,7 +68,15 @@ def rows_of(outcome: Outcome) -> list[Row]:
     about["procedure"] = None if anonymous else _procedure_name(job)
     wind = outcome.result.get("wind") or {}
     about["wind_from_deg_true"], about["wind_kt"] = wind.get("from_deg_true"), wind.get("speed_kt")
-    return [about | _attempt(attempt) for attempt in outcome.result["attempts"]] or [about]
+    titles = [] if anonymous else outcome.result.get("procedures", [])
+    return [about | _attempt(attempt) | _own_procedure(attempt, titles) for attempt in outcome.result["attempts"]] or [
+        about
+    ]
+
+
+def _own_procedure(attempt: dict[str, Any], titles: list[str]) -> Row:
+    """Return the title of an attempt's procedure where there are several."""
+    return {"procedure": titles[attempt["procedure"]]} if titles and "procedure" in attempt else {}
 
 
 def _attempt(attempt: dict[str, Any]) -> Row:
