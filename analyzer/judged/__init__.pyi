@@ -11,6 +11,7 @@ from .findings.values import (
     Side as Side,
     Verdict as Verdict,
 )
+from .findings.wording import end_reading as end_reading
 from .flight_card.card import FlightCard as FlightCard, card_for_plan as card_for_plan
 from .lesson import Lesson as Lesson, assess_lesson as assess_lesson, fit_of as fit_of
 from .measurements.altitude_stretch import EXACT_BAND_M as EXACT_BAND_M

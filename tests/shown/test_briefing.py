@@ -9,6 +9,7 @@ from pathlib import Path
 import pytest
 
 from analyzer.errors import OptionError
+from analyzer.given.plane import frame_of
 from analyzer.given.procedure import Procedure
 from analyzer.given.wind import wind_from
 from analyzer.planned.solver.values import SolvedPlan
@@ -48,6 +49,20 @@ def test_steps_table_and_drawing_say_the_plans_numbers() -> None:
     assert any(printed in line for line in sheet.card.lines)
     assert f"heading {printed}" in {row[1] for row in leg_rows(sheet)}
     assert f">{printed} " in briefing_page(sheet)
+
+
+def test_a_leg_by_distance_is_said_as_it_is_read() -> None:
+    """Five miles on from a fix that reads 15: 20 DME in the steps, the table and the drawing."""
+    latitude_deg, longitude_deg = frame_of(DELAY).latitude_longitude_from_along_cross(-15.0 * METRES_PER_NM, 0.0)
+    station = replace(DELAY.guidance.station, latitude_deg=float(latitude_deg), longitude_deg=float(longitude_deg))
+    plan = replace(
+        DELAY, outbound_s=None, outbound_m=5.0 * METRES_PER_NM,
+        guidance=replace(DELAY.guidance, kind="VOR", station=station),
+    )  # fmt: skip
+    sheet = briefed(plan, 110.0 * KT, WIND)
+    assert any("to 20 DME" in line for line in sheet.card.lines)
+    assert "to 20 DME" in {row[2] for row in leg_rows(sheet)}
+    assert re.search(r">\d{3}° to 20 DME</text>", briefing_page(sheet))
 
 
 def test_the_latest_point_to_turn_keeps_the_limit() -> None:

@@ -18,14 +18,20 @@ def fix_name(procedure: Procedure) -> str:
 
 def end_place(procedure: Procedure, end: LegEnd | None) -> str:
     """Return where a leg by distance ends, as the pilot reads it: "20 DME"; empty for another leg."""
-    if end is None or end.distance_m is None:
+    reading = end_reading(procedure, end)
+    if end is None or not reading or reading.endswith("DME"):
+        return reading
+    along = "along the course " if end.kind == "distance along the course" else ""
+    return f"{reading} {along}from {fix_name(procedure)}"
+
+
+def end_reading(procedure: Procedure, end: LegEnd | None) -> str:
+    """Return what is read at the end of a leg by distance: "20 DME", or "4 NM"; empty for another leg."""
+    if end is None or end.distance_m is None or end.kind == "course":
         return ""
     nm = f"{round(end.distance_m / METRES_PER_NM, 1):g}"
-    if end.kind == "station distance" and procedure.guidance.kind in ("VOR", "localizer"):
-        return f"{nm} DME"
-    if end.kind == "distance along the course":
-        return f"{nm} NM along the course from {fix_name(procedure)}"
-    return f"{nm} NM from {fix_name(procedure)}"
+    by_dme = end.kind == "station distance" and procedure.guidance.kind in ("VOR", "localizer")
+    return f"{nm} DME" if by_dme else f"{nm} NM"
 
 
 def turn_place(procedure: Procedure, solved: SolvedPlan | NoPlan | None, lap: int) -> str:

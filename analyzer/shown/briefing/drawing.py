@@ -5,6 +5,7 @@ import math
 import numpy as np
 from markupsafe import Markup
 
+from analyzer.judged import end_reading
 from analyzer.planned import SECTOR_LINE_DEG, PathLeg, SolvedPlan
 from analyzer.shown.briefing.sheet import Briefed, course
 from analyzer.shown.report.drawn.svg import element, group
@@ -145,8 +146,9 @@ class _Board:
         procedure = self.sheet.plan.procedure
         timed = leg.duration_s if leg.timed_s is None else leg.timed_s
         said = course(procedure, leg.heading_true_deg or 0.0)
-        if leg.end is not None and leg.end.kind not in ("time", "course", "fix"):
-            said += f" to {(leg.end.distance_m or 0.0) / METRES_PER_NM:.1f} NM"
+        reading = end_reading(procedure, leg.end)
+        if reading:
+            said += f" to {reading}"
         else:
             said += f" {clock_words(timed).replace(' seconds', ' s')}"
         cos, sin = math.cos(heading), math.sin(heading)

@@ -5,7 +5,7 @@ from dataclasses import dataclass, replace
 from typing import Any
 
 from analyzer.given import AltitudeLimit, Entry, FlownAs, Procedure, Wind, wind_from
-from analyzer.judged import FlightCard, card_for_plan
+from analyzer.judged import FlightCard, card_for_plan, end_reading
 from analyzer.planned import Asked, NoPlan, PathLeg, Plan, SolvedPlan, default_method, entry_sector, plan_of
 from analyzer.standards import isa_temperature_k
 from analyzer.units import (
@@ -107,7 +107,9 @@ def leg_rows(sheet: Briefed) -> list[tuple[str, str, str, str]]:
     for leg in sheet.solved.legs:
         twin = next((one for one in still if _twins(one, leg)), None)
         name = f"{leg.phase}, lap {leg.lap}" if several else leg.phase
-        rows.append((name, _flown(procedure, leg), _length(leg), "" if twin is None else _still(procedure, twin)))
+        rows.append(
+            (name, _flown(procedure, leg), _length(procedure, leg), "" if twin is None else _still(procedure, twin))
+        )
     return rows
 
 
@@ -116,7 +118,7 @@ def _twins(one: PathLeg, leg: PathLeg) -> bool:
 
 
 def _still(procedure: Procedure, leg: PathLeg) -> str:
-    return f"{_flown(procedure, leg)}, {_length(leg)}" if leg.turn_deg is None else _flown(procedure, leg)
+    return f"{_flown(procedure, leg)}, {_length(procedure, leg)}" if leg.turn_deg is None else _flown(procedure, leg)
 
 
 def _flown(procedure: Procedure, leg: PathLeg) -> str:
@@ -125,9 +127,10 @@ def _flown(procedure: Procedure, leg: PathLeg) -> str:
     return f"heading {course(procedure, leg.heading_true_deg or 0.0)}"
 
 
-def _length(leg: PathLeg) -> str:
-    if leg.end is not None and leg.end.distance_m is not None and leg.end.kind != "course":
-        return f"to {leg.end.distance_m / METRES_PER_NM:.1f} NM"
+def _length(procedure: Procedure, leg: PathLeg) -> str:
+    reading = end_reading(procedure, leg.end)
+    if reading:
+        return f"to {reading}"
     return clock_words(leg.duration_s if leg.timed_s is None else leg.timed_s)
 
 
@@ -201,7 +204,7 @@ def _in_short(procedure: Procedure, answer: SolvedPlan | NoPlan) -> str:
     for leg in answer.legs:
         if leg.turn_deg is None and leg.phase in ("outbound", "offset leg", "offset turn"):
             name = f"{leg.phase}, lap {leg.lap}:" if several else leg.phase
-            parts.append(f"{name} {course(procedure, leg.heading_true_deg or 0.0)}, {_length(leg)}")
+            parts.append(f"{name} {course(procedure, leg.heading_true_deg or 0.0)}, {_length(procedure, leg)}")
     if answer.latest_start_m is not None:
         parts.append(f"begin the turn by {miles(answer.latest_start_m)}")
     return "; ".join(parts) + "."
