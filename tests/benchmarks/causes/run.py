@@ -123,7 +123,8 @@ def _size(generator: np.random.Generator, name: ErrorName, method: str) -> float
 def _asked_s(tas_mps: float, wind: Wind, method: FlownAs) -> float | None:
     """What the wind asks for on the timed leg."""
     paths = nominal_paths(HOLD if method == "hold" else TURN, tas_mps, wind, method)
-    return next((leg.timed_s for leg in paths[-1].legs if leg.timed_s is not None), None)
+    phase = "offset leg" if method == "45/180" else "outbound"
+    return next((leg.timed_s for leg in paths[-1].legs if leg.phase == phase and leg.timed_s is not None), None)
 
 
 def _hold_time_s(tas_mps: float, wind: Wind) -> float | None:
