@@ -18,6 +18,13 @@ SOME = (
 )  # fmt: skip
 
 
+def test_a_direct_entry_from_across_the_course_is_flown_as_its_card_says():
+    """From 96 degrees right of the inbound course: after a short turn at the fix the leg leads away from it."""
+    outcome = run("in lieu 4 NM, direct", 100.0, Air(223, 15), 221.0)
+    assert outcome.how == "flown"
+    assert not outcome.wrong
+
+
 @pytest.mark.parametrize(("kind", "tas_kt", "air"), SOME)
 def test_a_card_flown_as_printed_is_to_standard(kind, tas_kt, air):
     outcome = run(kind, tas_kt, air)

@@ -23,6 +23,8 @@ class EntrySettings:
     heading_sigma_deg: float = 7.0  # how far off its heading a leg is held by hand
     most_direct_correction: float = figure("hold.drift_factor").value  # of the drift, on a hold's outbound leg
     most_teardrop_correction: float = 1.0  # the teardrop's leg is flown along its line
+    short_turn_deg: float = 120.0  # after a smaller turn at the fix a direct entry lies near the course,
+    made_up_deg: float = 20.0  # and leads away from it by up to so much
     expected_nats: float = 2.0  # an entry that fits the sector needs less evidence than one that does not
     expected_parallel_nats: float = 3.0  # and a parallel one still less, while no turn back shows which it was
     beyond_course_deg: float = 205.0  # a parallel entry turns back through the course, to its holding side
@@ -103,13 +105,18 @@ def read_entry(
     # drift angle of the leg, to allow for a correction the pilot may have put in
     drift = turn_sign * _drift_deg(motion, air, middle)
     costs: dict[Entry, float] = {}
-    patterns: tuple[tuple[Entry, float, float], ...] = (
-        ("direct", 0.0, ENTRY.most_direct_correction),
-        ("teardrop", -ENTRY.teardrop_deg, ENTRY.most_teardrop_correction),
+    short = expected == "direct" and 0.0 < turned < ENTRY.short_turn_deg
+    patterns: tuple[tuple[Entry, tuple[float, ...], float], ...] = (
+        (
+            "direct",
+            (0.0, -0.5 * ENTRY.made_up_deg, -ENTRY.made_up_deg) if short else (0.0,),
+            ENTRY.most_direct_correction,
+        ),
+        ("teardrop", (-ENTRY.teardrop_deg,), ENTRY.most_teardrop_correction),
     )
-    for name, heading, most in patterns:
+    for name, headings, most in patterns:
         corrections = np.linspace(0.0, most, 7) * -drift
-        miss = float(np.min(np.abs(off_outbound - heading - corrections)))
+        miss = min(float(np.min(np.abs(off_outbound - heading - corrections))) for heading in headings)
         cost = 0.5 * (miss / ENTRY.heading_sigma_deg) ** 2
         costs[name] = cost if name == expected else cost + ENTRY.expected_nats
     if reversal is None:

@@ -14,8 +14,9 @@ NEEDLE_ALIVE = 0.95
 DOTS = 5
 #: level time between two turns the same way that is no leg: they are one turn
 AT_ONCE_S = 6.0
-#: an entry's outbound heading this far off that of the circuits is said to be the entry's (own choice)
-LEAST_ENTRY_DEG = 3.0
+#: after a smaller turn at the fix than the first a direct entry has to lead away from the course; an outbound heading
+#: this far off its reciprocal is said to do so (own choices)
+SHORT_TURN_DEG, LEAST_ENTRY_DEG = 120.0, 3.0
 
 
 def step_lines(procedure: Procedure, plan: SolvedPlan) -> list[str]:
@@ -62,13 +63,12 @@ def _correction(leg: PathLeg, course_true_deg: float | None, plan: SolvedPlan) -
     return f" ({abs(drift):.0f}° {_side(drift)} for the wind)"
 
 
-def _of_the_entry(leg: PathLeg, course_true_deg: float | None, plan: SolvedPlan) -> str:
+def _of_the_entry(leg: PathLeg, turn: PathLeg | None, course_true_deg: float | None, plan: SolvedPlan) -> str:
     """Say what a direct entry's heading is for where it comes from across the course: not for the wind alone."""
-    if leg.lap > 1 or plan.legs[-1].lap == 1 or course_true_deg is None or leg.heading_true_deg is None:
+    if leg.lap > 1 or turn is None or course_true_deg is None or leg.heading_true_deg is None:
         return ""
-    later = plan.heading_true_deg("outbound", plan.legs[-1].lap)
     off = float(difference_deg(course_true_deg, leg.heading_true_deg))
-    if later is None or abs(float(difference_deg(later, leg.heading_true_deg))) < LEAST_ENTRY_DEG:
+    if abs(turn.turn_deg or 0.0) >= SHORT_TURN_DEG or abs(off) < LEAST_ENTRY_DEG:
         return ""
     why = "for the short turn at the fix" + (" and the wind" if plan.wind is not None else "")
     return f" ({abs(off):.0f}° {_side(off)} of the outbound course {why})"
@@ -105,7 +105,7 @@ def _outbound(
 ) -> str:
     """Heading, from when to count, and how long or how far."""
     course = procedure.reciprocal_true_deg if _free(procedure, plan, leg) else None
-    correction = _of_the_entry(leg, course, plan) or _correction(leg, course, plan)
+    correction = _of_the_entry(leg, turn, course, plan) or _correction(leg, course, plan)
     fix = fix_name(procedure)
     entry = plan.entry if leg.lap == 1 and plan.entry in ("teardrop", "parallel") else None
     name = f"{entry.capitalize()} entry: over" if entry else "Over"

@@ -16,7 +16,7 @@ LEAST_LEG_S, MOST_LEG_S, INBOUND_SHARE = 15.0, 180.0, 0.67
 #: corrections outbound that are tried: 60 degrees at most (own choice)
 GRID_DEG = tuple(float(k) for k in range(-60, 61, 6))
 #: a turn at the fix of a direct entry is at least and at most this (own choices)
-LEAST_TURN_DEG, MOST_TURN_DEG = 60.0, 330.0
+LEAST_TURN_DEG, MOST_TURN_DEG = 20.0, 330.0
 LEAST_OUTBOUND_SHARE = 0.05
 #: an entry is to leave at least so much of the inbound leg (own choice)
 LEAST_INBOUND_S = 15.0
