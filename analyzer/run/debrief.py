@@ -41,11 +41,14 @@ class Debrief:
 
         return lesson_dict(self.lesson)
 
-    def to_html(self) -> str:
-        """Return the report: one page that needs neither network nor script."""
+    def to_html(self, overview: str | None = None) -> str:
+        """Return the report: one page that needs neither network nor script.
+
+        `overview` is the address of the page that lists all flights, for a link to it; default: no link.
+        """
         from analyzer.shown import render_lesson
 
-        return render_lesson(self.lesson)
+        return render_lesson(self.lesson, overview)
 
     def to_geojson(self) -> dict[str, Any]:
         """Return the flight for a map (RFC 7946): track by phase with its heights, areas, fix, places of findings."""

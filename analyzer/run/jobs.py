@@ -27,6 +27,7 @@ class Job:
     with_report: bool = True
     with_result: bool = True
     sha256: str | None = None  # of the track file, None where it can't be read
+    overview: str | None = None  # name of the page of all flights beside the report
     also: tuple[str, ...] = ()  # what else is written: "svg", "png", "geojson", "kml"
 
 
@@ -53,13 +54,16 @@ def jobs_for(
     *,
     with_report: bool,
     also: tuple[str, ...] = (),
+    overview: str | None = None,
 ) -> Iterator[Job]:
     """Give the jobs of a run in order, each with a stem that no other track has."""
     names = ReportNames(folder)
     for number, track in enumerate(tracks):
         sha256 = fingerprint(track)
         stem = names.stem_for(track.stem, sha256)
-        yield Job(number, track, procedure, folder, stem, options, with_report, sha256=sha256, also=also)
+        yield Job(
+            number, track, procedure, folder, stem, options, with_report, sha256=sha256, also=also, overview=overview
+        )
 
 
 def fingerprint(path: Path) -> str | None:
@@ -93,7 +97,7 @@ def assess_one(job: Job) -> Outcome:
     try:
         debrief = assess(job.track, job.procedure, **job.options)
         result = debrief.to_dict()
-        page = debrief.to_html() if job.with_report else None
+        page = debrief.to_html(job.overview) if job.with_report else None
         if job.with_result:
             write_whole(job.folder / f"{job.stem}.json", json_text(result))
         if page is not None:

@@ -4,13 +4,15 @@ import re
 from pathlib import Path
 from typing import Any
 
+import numpy as np
 import pytest
 import report_fixture as flights
 
-from analyzer.shown.report.overview import FlightRow, index_html, paths_of, render_index
+from analyzer.shown.report.overview import FlightRow, drawn_in, index_html, render_index
 from analyzer.shown.report.page import report_html
 from analyzer.shown.report.progress import class_html, progress_html
 from analyzer.shown.report.progress_measures import ProgressFlight, follow, tolerances_of
+from analyzer.units.factors import METRES_PER_NM
 
 
 def attempt(**changes: Any) -> dict[str, Any]:
@@ -89,9 +91,13 @@ def test_names_from_outside_are_escaped() -> None:
 def test_small_plans_come_from_the_reports(tmp_path: Path) -> None:
     page = tmp_path / "lesson 14.html"
     page.write_text(report_html(flights.assessment()), encoding="utf-8")
-    paths = paths_of(page)
-    assert len(paths) == 1
-    assert max(abs(x) for x, _ in paths[0]) == pytest.approx(8.4, abs=0.6)
+    ((path, worst),) = drawn_in(page)
+    assert max(abs(x) for x, _ in path) == pytest.approx(8.4, abs=0.6)
+    one = flights.assessment()
+    found = next(one for one in one.attempts[0].judgement.findings if one.severity == worst[1])
+    there = [np.interp(found.at_s, one.motion.time_s, along) for along in (one.motion.along_m, one.motion.cross_m)]
+    east, north = one.frame.east_north_from_along_cross(*there)
+    assert worst[0] == pytest.approx((east / METRES_PER_NM, north / METRES_PER_NM), abs=0.03)
 
     class Outcome:
         def __init__(self) -> None:
@@ -105,8 +111,8 @@ def test_small_plans_come_from_the_reports(tmp_path: Path) -> None:
 def test_strange_file_in_place_of_a_report_gives_no_plan(tmp_path: Path) -> None:
     page = tmp_path / "other.html"
     page.write_text('<script type="application/json" id="flight-data">{"no": 1}</script>', encoding="utf-8")
-    assert paths_of(page) == ()
-    assert paths_of(tmp_path / "missing.html") == ()
+    assert drawn_in(page) == ()
+    assert drawn_in(tmp_path / "missing.html") == ()
 
 
 def followed(values: list[float]) -> tuple[str, str]:
@@ -201,6 +207,6 @@ def test_small_plan_shows_the_limit_and_the_worst_place() -> None:
     one = attempt(start_s=0.0, end_s=100.0, findings=[{**finding("left-distance-limit", "major"), "at_s": 50.0}])
     content = {**result(one), "procedure": {"limits": {"remain_within_nm": 10.0}}}
     path = ((0.0, 0.0), (0.0, 5.0), (0.0, 10.0))
-    html = index_html([FlightRow("a", None, content, None, (path,))])
+    html = index_html([FlightRow("a", None, content, None, (path,), (((0.0, 5.0), "major"),))])
     assert re.search(r'class="thumb-limit" cx="0" cy="42" r="84"', html)
     assert re.search(r'class="thumb-worst major" cx="0" cy="0"', html)

@@ -3,6 +3,7 @@
 from os.path import isdir
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
+from urllib.parse import quote
 
 import click
 
@@ -97,7 +98,7 @@ def assess(
     """
     from analyzer.run import batch, jobs as work
     from analyzer.run.fleet.archive import find_tracks
-    from analyzer.run.report_names import prepare_folder
+    from analyzer.run.report_names import index_place, prepare_folder
 
     tracks = tuple(find_tracks(tracks, output)) if any(map(isdir, tracks)) else tracks
     if explain:
@@ -106,6 +107,7 @@ def assess(
     asked = _asked(tracks, procedure, coded, airport, approach, transition, pick)
     options, further = checked_options(options), kinds_of(also)
     prepare_folder(output)
+    overview = quote(index_place(output).name) if len(tracks) > 1 and not no_report else None
     outcomes: list[work.Outcome] = []
     waiting: dict[int, work.Outcome] = {}
     errors: set[str] = set()
@@ -127,7 +129,7 @@ def assess(
             say_error(outcome.error)
 
     batch.run(
-        work.jobs_for(tracks, asked, output, options, with_report=not no_report, also=further),
+        work.jobs_for(tracks, asked, output, options, with_report=not no_report, also=further, overview=overview),
         batch.processes_for(len(tracks), jobs),
         skip_existing=skip_existing,
         report=report,

@@ -1,7 +1,9 @@
 """`progress`: one pilot over weeks, or a class, from result files."""
 
+from os.path import relpath
 from pathlib import Path
 from typing import Any
+from urllib.parse import quote
 
 import click
 
@@ -34,20 +36,28 @@ def progress(results: tuple[Path, ...], output: Path, by_pilot: bool) -> None:
             say_error(f"{path}: no result file of this program; name the .json files that assess wrote")
             continue
         page = path.with_suffix(".html")
-        beside = page.is_file() and page.parent.resolve() == output.parent.resolve()
         flights.append(
             ProgressFlight(
                 pilot=path.resolve().parent.name if by_pilot else "",
                 name=path.stem,
                 when=result["track"]["start_utc"] or "",
                 result=result,
-                href=page.name if beside else None,
+                href=_way_to(page, output) if page.is_file() else None,
             )
         )
     if flights:
         write_whole(output, class_html(flights) if by_pilot else progress_html(flights))
         click.echo(f"{output}: {len(flights)} flights")
     finish(len(flights), len(results))
+
+
+def _way_to(page: Path, output: Path) -> str | None:
+    """Return the address of a report as seen from the page that is written; None where it lies on another drive."""
+    try:
+        way = relpath(page.resolve(), output.resolve().parent)
+    except ValueError:
+        return None
+    return quote(Path(way).as_posix())
 
 
 def _is_whole(result: dict[str, Any]) -> bool:

@@ -9,11 +9,12 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
 from types import MappingProxyType
+from urllib.parse import quote
 
 from analyzer.files import file_sha256, write_whole
 from analyzer.run.demo.lesson import CLEARANCE, PROCEDURES, TRACK, demo_lesson
 from analyzer.run.jobs import Job
-from analyzer.run.report_names import ReportNames, prepare_folder, read_result
+from analyzer.run.report_names import ReportNames, index_place, prepare_folder, read_result
 from analyzer.synthesis import FlightPlan, FlyingError, Pilot, Sensor, fly
 from analyzer.units import METRES_PER_FOOT, METRES_PER_NM, MPS_PER_KNOT
 
@@ -144,18 +145,18 @@ def procedure_text(name: str) -> str:
 
 def demo_jobs(folder: Path) -> Iterator[Job]:
     """Fly the demo's flights and give a job for each, its files in the folder's `demo_tracks`."""
-    names = ReportNames(folder)
+    names, overview = ReportNames(folder), quote(index_place(folder).name)
     flights = zip(DEMO_FLIGHTS, write_demo_flights(folder / "demo_tracks"), strict=True)
     for number, (flight, (track, procedure)) in enumerate(flights):
         stem = track.stem if _is_result_of(folder / f"{track.stem}.json", Path(flight.track).stem, procedure) else None
         if stem is None:
             stem = names.stem_for(track.stem, file_sha256(track))
-        yield Job(number, track, procedure, folder, stem, dict(flight.options))
+        yield Job(number, track, procedure, folder, stem, dict(flight.options), overview=overview)
     track, procedures = write_demo_lesson(folder / "demo_tracks")
     stem = track.stem if _is_result_of(folder / f"{track.stem}.json", track.stem, procedures[0]) else None
     if stem is None:
         stem = names.stem_for(track.stem, file_sha256(track))
-    yield Job(len(DEMO_FLIGHTS), track, procedures, folder, stem, {"clearance": dict(CLEARANCE)})
+    yield Job(len(DEMO_FLIGHTS), track, procedures, folder, stem, {"clearance": dict(CLEARANCE)}, overview=overview)
 
 
 def _is_result_of(path: Path, stem: str, procedure: Path) -> bool:

@@ -47,13 +47,18 @@ class AssessedTrack(Protocol):
 
 @dataclass(frozen=True)
 class FlightRow:
-    """One flight for the index: its name, the link to its report, the result file's content or the error."""
+    """One flight for the index: its name, the link to its report, the result file's content or the error.
+
+    `paths` are those of its reversals, nautical miles east and north of the fix, `worst` the place and severity of the
+    worst finding of each.
+    """
 
     name: str
     href: str | None
     result: Mapping[str, Any] | None
     error: str | None = None
     paths: tuple[tuple[Point, ...], ...] = ()
+    worst: tuple[tuple[Point, str] | None, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -77,13 +82,15 @@ def render_index(outcomes: Iterable[AssessedTrack]) -> str:
     rows = []
     for outcome in outcomes:
         exists = outcome.page.is_file()
+        drawn = drawn_in(outcome.page) if exists else ()
         rows.append(
             FlightRow(
                 name=outcome.page.stem,
                 href=quote(outcome.page.name) if exists else None,
                 result=outcome.result,
                 error=outcome.error,
-                paths=paths_of(outcome.page) if exists else (),
+                paths=tuple(path for path, _ in drawn),
+                worst=tuple(worst for _, worst in drawn),
             )
         )
     return index_html(rows)
@@ -122,24 +129,30 @@ def index_html(rows: Sequence[FlightRow]) -> str:
     )
 
 
-def paths_of(page: Path) -> tuple[tuple[Point, ...], ...]:
-    """Return the path of each reversal in a report of ours, thinned, NM east and north of the fix; none elsewhere."""
+def drawn_in(page: Path) -> tuple[tuple[tuple[Point, ...], tuple[Point, str] | None], ...]:
+    """Return of each reversal in a report of ours its path, thinned, and where its worst finding was.
+
+    Nautical miles east and north of the fix, with the finding's severity; nothing for other pages.
+    """
     try:
         found = _DATA.search(page.read_text(encoding="utf-8"))
         flights = json.loads(found.group(1)) if found else []
-        return tuple(_path(flight) for flight in flights)
-    except (OSError, ValueError, KeyError, TypeError, AttributeError):
+        return tuple(_drawn(flight) for flight in flights)
+    except (OSError, ValueError, KeyError, TypeError, AttributeError, IndexError):
         return ()
 
 
-def _path(flight: Mapping[str, Any]) -> tuple[Point, ...]:
-    if "steps" in flight:
-        across, up = from_steps(flight["steps"]["x"]), from_steps(flight["steps"]["y"])
-    else:  # a report of an earlier run, with the numbers themselves
-        across, up = flight["cursor"]["x"], flight["cursor"]["y"]
-    pairs = [(x, y) for x, y in zip(across, up, strict=True) if x is not None and y is not None]
+def _drawn(flight: Mapping[str, Any]) -> tuple[tuple[Point, ...], tuple[Point, str] | None]:
+    across, up = from_steps(flight["steps"]["x"]), from_steps(flight["steps"]["y"])
+    pairs = [(x / 1000.0, y / 1000.0) for x, y in zip(across, up, strict=True) if x is not None and y is not None]
     step = max(1, len(pairs) // _THUMB_POINTS)
-    return tuple((x / 1000.0, y / 1000.0) for x, y in pairs[::step])
+    findings = [one for one in flight["findings"] if one[1] is not None and one[2]]
+    if not findings or len(pairs) != len(across):
+        return tuple(pairs[::step]), None
+    _, at_s, _, severity, *_ = min(findings, key=lambda one: int(one[2]))
+    at = (at_s - flight["cursor"]["t0"]) / flight["cursor"]["step"]
+    place = pairs[round(min(max(at, 0.0), len(pairs) - 1.0))]
+    return tuple(pairs[::step]), (place, str(severity))
 
 
 def _lines(row: FlightRow) -> list[AttemptRow]:
@@ -156,8 +169,8 @@ def _lines(row: FlightRow) -> list[AttemptRow]:
     for number, attempt in enumerate(attempts):
         thumb = Markup("")
         if number < len(row.paths):
-            path = row.paths[number]
-            thumb = draw_thumbnail(list(path), limit, _worst_place(attempt, path))
+            worst = row.worst[number] if number < len(row.worst) else None
+            thumb = draw_thumbnail(list(row.paths[number]), limit, worst)
         method = str(attempt["flown_as"]) + (f", {attempt['entry']} entry" if attempt.get("entry") else "")
         if len(attempts) > 1:
             method = f"{number + 1}: {method}"
@@ -190,18 +203,6 @@ def _worst(attempt: Mapping[str, Any]) -> tuple[str, str]:
             if finding["severity"] == severity:
                 return _title(finding["code"]), severity
     return "nothing to improve was found", "none"
-
-
-def _worst_place(attempt: Mapping[str, Any], path: tuple[Point, ...]) -> tuple[Point, str] | None:
-    """Return where the worst finding was, on a path whose points are evenly spaced in time."""
-    start, end = attempt.get("start_s"), attempt.get("end_s")
-    for severity in ("critical", "major", "minor"):
-        for finding in attempt["findings"]:
-            at_s = finding.get("at_s")
-            if finding["severity"] == severity and at_s is not None and start is not None and end:
-                share = (at_s - start) / max(end - start, 1e-6)
-                return path[round(min(max(share, 0.0), 1.0) * (len(path) - 1))], severity
-    return None
 
 
 def _title(code: str) -> str:

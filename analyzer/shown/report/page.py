@@ -97,13 +97,16 @@ def render_page(assessment: Assessment) -> str:
     return report_html(assessment)
 
 
-def render_lesson(lesson: Lesson) -> str:
-    """Return the debrief of a lesson as one HTML page: its parts in the order of time."""
-    return render_view(lesson_view(lesson, lesson.parts[0].options.made_at))
+def render_lesson(lesson: Lesson, overview: str | None = None) -> str:
+    """Return the debrief of a lesson as one HTML page: its parts in the order of time.
+
+    `overview` is the name of the page beside it that lists all flights, where there is one.
+    """
+    return render_view(lesson_view(lesson, lesson.parts[0].options.made_at), overview)
 
 
-def render_view(view: ReportView) -> str:
-    """Return the page of a gathered view."""
+def render_view(view: ReportView, overview: str | None = None) -> str:
+    """Return the page of a gathered view, with a link to the page of all flights where there is one."""
     drawings = [_draw(attempt) for attempt in view.attempts]
     style, script = page_style(), page_script(_SCRIPTS)
     data = [_data(attempt, drawn) for attempt, drawn in zip(view.attempts, drawings, strict=True)]
@@ -112,6 +115,7 @@ def render_view(view: ReportView) -> str:
         .get_template("page.html")
         .render(
             view=view,
+            overview=overview,
             drawings=drawings,
             needle=draw_needle(),
             dial=draw_pointer(0.0) if any(one.cursor["full_deg"] for one in view.attempts) else "",

@@ -1,0 +1,1 @@
+"""Every page of every kind of flight in Chromium: widths, schemes, touch, keyboard, print, without script."""
