@@ -9,10 +9,14 @@ import hashlib
 import hmac
 import secrets
 from collections.abc import Iterable
+from typing import TYPE_CHECKING
 
 from flask import Flask, Response, abort, g, redirect, request
 from markupsafe import Markup
 from werkzeug.wrappers import Response as AnyResponse
+
+if TYPE_CHECKING:
+    from _typeshed.wsgi import StartResponse, WSGIApplication, WSGIEnvironment
 
 FORM_FIELD = "desk_form"
 FORM_HEADER = "X-Desk-Form"
@@ -75,8 +79,6 @@ class Gate:
 
     def check(self) -> AnyResponse | None:
         """Refuse the request at hand where it must not pass; answer the entrance."""
-        if request.host not in self._hosts:
-            abort(403, "This desk answers under its own address only: 127.0.0.1 or localhost, with its port.")
         if request.method not in _METHODS:
             abort(405)
         changes = request.method not in _READ_ONLY
@@ -90,6 +92,18 @@ class Gate:
         if changes and not _same(request.headers.get(FORM_HEADER) or _form_value(), self.form_value):
             abort(403, "The page is older than this desk, which was started again. Load the page anew, then send it.")
         return None
+
+    def at_our_host(self, application: "WSGIApplication") -> "WSGIApplication":
+        """Return an application that answers only what was sent to our own address, before anybody looks into it."""
+
+        def answer(environ: "WSGIEnvironment", start_response: "StartResponse") -> Iterable[bytes]:
+            if environ.get("HTTP_HOST") in self._hosts:
+                return application(environ, start_response)
+            headers = {**_HEADERS, "Content-Type": "text/plain; charset=utf-8", "Content-Security-Policy": policy()}
+            start_response("403 Forbidden", list(headers.items()))
+            return [b"This desk answers under its own address only: 127.0.0.1 or localhost, with its port.\n"]
+
+        return answer
 
     def _entrance(self, token: str) -> str:
         return f"{self.address.rstrip('/')}{ENTRANCE}?token={token}"
@@ -114,6 +128,7 @@ class Gate:
 
 def install(app: Flask, gate: Gate) -> None:
     """Put the gate before every request of an application, and its headers on every answer."""
+    app.wsgi_app = gate.at_our_host(app.wsgi_app)  # type: ignore[assignment, method-assign]
     app.before_request(gate.check)
     app.after_request(_with_headers)
 

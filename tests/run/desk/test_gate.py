@@ -4,6 +4,7 @@ import io
 
 import pytest
 from desk_visitor import ADDRESS, PORT, Visitor, visited
+from werkzeug.test import create_environ
 
 from analyzer.run.desk.gate import FORM_HEADER
 from analyzer.run.desk.opened import open_desk
@@ -34,15 +35,33 @@ def upload():
         "localhost:1",
         f"127.0.0.1:{PORT}.example.org",
         "",
-        "[::1]:45999",
+        f"[::1]:{PORT}",
+        f"127.0.0.1:{PORT}@example.org",
+        f"127.0.0.1:{PORT}, example.org",
+        f"LOCALHOST.:{PORT}",
     ],
 )
 def test_another_host_is_refused(visitor, host):
     """A name of somebody else that was made to point to this machine (DNS rebinding) meets a closed gate."""
-    for path in ("/", "/enter?token=x", visitor.gate.first_address.removeprefix(ADDRESS), "/static/x.js"):
-        answer = visitor.client.get(path, base_url=ADDRESS, headers={"Host": host})
-        assert answer.status_code in (400, 403), path
-        assert "Set-Cookie" not in answer.headers
+    query = visitor.gate.first_address.partition("?")[2]
+    for path in ("/", "/enter", "/static/x.js"):
+        status, headers, body = answer_at(visitor, host, path, query)
+        assert status.startswith("403"), path
+        assert "Set-Cookie" not in headers
+        assert headers["X-Content-Type-Options"] == "nosniff"
+        assert body.startswith(b"This desk answers under its own address only")
+
+
+def answer_at(visitor, host, path, query):
+    """What a server hands over, past the test's own client, which looks into hosts itself."""
+    told = {}
+
+    def start(status, headers):
+        told.update(status=status, headers=dict(headers))
+
+    environ = {**create_environ(path, ADDRESS, query_string=query), "HTTP_HOST": host}
+    body = b"".join(visitor.client.application.wsgi_app(environ, start))
+    return told["status"], told["headers"], body
 
 
 def test_localhost_is_this_machine(visitor):
