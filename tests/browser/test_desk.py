@@ -158,7 +158,7 @@ def test_the_whole_way_is_walked_in_time_and_in_silence(walked: dict[str, Any]) 
 
 
 def test_each_change_of_the_form_is_drawn_at_once(browser: Any, first_desk: str, walked: dict[str, Any]) -> None:
-    """From the key to the changed drawing; of twelve keys the quicker ones, as other work of the machine counts too."""
+    """From the key to the changed drawing; the middle of twelve keys."""
     visit = Visit(browser, first_desk)
     visit.goto("/charts/new")
     fill(visit.page, typed("vor_12"))
@@ -180,9 +180,11 @@ def test_each_change_of_the_form_is_drawn_at_once(browser: Any, first_desk: str,
         }"""
     )
     print("drawn after, ms:", sorted(round(one) for one in times))
-    assert sorted(times)[len(times) // 4] < DRAWN_MS
     assert visit.messages == []
     visit.context.close()
+    if os.getloadavg()[0] > 2 * (os.cpu_count() or 1):
+        pytest.skip("the machine has far too much to do: the clock says nothing (processor time is tested elsewhere)")
+    assert sorted(times)[len(times) // 2] < DRAWN_MS
 
 
 def test_a_problem_is_told_at_its_field_when_the_keys_rest(
@@ -289,3 +291,29 @@ def test_nothing_is_lost_when_the_page_is_closed(browser: Any, first_desk: str, 
     again = Visit(browser, first_desk)
     assert again.page.get_by_role("link", name="teardrop_entry.gpx").count() == 1
     again.context.close()
+
+
+def test_the_forms_work_without_script(browser: Any, first_desk: str, walked: dict[str, Any]) -> None:
+    visit = Visit(browser, first_desk, java_script_enabled=False)
+    page = visit.page
+    page.locator("input[name=file]").set_input_files(str(SAMPLES / "good_45_180.csv"))
+    page.get_by_role("button", name="Keep them").click()
+    page.get_by_role("link", name="Copy the chart from paper").click(timeout=60_000)
+    values = typed("vor_12")
+    fill(page, {**values, "course.inbound_deg": "512"})
+    page.get_by_role("button", name="Check and draw").click()
+    assert page.locator("[data-key='course.inbound_deg'] .words").inner_text().startswith("512 is not possible")
+    page.locator("[name='course.inbound_deg']").fill(values["course.inbound_deg"])
+    page.get_by_role("button", name="Keep this chart and debrief").click()
+    page.get_by_role("button", name="Debrief this flight").click()
+    page.locator(".report-frame").wait_for(timeout=60_000)
+    page.get_by_label("Who speaks").fill("I. Instructor")
+    page.get_by_text("Remark on the lesson").click()
+    page.locator("[id='text-remark']").fill("well flown")
+    page.get_by_role("button", name="Add it").last.click()
+    page.locator(".said", has_text="well flown").wait_for()
+    page.locator("#signature").fill("I. Instructor")
+    page.get_by_role("button", name="Sign").click()
+    page.get_by_text("covers all that stands").wait_for()
+    assert visit.messages == []
+    visit.context.close()

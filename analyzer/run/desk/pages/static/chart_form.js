@@ -73,6 +73,10 @@ form.addEventListener("input", event => {
   idle = setTimeout(() => { if (last) { tellWrong(true); } }, IDLE_MS);
   follow();
 });
+/* a form half filled in is not left by a slip */
+let leaving = false;
+form.addEventListener("submit", event => { leaving = !(event.submitter && event.submitter.formAction.endsWith("/charts/file")); });
+window.addEventListener("beforeunload", event => { if (left.size && !leaving) { event.preventDefault(); } });
 form.addEventListener("focusout", () => { if (last) { setTimeout(() => tellWrong(false), 0); } });
 document.querySelectorAll(".no-script").forEach(one => { one.hidden = true; });
 follow();
