@@ -3,7 +3,6 @@
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
-from functools import lru_cache
 from typing import Any
 
 import numpy as np
@@ -24,6 +23,8 @@ _NEAR_M = 3.0 * METRES_PER_NM
 _ALONG_DEG = 25.0
 #: points of a reversal that was established inbound, about what one costs that was flown off in every way
 _GOOD, _FAIR = 3.0, 0.0
+_MOST_KNOWN = 512
+_known: dict[tuple[str, str, str], float | None] = {}
 
 
 @dataclass(frozen=True)
@@ -103,7 +104,7 @@ def _flown_along(along_m: np.ndarray, cross_m: np.ndarray, at: int) -> bool:
 def _by_reversals(desk: Desk, lesson: Lesson, fit: Fit) -> Fit:
     """Rank by the best reversal that the recording holds for this chart."""
     assert fit.procedure is not None
-    points = _points(_Read(desk, lesson), lesson.recording.sha256, fit.chart.sha256, fit.procedure)
+    points = _points(desk, lesson, fit.chart, fit.procedure)
     if points is None:
         return Fit(fit.chart, fit.procedure, fit.rank, f"{fit.words}; no reversal by it", "open")
     if points >= _GOOD:
@@ -113,23 +114,6 @@ def _by_reversals(desk: Desk, lesson: Lesson, fit: Fit) -> Fit:
     else:
         said, tone = "may be meant: something like a reversal by it", "open"
     return Fit(fit.chart, fit.procedure, 100.0 + points, said, tone)
-
-
-class _Read:
-    """Reads a recording when asked; equal to every other, so that it is no part of what is remembered."""
-
-    def __init__(self, desk: Desk, lesson: Lesson) -> None:
-        self._desk, self._lesson = desk, lesson
-
-    def __eq__(self, other: object) -> bool:
-        return isinstance(other, _Read)
-
-    def __hash__(self) -> int:
-        return 0
-
-    def track(self) -> Any:
-        """Return the track."""
-        return track_of(self._desk, self._lesson)
 
 
 def track_of(desk: Desk, lesson: Lesson) -> Any:
@@ -151,13 +135,17 @@ def track_of(desk: Desk, lesson: Lesson) -> Any:
     )
 
 
-@lru_cache(maxsize=256)
-def _points(read: _Read, recording: str, chart: str, procedure: Procedure) -> float | None:
-    """Return the fit's points, remembered by recording and chart."""
-    from analyzer.judged import fit_of
+def _points(desk: Desk, lesson: Lesson, chart: Chart, procedure: Procedure) -> float | None:
+    """Return the fit's points, remembered for as long as the desk runs: neither recording nor chart ever changes."""
+    key = (lesson.recording.sha256, chart.sha256, str(lesson.options.get("columns", "")))
+    if key not in _known:
+        from analyzer.judged import fit_of
 
-    try:
-        with one_thread():
-            return fit_of(read.track(), procedure)
-    except ReversalDebriefError:
-        return None
+        if len(_known) >= _MOST_KNOWN:
+            del _known[next(iter(_known))]
+        try:
+            with one_thread():
+                _known[key] = fit_of(track_of(desk, lesson), procedure)
+        except ReversalDebriefError:
+            _known[key] = None
+    return _known[key]

@@ -10,7 +10,6 @@ from analyzer.units import NO_VALUE
 
 #: verdicts and states to the signs of the report
 TONES = {"to standard": "good", "not to standard": "bad", "not assessed": "open", "too close to call": "open"}
-SIDES = {"good": "good", "bad": "bad", "open": "open"}
 
 
 def day_and_time(moment: str) -> str:

@@ -3,7 +3,7 @@
 from collections.abc import Iterator, Mapping
 from typing import Any
 
-from analyzer.run.desk.pages.chart_form.fields import FIELDS, SEGMENTS, STEP_FIELDS, Field
+from analyzer.run.desk.pages.chart_form.fields import FIELDS, SEGMENTS, STEP_FIELDS
 from analyzer.run.desk.pages.chart_form.printed import printed, value_of
 
 MOST_STEPS = 20
@@ -104,8 +104,3 @@ def _found(tables: Any, key: str) -> Any:
     for part in key.split("."):
         tables = tables.get(part) if isinstance(tables, Mapping) else None
     return tables
-
-
-def field_named(key: str) -> Field | None:
-    """Return the field of a key of the form."""
-    return FIELDS.get(key)

@@ -15,7 +15,6 @@ _QUANTITY = re.compile(rf"({_NUMBER})\s*([^\d\s].*)?")
 _BY_CATEGORY = re.compile(rf"([A-E])\s*[:=]?\s*({_NUMBER})°?(?:\s*[,;]\s*|\s+|$)")
 _VARIATION = re.compile(rf"(?:var\.?\s*)?(?:([EW])\s*({_NUMBER})\s*°?|({_NUMBER})\s*°?\s*([EW])?)", re.IGNORECASE)
 _SECTOR = re.compile(r"(\d{1,3})\s*°?\s*(?:-|–|to)\s*(\d{1,3})\s*°?")
-_NONE = ("",)
 #: what may stand behind a number, and what one of it is in the unit of the file
 _UNITS: dict[FieldKind, dict[str, float]] = {
     "altitude": {"ft": 1.0, "feet": 1.0, "'": 1.0, "′": 1.0, "m": 1.0 / METRES_PER_FOOT},
