@@ -1,5 +1,6 @@
 """Which altitude is compared with the limits, and with what doubt."""
 
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
@@ -109,3 +110,21 @@ def test_without_the_fixs_elevation_the_note_says_what_heights_are_counted_from(
     assert record is not None
     assert record.sigma_m / FOOT_M == pytest.approx([90])
     assert "the sea, as the fix's elevation is not given" in record.note
+
+
+def test_what_else_was_recorded_is_told_with_how_far_off_it_lies(procedure):
+    """Satellite heights 120 ft above the altimeter's in the middle, pressure altitudes 200 ft below.
+
+    One with nothing in it is not told of.
+    """
+    track = a_track([4600, 4500, 4400], "indicated")
+    others = {
+        "geometric": (np.array([4700.0, 4620.0, 4550.0])) * FOOT_M,
+        "pressure": (np.array([4400.0, 4300.0, 4200.0])) * FOOT_M,
+        "ellipsoidal": np.full(3, np.nan),
+    }
+    record = altitude_record(replace(track, other_altitudes=others), procedure, Options())
+    assert record is not None
+    assert "geometric heights lie 120 ft above them" in record.note
+    assert "pressure altitudes lie 200 ft below them" in record.note
+    assert "ellipsoid" not in record.note

@@ -26,8 +26,10 @@ from analyzer.reading.procedure_file.read import procedure_from_mapping
 from analyzer.shown.report.drawn.plan import draw_plan
 from analyzer.shown.report.drawn.scale import ticks
 from analyzer.shown.report.view.report import report_view
+from analyzer.synthesis import Sensor
 
 ALL = os.environ.get("EXTREME_CASES") == "all"
+COARSE = Sensor(interval_s=2.0, white_m=3.0)  # soon read
 ONE_TENTH_NM = 0.1
 A_HUNDREDTH_DEG_M = 1113.0  # of latitude
 LIMIT = AltitudeLimit("reversal", "at or above", 1402.0, None)
@@ -44,7 +46,7 @@ def track_of(procedure: Procedure, time_s: Any, east_m: Any, north_m: Any, **mor
 
 def reversal(procedure: Procedure, **plan: Any) -> Track:
     method = {"procedure turn": "45/180", "teardrop": "teardrop"}.get(procedure.reversal, "hold")
-    return flown(procedure, method, **plan).track
+    return flown(procedure, method, COARSE, **plan).track
 
 
 def thinned(track: Track, kept: Any, time_s: Any = None) -> Track:

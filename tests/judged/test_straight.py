@@ -34,3 +34,15 @@ def test_four_hundred_tracks_scatter_as_the_doubt_says():
     over_sigma = [(fit.track_relative_deg - TRACK_DEG) / fit.track_sigma_deg for fit in fits if fit is not None]
     assert len(over_sigma) == 400
     assert 0.93 < float(np.sqrt(np.mean(np.square(over_sigma)))) < 1.07
+
+
+def test_without_recorded_positions_the_smoothed_ones_count_as_two_that_are_independent() -> None:
+    """30 s at 60 m/s, 61 moments of 5 m each that share their noise: each as doubtful as 61/2 of them together."""
+    time = np.arange(0.0, 60.5, 0.5)
+    motion = motion_of(time, 60.0 * time, 0.0 * time, sigma_m=5.0)
+    fit = straight_fit(motion, 10.0, 40.0)
+    assert fit is not None
+    offsets = np.linspace(-15.0, 15.0, 61)
+    expected = np.degrees(5.0 * np.sqrt(61.0 / 2.0) / np.sqrt(np.sum(offsets**2)) / 60.0)
+    assert fit.track_sigma_deg == pytest.approx(expected, rel=1e-6)
+    assert abs(fit.track_relative_deg) == pytest.approx(180.0)
