@@ -59,9 +59,10 @@ def parts_of(
         found += [(index, one) for one in find_straight_ins(flight, plan, sure[index], others)]
     approaches = [
         one
-        for attempts, (_, plan) in zip(sure, pairs, strict=True)
+        for attempts, (_, plan) in zip(shared, pairs, strict=True)
         if plan.procedure.reversal != "holding"
         for one in attempts
+        if _came_back(one)
     ]
     found = [each for each in found if not _ends_approach(each[1], approaches)]
     kept: list[tuple[int, StraightIn]] = []
@@ -84,10 +85,14 @@ def unclaimed(flight: Flight, attempts: Sequence[Attempt], parts: Sequence[Flown
 
 
 def _is_sure(attempt: Attempt) -> bool:
-    """Whether it was begun over the fix, flown in a known shape, and came back to the fix established."""
-    established = any(moment is not None for moment in attempt.established_s)
+    """Whether it came back, established on the way."""
+    return _came_back(attempt) and any(moment is not None for moment in attempt.established_s)
+
+
+def _came_back(attempt: Attempt) -> bool:
+    """Whether it was begun over the fix, flown in a known shape, and came back to the fix."""
     over = attempt.passages[0].distance_m <= OVER_FIX_M
-    return over and attempt.complete and established and attempt.flown_as != "other"
+    return over and attempt.complete and attempt.flown_as != "other"
 
 
 def _ends_approach(one: StraightIn, approaches: Sequence[Attempt]) -> bool:
@@ -108,9 +113,9 @@ def _overlap(one: StraightIn, other: StraightIn) -> bool:
 
 def _is_its_beginning(attempt: Attempt, straight: StraightIn) -> bool:
     """Whether a doubtful attempt begins or ends with the straight-in: it is the way from it, or to it."""
-    ends_s = attempt.passages[-1].at_s
-    near = min(abs(attempt.first_passage_s - straight.passed_s), abs(ends_s - straight.passed_s)) < SAME_S
-    return not _is_sure(attempt) and near
+    begins = abs(attempt.first_passage_s - straight.passed_s) < SAME_S
+    ends = abs(attempt.passages[-1].at_s - straight.passed_s) < SAME_S
+    return (begins and not _is_sure(attempt)) or (ends and not _came_back(attempt))
 
 
 def _in_time(

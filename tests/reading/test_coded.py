@@ -316,3 +316,54 @@ def test_an_approach_named_by_its_guidance_alone_gets_those_that_fit(coded):
 def test_airports_that_begin_alike_are_likelier(coded):
     with pytest.raises(CodedProcedureError, match=r'has no airport "XXHQ"\. Did you mean XXHF'):
         procedures(coded, "XXHQ")
+
+
+def with_finals() -> list[str]:
+    """The VOR approach again, with a step-down fix at KOBEL's place on the final and a transition without a turn."""
+    hrf = {"fix": "HRF", "fix_section": "D "}
+    lines = [line for line in coded_records.approaches() if "S12" in line[13:19]]
+    route = [line for line in lines if line[19] == "S"]
+    step = coded_records.leg(
+        "S12", "S", "", "025", "CF", fix="STEPA", description="E  S", navaid="HRF", course="1180", rule="+",
+        first="03000",
+    )  # fmt: skip
+    straight = [
+        coded_records.leg("S12", "A", "WESTO", "010", "IF", fix="WESTO", description="E  A"),
+        coded_records.leg("S12", "A", "WESTO", "020", "TF", **hrf, description="V   ", rule="+", first="05000"),
+    ]
+    return [*(line for line in lines if line not in route), *straight, route[0], step, *route[1:]]
+
+
+def test_step_down_fixes_the_missed_approach_and_nopt_courses_are_read(tmp_path):
+    """STEPA lies 2 NM from the station on the final course, WESTO 10 NM out on 270 degrees true from it."""
+    from pyproj import Geod
+
+    ellipsoid = Geod(ellps="WGS84")
+
+    def degrees(value, width, hemispheres):
+        whole, minutes = divmod(abs(value) * 60.0, 60.0)
+        seconds = round((minutes - int(minutes)) * 6000.0)
+        return f"{hemispheres[value < 0]}{int(whole):0{width}d}{int(minutes):02d}{seconds:04d}"
+
+    points = list(coded_records.points())
+    for ident, course, miles in (("STEPA", 127.0, 2.0), ("WESTO", 270.0, 10.0)):
+        longitude, latitude, _ = ellipsoid.fwd(-101.5, 46.2, course, miles * 1852.0)
+        points.append(coded_records.waypoint(ident, degrees(latitude, 2, "NS"), degrees(longitude, 3, "EW")))
+    path = tmp_path / "cycle"
+    lines = [*(text.ljust(132) for text in coded_records.HEADER), *points, *with_finals(), *coded_records.ends()]
+    path.write_bytes(("\n".join(lines) + "\n").encode("latin-1"))
+    procedure = coded_procedure(path, "XXHF", "S12")
+    (step,) = procedure.steps
+    assert step.ident == "STEPA"
+    assert step.distance_m == pytest.approx(2.0 * 1852.0, abs=20.0)  # two decimals of a mile
+    assert step.low_m == pytest.approx(3000 * 0.3048)
+    assert procedure.missed_approach is not None
+    assert procedure.missed_approach.before_runway_m == 0.0
+    assert procedure.missed_approach.climb_to_m is not None
+    # from the west the course to the station is 090 true
+    assert procedure.is_no_reversal_course(90.0)
+    assert not procedure.is_no_reversal_course(98.0)
+    text = procedure_file_from_coded(path, "XXHF", "S12")
+    written = tmp_path / "written.toml"
+    written.write_text(text, encoding="utf-8")
+    assert read_procedure(written).steps[0].low_m == step.low_m

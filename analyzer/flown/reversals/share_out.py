@@ -30,12 +30,15 @@ class ShareOutSettings:
         So does a track over the fix that is off the inbound course by this much.
     way_on_s : float
         A last lap that lasts so long and never came back to the fix is the way on to something else.
+    apart_m : float
+        Fixes farther from each other than this are passed by different parts of a lesson.
     """
 
     overlap_s: float = 40.0
     fix_m: float = 0.5 * METRES_PER_NM
     course_deg: float = 20.0
     way_on_s: float = 450.0
+    apart_m: float = 5.0 * METRES_PER_NM
     established: float = 3.0
     side: float = 2.0
     shape: float = 1.0
@@ -110,7 +113,7 @@ def share_out(
         if any(_overlap_s(one, each) > settings.overlap_s for each in rivals):
             continue
         way_on = not one.is_whole and not one.came_round
-        if way_on and any(each.is_whole and _way_on(one, each) for each in rivals):
+        if way_on and any(each.is_whole and _way_on(one, each, pairs, settings) for each in rivals):
             notes.append(_left_out(one, pairs[one.number][1]))
             continue
         kept.append(one)
@@ -213,8 +216,17 @@ def _overlap_s(one: _Candidate, other: _Candidate) -> float:
     return min(one.to_s, other.to_s) - max(one.from_s, other.from_s)
 
 
-def _way_on(one: _Candidate, whole: _Candidate) -> bool:
-    """Whether an attempt begins in the span of a whole one, from its arrival to the end of its final."""
+def _way_on(
+    one: _Candidate, whole: _Candidate, pairs: Sequence[tuple[Flight, Plan]], settings: ShareOutSettings
+) -> bool:
+    """Whether an attempt begins in the span of a whole one, from its arrival to the end of its final.
+
+    One that came back to a fix far from the other's is no way on from it, badly flown or not.
+    """
+    fix = pairs[whole.number][1].procedure.fix
+    away_m = float(np.hypot(*pairs[one.number][1].frame.along_cross_m(fix.latitude_deg, fix.longitude_deg)))
+    if one.attempt.complete and away_m > settings.apart_m:
+        return False
     return whole.attempt.start_s <= one.from_s <= whole.attempt.end_s
 
 

@@ -4,6 +4,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Any
 
+from analyzer.reading.coded.chart_values import chart_values
 from analyzer.reading.coded.coded_file import CodedFile, own_stations
 from analyzer.reading.coded.legs import (
     NotUsableError,
@@ -170,6 +171,7 @@ def _procedure_keys(
     if kind == "RNAV" and leg.approach[:1] not in "RHPJ":
         remarks.append("The records name no station for this course: RNAV guidance is taken.")
     remarks += _add_end(keys, place, final_route(approach))
+    keys |= chart_values(keys, approach, leg, place.station)
     remarks.append("The minimum descent altitude is not coded: enter it from the chart as altitudes_ft.final.")
     return keys, tuple(remarks)
 

@@ -15,7 +15,7 @@ from analyzer.reading.coded.stored_index import open_coded_file
 from analyzer.reading.procedure_file.read import procedure_from_mapping
 from analyzer.units import likely_words
 
-_TABLES = ("fix", "course", "guidance", "limits", "altitudes_ft", "runway")
+_TABLES = ("fix", "course", "guidance", "limits", "altitudes_ft", "final_fix", "missed_approach", "runway")
 #: a course reversal is asked for more often than the hold of a missed approach, so it is looked for first
 _PREFERRED = ("PI", "HF", "HA", "HM")
 
@@ -196,12 +196,16 @@ def _toml(reversal: CodedReversal, cycle: Cycle | None) -> str:
     ]
     lines += [f"# {remark}" for remark in reversal.remarks]
     lines += ["", f"title = {_value(mapping['title'])}", f"reversal = {_value(mapping['reversal'])}"]
+    if "no_reversal_from" in mapping:
+        lines.append(f"no_reversal_from = {_value(mapping['no_reversal_from'])}")
     for table in _TABLES:
         keys = mapping.get(table)
         if keys:
             lines += ["", f"[{table}]", *(f"{key} = {_value(value)}" for key, value in keys.items())]
             if table == "altitudes_ft":
                 lines.append("# final = { at_or_above = ... }")
+    for step in mapping.get("step", ()):
+        lines += ["", "[[step]]", *(f"{key} = {_value(value)}" for key, value in step.items())]
     if cycle is not None:
         lines += ["", "[source]", f"name = {_value(f'coded cycle {cycle.code}')}"]
         lines += [f"in_force_from = {cycle.first_day}", f"in_force_until = {cycle.next_day}"]
