@@ -93,15 +93,29 @@ def without(track: Track, from_s: float, to_s: float) -> Track:
     )
 
 
-def test_an_outage_in_the_reversal_turn_is_told_and_one_on_the_leg_is_not() -> None:
+def test_an_outage_that_a_turn_fills_hides_nothing() -> None:
+    """24 s in the middle of a turn of a minute: it was going on, and where it ends shows how."""
+    track = flown("45/180", 1.0)
+    (whole,) = assessed(track).attempts
+    turn = whole.attempt.phase("reversal turn")
+    assert turn is not None
+    middle_s = 0.5 * (turn.start_s + turn.end_s)
+    cut = assessed(without(track, middle_s - 12.0, middle_s + 12.0))
+    assert cut.doubts == ()
+    assert [one.scores.result for one in cut.attempts] == [whole.scores.result]
+    assert [one.attempt.flown_as for one in cut.attempts] == ["45/180"]
+
+
+def test_an_outage_that_leaves_open_what_was_flown_is_told_and_one_on_the_leg_is_not() -> None:
     track = flown("45/180", 1.0)
     (whole,) = assessed(track).attempts
     turn = whole.attempt.phase("reversal turn")
     outbound = whole.attempt.phase("outbound")
     assert turn is not None
     assert outbound is not None
+    # 90 s about a turn of a minute: half a minute of legs is lost with it
     middle_s = 0.5 * (turn.start_s + turn.end_s)
-    cut = assessed(without(track, middle_s - 12.0, middle_s + 12.0))
+    cut = assessed(without(track, middle_s - 45.0, middle_s + 45.0))
     assert [one.scores.result for one in cut.attempts] == ["not assessed"]
     assert "outage_in_turn" in codes(cut)
     middle_s = 0.5 * (outbound.start_s + outbound.end_s)

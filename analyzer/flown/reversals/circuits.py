@@ -25,6 +25,8 @@ class CircuitSettings:
     behind_wind_s: float = 90.0  # and of drift in that turn
     flying_mps: float = 15.0  # slower, it is on the ground: that speed says nothing of the turn's room
     usual_mps: float = 60.0  # where it never flies faster
+    wide_s: float = 20.0  # a turn under way at the passage, or begun so soon after it, is the one at the fix,
+    wide_deg: float = 100.0  # and of this size at least it may carry the circuit behind by its own diameter
     longest_s: float = 2400.0  # out and back
     least_open_s: float = 20.0  # a track that ends sooner after the fix shows no reversal
     farthest_m: float = figure("us.remain_within.most").value * METRES_PER_NM  # the longest procedure turn
@@ -83,7 +85,8 @@ def find_circuits(
     groups: list[list[Circuit]] = []
     index = 0
     while index < len(passed):
-        circuit, used = _circuit_from(index, passed, motion, turns, procedure, room_m)
+        room_here_m = max(room_m, _wide_turn_m(passed[index].at_s, turns, air))
+        circuit, used = _circuit_from(index, passed, motion, turns, procedure, room_here_m)
         if circuit is None:
             index += 1
             continue
@@ -196,6 +199,21 @@ def _room_m(air: AirMotion) -> float:
     speed = float(np.median(flying)) if len(flying) else CIRCUITS.usual_mps
     wind = float(np.hypot(air.wind_along_mps, air.wind_cross_mps))
     return CIRCUITS.behind_m + CIRCUITS.behind_s * speed + CIRCUITS.behind_wind_s * wind
+
+
+def _wide_turn_m(passage_s: float, turns: tuple[FlownTurn, ...], air: AirMotion) -> float:
+    """How far behind the fix a shallow turn outbound may carry: half a turn is its diameter wide."""
+    for turn in turns:
+        if (
+            turn.start_s < passage_s + CIRCUITS.wide_s
+            and turn.end_s > passage_s
+            and abs(turn.degrees) > CIRCUITS.wide_deg
+        ):
+            turning = (air.time_s >= turn.start_s) & (air.time_s <= turn.end_s)
+            way_m = float(np.sum(air.speed_mps[turning])) * float(air.time_s[1] - air.time_s[0])
+            drift_m = float(np.hypot(air.wind_along_mps, air.wind_cross_mps)) * (turn.end_s - turn.start_s)
+            return CIRCUITS.behind_m + 2.0 * way_m / float(np.radians(abs(turn.degrees))) + drift_m
+    return 0.0
 
 
 def _came_round(turns: tuple[FlownTurn, ...], from_s: float, to_s: float) -> bool:

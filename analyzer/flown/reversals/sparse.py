@@ -17,6 +17,11 @@ MOST_SECONDS_AT_ALL = 30.0
 OUTAGE_INTERVALS = 3.0
 #: ... across which the track over the ground changes by more than this
 OUTAGE_TURN_DEG = 30.0
+#: A pause that a turn fills hides nothing: the turn was going on, and where it ends shows how. What counts is the time
+#: that the turn leaves over, in which it is not known when it began or ended, or whether something else was flown.
+MOST_SECONDS_OPEN = MOST_SECONDS_IN_TURNS
+#: a flight's turns are alike; rates between which its middle one is taken to have filled a pause: noise shows others
+_FILLING_DEG_S = (1.5, 6.0)
 _EITHER_SIDE_S = 3.0
 
 
@@ -80,17 +85,18 @@ def _interval_in_turns_s(attempt: Attempt, time_s: FloatArray) -> float:
 
 
 def _outage(attempt: Attempt, motion: Motion, time_s: FloatArray, middle_s: float) -> Iterator[QualityNote]:
-    """Note the longest pause of the record in a turn of the reversal."""
+    """Note the longest pause of the record in a turn of the reversal that leaves open what was flown in it."""
     first_s, last_s = _reversal_span_s(attempt)
     steps = np.diff(time_s)
     long = steps > max(MOST_SECONDS_IN_TURNS, OUTAGE_INTERVALS * middle_s)
     long &= (time_s[1:] > first_s) & (time_s[:-1] < last_s)
     worst: tuple[float, float] | None = None
     for place in np.flatnonzero(long).tolist():
-        if _turned_deg(motion, float(time_s[place]), float(time_s[place + 1])) < OUTAGE_TURN_DEG:
+        begin_s, end_s = float(time_s[place]), float(time_s[place + 1])
+        if not _is_open(attempt, motion, begin_s, end_s):
             continue
         if worst is None or steps[place] > worst[1]:
-            worst = (float(time_s[place]), float(steps[place]))
+            worst = (begin_s, end_s - begin_s)
     if worst is None:
         return
     text = (
@@ -100,9 +106,17 @@ def _outage(attempt: Attempt, motion: Motion, time_s: FloatArray, middle_s: floa
     yield _note("outage_in_turn", text, ("manoeuvre",), attempt)
 
 
-def _turned_deg(motion: Motion, from_s: float, to_s: float) -> float:
-    """Return by how much the track over the ground differs across a pause, degrees."""
-    before, after = np.searchsorted(motion.time_s, [from_s - _EITHER_SIDE_S, to_s + _EITHER_SIDE_S])
+def _is_open(attempt: Attempt, motion: Motion, begin_s: float, end_s: float) -> bool:
+    """Return whether a pause of the record leaves open what was flown in it."""
+    before, after = (
+        min(int(np.searchsorted(motion.time_s, at_s)), len(motion) - 1)
+        for at_s in (max(begin_s - _EITHER_SIDE_S, 0.0), end_s + _EITHER_SIDE_S)
+    )
+    lasts_s = float(motion.time_s[after] - motion.time_s[before])
     track = motion.track_true_deg
-    last = len(track) - 1
-    return float(np.abs(difference_deg(track[min(max(before, 0), last)], track[min(after, last)])))
+    turned_deg = float(np.abs(difference_deg(track[before], track[after])))
+    if turned_deg < OUTAGE_TURN_DEG:
+        return False
+    rates = [abs(turn.mean_rate_deg_s) for _, _, turn in attempt.turns]
+    rate = float(np.clip(np.median(rates) if rates else _FILLING_DEG_S[0], *_FILLING_DEG_S))
+    return lasts_s - 2.0 * _EITHER_SIDE_S - turned_deg / rate > MOST_SECONDS_OPEN

@@ -58,6 +58,7 @@ class OffsetTurnSettings:
     leaves_deg: float = 20.0  # it ends at least so far off the outbound course, by its ground track
     heads_off_deg: float = 10.0  # and by its heading, off which a strong wind may take as much as half of a 45
     farther_by_deg: float = 12.0  # and farther off than it began: a capture ends nearer
+    through_deg: float = 32.0  # or on its other side, at least so far off: capture and offset turn flown as one
     from_within_deg: float = 40.0  # and begins no farther off than this
     back_within_s: float = 200.0  # the reversal turn follows within this: three minutes on the leg are no 45/180
     back_least_deg: float = 110.0  # and is at least this large, unless the track ends in it
@@ -282,7 +283,10 @@ def _offset_turn(
     after_air = 180.0 - abs(relative_heading_deg(air, turn.end_s))
     # leaving the course by as much as the turn brings; a capture ends nearer to the outbound course
     farther_deg = 0.5 * (after + after_air) - 0.5 * (before + before_air)
-    if after < OFFSET.leaves_deg or after_air < OFFSET.heads_off_deg or farther_deg < OFFSET.farther_by_deg:
+    through = min(after, after_air) > OFFSET.through_deg and size > max(before, before_air) + OFFSET.through_deg
+    if after < OFFSET.leaves_deg or after_air < OFFSET.heads_off_deg:
+        return None
+    if farther_deg < OFFSET.farther_by_deg and not through:
         return None
     if min(before, before_air) > OFFSET.from_within_deg:
         return None
