@@ -7,6 +7,7 @@ import numpy as np
 from analyzer.flown.motion.flyable import not_flyable
 from analyzer.flown.motion.gap_bridges import mended_at_edges
 from analyzer.flown.motion.local_polynomial import local_polynomial
+from analyzer.flown.motion.rounded_turns import rounding
 from analyzer.flown.motion.velocity_path import steadied_path
 from analyzer.given import Frame, QualityNote, Track
 from analyzer.units import BoolArray, FloatArray, robust_sigma
@@ -38,7 +39,7 @@ class Motion:
     turn_rate_deg_s : array
         Rate of the ground track, positive to the right.
     position_sigma_m, speed_sigma_mps, track_sigma_deg, turn_rate_sigma_deg_s : array
-        1 sigma of the above.
+        1 sigma of the above: noise, and in coarse recordings what a curve through few positions rounds off.
     in_gap : array of bool
         Moments inside a gap of the recording, where the state is only bridged.
     noise_m : float
@@ -51,6 +52,8 @@ class Motion:
         Acceleration over the ground.
     recorded_scatter_m : float, optional
         1 sigma of the recorded positions about the path, where velocity columns show the path better than they do.
+    speed_noise_mps, turn_rate_noise_deg_s : array, optional
+        The part of noise alone of the sigmas; None where it is all of them.
     """
 
     time_s: FloatArray
@@ -70,6 +73,8 @@ class Motion:
     along_mps2: FloatArray | None = None
     cross_mps2: FloatArray | None = None
     recorded_scatter_m: float | None = None
+    speed_noise_mps: FloatArray | None = None
+    turn_rate_noise_deg_s: FloatArray | None = None
 
     def __len__(self) -> int:
         return len(self.time_s)
@@ -170,6 +175,11 @@ def estimate_motion(track: Track, frame: Frame) -> tuple[Motion, tuple[QualityNo
     # to the right is from -along towards +cross: the sense in which the angle (-along, cross) grows
     lateral = (-along_mps * fit.curvature[:, 1] + cross_mps * fit.curvature[:, 0]) / safe_speed
     turn_rate = np.degrees(lateral / safe_speed)
+    rounded = rounding(fit, at_s, samples.time_s, position, samples.weight, half_s, degree, samples.interval_s)
+    speed_noise = noise_m * fit.slope_factor
+    rate_noise = np.degrees(noise_m * fit.curvature_factor / safe_speed)
+    speed_sigma = np.hypot(speed_noise, rounded.slope)
+    rate_rounded = np.hypot(np.degrees(rounded.curvature / safe_speed), rounded.unseen_deg_s)
     motion = Motion(
         time_s=at_s,
         along_m=fit.value[:, 0],
@@ -177,10 +187,10 @@ def estimate_motion(track: Track, frame: Frame) -> tuple[Motion, tuple[QualityNo
         along_mps=along_mps,
         cross_mps=cross_mps,
         turn_rate_deg_s=turn_rate,
-        position_sigma_m=np.hypot(noise_m * fit.value_factor, place_sigma_m),
-        speed_sigma_mps=noise_m * fit.slope_factor,
-        track_sigma_deg=np.degrees(noise_m * fit.slope_factor / safe_speed),
-        turn_rate_sigma_deg_s=np.degrees(noise_m * fit.curvature_factor / safe_speed),
+        position_sigma_m=np.sqrt((noise_m * fit.value_factor) ** 2 + place_sigma_m**2 + rounded.value**2),
+        speed_sigma_mps=speed_sigma,
+        track_sigma_deg=np.degrees(speed_sigma / safe_speed),
+        turn_rate_sigma_deg_s=np.hypot(rate_noise, rate_rounded),
         in_gap=gap,
         noise_m=noise_m,
         inbound_true_deg=frame.inbound_true_deg,
@@ -188,6 +198,8 @@ def estimate_motion(track: Track, frame: Frame) -> tuple[Motion, tuple[QualityNo
         along_mps2=fit.curvature[:, 0],
         cross_mps2=fit.curvature[:, 1],
         recorded_scatter_m=None if steadied is None else steadied.position_scatter_m,
+        speed_noise_mps=speed_noise,
+        turn_rate_noise_deg_s=rate_noise,
     )
     return motion, notes
 

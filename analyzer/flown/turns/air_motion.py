@@ -56,14 +56,19 @@ def air_motion(motion: Motion, frame: Frame, wind: Wind | None) -> AirMotion:
         rate = motion.turn_rate_deg_s
     else:
         rate = np.degrees((-along * motion.cross_mps2 + cross * motion.along_mps2) / safe**2)
-    sigma = motion.turn_rate_sigma_deg_s * np.maximum(motion.groundspeed_mps, 2.0) / safe
+    # turns are told from noise: what a curve rounds off them has no part in it
+    rate_sigma = (
+        motion.turn_rate_noise_deg_s if motion.turn_rate_noise_deg_s is not None else motion.turn_rate_sigma_deg_s
+    )
+    speed_sigma = motion.speed_noise_mps if motion.speed_noise_mps is not None else motion.speed_sigma_mps
+    sigma = rate_sigma * np.maximum(motion.groundspeed_mps, 2.0) / safe
     heading = unwrap_deg(np.degrees(np.arctan2(cross, -along)))
     return AirMotion(
         time_s=motion.time_s,
         heading_deg=heading,
         rate_deg_s=np.where(speed < TOO_SLOW_FOR_A_HEADING_MPS, 0.0, rate),
         rate_sigma_deg_s=sigma,
-        heading_sigma_deg=np.degrees(motion.speed_sigma_mps / safe),
+        heading_sigma_deg=np.degrees(speed_sigma / safe),
         speed_mps=speed,
         method="ground track" if wind is None else "air heading",
         wind_along_mps=float(wind_along),

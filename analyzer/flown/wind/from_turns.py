@@ -83,17 +83,17 @@ def estimate_wind(motion: Motion, frame: Frame, known_speed_mps: FloatArray | No
     start = _circle(chords)
     if start is None:
         return WindEstimate(None, "The flight turns too little to tell wind from airspeed.")
-    best: tuple[float, FloatArray, FloatArray, float] | None = None
-    for memory in WANDER_MEMORIES_S:
-        for sigma in WANDER_SIGMAS_MPS:
-            fitted = _fit(chords, start, sigma, memory)
-            if fitted is not None and (best is None or fitted[0] < best[0]):
-                best = (*fitted, sigma)
-    if best is None:
+    fits = [
+        (*fitted, sigma)
+        for memory in WANDER_MEMORIES_S
+        for sigma in WANDER_SIGMAS_MPS
+        if (fitted := _fit(chords, start, sigma, memory)) is not None
+    ]
+    if not fits:
         return WindEstimate(
             None, "The flight turns too little to tell wind from airspeed: none fits its ground speeds."
         )
-    _, estimate, covariance, wander = best
+    estimate, covariance, wander = _averaged(fits)
     tas = float(estimate[2])
     worst = float(np.sqrt(np.max(np.linalg.eigvalsh(covariance[:2, :2]))))
     if worst > SIGMA_LIMIT_MPS:
@@ -209,17 +209,45 @@ def _fit(
             inverse = np.linalg.inv(normal)
         except np.linalg.LinAlgError:
             return result
-        step = inverse @ (white_design.T @ white_rest)
+        gain = inverse @ np.linalg.solve(factor.T, white_design).T
+        step = gain @ rest
         estimate = estimate + step
         left = white_rest - white_design @ step
         criterion = float(left @ left + 2.0 * np.sum(np.log(np.diag(factor))) + np.linalg.slogdet(normal)[1])
-        result = (criterion, estimate.copy(), inverse)
+        result = (criterion, estimate.copy(), _about_the_mean(gain, process, covariance))
         # a chord over a bad position stands out of its whitened neighbours
         weight = np.minimum(weight, 1.0 / (1.0 + np.clip(np.abs(left) / 3.5 - 1.0, 0.0, None) ** 2))
         if not np.all(np.isfinite(estimate)) or np.hypot(*estimate[:2]) > 150.0:
             return None
         if np.max(np.abs(step)) < 0.01:
             break
+    return result
+
+
+def _averaged(fits: list[tuple[float, FloatArray, FloatArray, float]]) -> tuple[FloatArray, FloatArray, float]:
+    """Return estimate, covariance and wander over all sizes and memories of the wander, each as likely as it fits.
+
+    A flight of ten minutes shows neither well: the likeliest alone would claim more than is known.
+    """
+    criterion = np.array([fit[0] for fit in fits])
+    share = np.exp(-0.5 * (criterion - np.min(criterion)))
+    share /= np.sum(share)
+    estimates = np.array([fit[1] for fit in fits])
+    middle = share @ estimates
+    apart = estimates - middle
+    covariance = np.einsum("i,ijk->jk", share, np.array([fit[2] for fit in fits])) + (apart * share[:, None]).T @ apart
+    return middle, covariance, float(share @ np.array([fit[3] for fit in fits]))
+
+
+def _about_the_mean(gain: FloatArray, process: FloatArray, covariance: FloatArray) -> FloatArray:
+    """Covariance of wind and airspeed about what they were on this flight.
+
+    The airspeed that is told is the mean of what was flown: how far that mean lies from the one of endless flights by
+    the same pilot is part of what was measured, not of its error.
+    """
+    seen = gain.copy()
+    seen[2] -= 1.0 / len(process)
+    result: FloatArray = seen @ process @ seen.T + gain @ (covariance - process) @ gain.T
     return result
 
 
