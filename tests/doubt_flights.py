@@ -1,7 +1,9 @@
 """Thirty-two seeded flights, and how the errors of what was read from them compare with the stated sigmas.
 
 Procedures, winds, airspeeds, recorders and pilots are drawn; the seeds are never chosen by their outcome. What is
-compared is an error over its own 1 sigma: honest doubts make it a little under or about one, root mean square.
+compared is an error over its own 1 sigma: honest doubts make it about one, root mean square. What a single recording
+can't show of itself and the program allows for is drawn as it is allowed for: where satellite positions lie as a whole,
+and the constant errors of an airspeed and a heading column.
 """
 
 from dataclasses import dataclass, replace
@@ -11,7 +13,8 @@ import numpy as np
 
 from analyzer.flown import Flight, read_flight
 from analyzer.flown.altitude.altimeter_record import altitude_record
-from analyzer.given import AltitudeLimit, Guidance, Options, Place, Procedure, frame_of
+from analyzer.flown.wind.from_columns import AIRSPEED_ERROR, HEADING_ERROR_DEG
+from analyzer.given import AltitudeLimit, Guidance, Options, Place, Procedure, Track, frame_of
 from analyzer.judged.measurements.containment import POSITION_SIGMA_M
 from analyzer.judged.measurements.turns import measure_turns
 from analyzer.planned import Plan
@@ -59,7 +62,25 @@ def flown(seed: int) -> Flown:
         columns=COLUMNS, speed_sigma_mps=float(draw.uniform(0.3, 1.0)),
         angle_sigma_deg=float(draw.uniform(0.5, 2.0)),
     )  # fmt: skip
-    return fly(procedure(method, bool(draw.random() < 0.5)), plan, seed=seed, sensor=sensor)
+    flight = fly(procedure(method, bool(draw.random() < 0.5)), plan, seed=seed, sensor=sensor)
+    return replace(flight, track=_with_constant_errors(flight.track, draw))
+
+
+def _with_constant_errors(track: Track, draw: np.random.Generator) -> Track:
+    """Move a track as a whole, and give its columns the constant errors that columns have."""
+    north_m, east_m, factor, turned = draw.standard_normal(4)
+    north_m, east_m = POSITION_SIGMA_M * north_m, POSITION_SIGMA_M * east_m
+    sensors = dict(track.sensors)
+    if sensors:
+        sensors["tas_mps"] = sensors["tas_mps"] * (1.0 + AIRSPEED_ERROR * factor)
+        sensors["heading_true_deg"] = np.mod(sensors["heading_true_deg"] + HEADING_ERROR_DEG * turned, 360.0)
+    per_degree_m = 60.0 * NM
+    return replace(
+        track,
+        latitude_deg=track.latitude_deg + north_m / per_degree_m,
+        longitude_deg=track.longitude_deg + east_m / per_degree_m / np.cos(np.radians(FIX.latitude_deg)),
+        sensors=sensors,
+    )
 
 
 @cache

@@ -5,7 +5,7 @@ The patterns: 45 degrees, a leg, 180 degrees back (AIM 5-4-9 a 1); 80 degrees an
 
 import pytest
 
-from analyzer.flown.reversals.method import _name_offset
+from analyzer.flown.reversals.method import _cheapest, _name_offset
 from analyzer.flown.reversals.turn_roles import TurnRoles
 from tests.hand_flown import turn
 
@@ -48,3 +48,14 @@ def test_without_a_turn_back_the_offset_turn_alone_says_it(offset_deg: float, na
 def test_of_a_turn_back_that_the_track_cuts_short_the_size_says_nothing() -> None:
     assert named(45.0, 60.0, -30.0, cut_short=True) == "45/180"
     assert named(80.0, 1.0, -30.0, cut_short=True) == "80/260"
+
+
+def test_a_name_near_the_line_says_which_other_it_may_be() -> None:
+    """A third as likely is one nat apart."""
+    assert _cheapest({"racetrack": 0.5, "teardrop": 4.0, "other": 6.0}, "Seen.") == ("racetrack", ("Seen.",))
+    name, words = _cheapest({"racetrack": 1.4, "teardrop": 0.5, "other": 6.0}, "Seen.")
+    assert name == "teardrop"
+    assert words[1].endswith("it may as well be a racetrack.")
+    name, words = _cheapest({"racetrack": 6.2, "teardrop": 9.0, "other": 6.0}, "Seen.")
+    assert name == "other"
+    assert "one of neither shape" in words[1]

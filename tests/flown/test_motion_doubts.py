@@ -12,6 +12,7 @@ import pytest
 
 from analyzer.flown.motion.motion import estimate_motion, smoothing_half_width_s
 from analyzer.given import Frame, Track
+from tests.benchmarks.calibration.flights import flown, motion_ratios
 
 FRAME = Frame(46.2, -101.5, 125.0)
 NOISE_M, SPEED_MPS = 4.0, 60.0
@@ -49,6 +50,20 @@ def errors_over_sigma() -> dict[str, float]:
 def test_the_stated_sigma_is_the_spread_of_the_errors(what: str) -> None:
     low, high = BAND
     assert low < errors_over_sigma()[what] < high
+
+
+@pytest.mark.parametrize("interval_s", [3.0, 5.0])
+def test_the_doubts_of_coarse_rows_count_what_is_rounded_off_a_turn(interval_s: float) -> None:
+    """Whole reversals by hand, a few hundred rows each: errors at neighbouring rows are alike, so the band is wide.
+
+    Noise alone would leave a track's errors at 1.3 sigma and a turn rate's at 4.7 with a row every 5 s.
+    """
+    found: dict[str, list[np.ndarray]] = {}
+    for seed in range(600, 604):
+        for name, ratios in motion_ratios(flown(seed, interval_s, "positions")).items():
+            found.setdefault(name, []).append(ratios)
+    spread = {name: float(np.sqrt(np.mean(np.concatenate(each) ** 2))) for name, each in found.items()}
+    assert all(0.75 < value < 1.25 for value in spread.values()), spread
 
 
 def test_the_noise_is_estimated_from_the_data() -> None:

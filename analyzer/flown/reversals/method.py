@@ -63,6 +63,7 @@ class LegSettings:
     carried_off_from: float = 0.2  # from this share of the width on,
     carried_off_ramp: float = 0.4  # fully so this much farther
     other_nats: float = 6.0  # a leg that is so far from both patterns is neither
+    near_nats: float = 1.0  # another name that is at least a third as likely is told as well
     shortest_leg_s: float = 8.0  # shorter, its heading is still that of the turn before
     later_part: float = 0.45  # the heading is read from here on, when the turn at the fix and its correction are over
     usual_rate_deg_s: float = figure("turn.standard_rate").value  # for the width, where there is no turn back
@@ -136,7 +137,16 @@ def name_method(
         + (0.0 if is_teardrop else _beside_nats(beside_m - LEG.teardrop_beside * width, width)),
         "other": LEG.other_nats + (LEG.charted_other * LEG.charted_nats if is_teardrop else 0.0),
     }
-    return min(costs, key=costs.__getitem__), (words,)
+    return _cheapest(costs, words)
+
+
+def _cheapest(costs: dict[FlownAs, float], words: str) -> tuple[FlownAs, tuple[str, ...]]:
+    """Return the likeliest name, and the doubt about it where the next one is nearly as likely."""
+    first, second = sorted(costs, key=costs.__getitem__)[:2]
+    if costs[second] - costs[first] > LEG.near_nats:
+        return first, (words,)
+    other = "one of neither shape" if "other" in (first, second) else f"a {second}"
+    return first, (words, f"Near the line between two shapes: it may as well be {other}.")
 
 
 def _beside_nats(amiss_m: float, width_m: float) -> float:

@@ -11,7 +11,7 @@ AIRSPEED_ERROR = 0.03  # 1 sigma of an airspeed column's calibration, common pra
 HEADING_ERROR_DEG = 3.0  # 1 sigma of a heading column's constant error (deviation, rounded variation), common practice
 SCATTER_MPS = 1.0  # 1 sigma of what is left from moment to moment, at least
 FLYING_PART = 0.7  # of the usual airspeed: slower is taken as on the ground or about to be
-INDEPENDENT_S = 15.0  # gusts and lags are alike over so long
+INDEPENDENT_S = (4.0, 30.0)  # gusts, lags and smoothing are alike over about so long: the record shows how long
 
 
 def wind_from_columns(motion: Motion, frame: Frame, heading_true_deg: FloatArray, tas_mps: FloatArray) -> Wind | None:
@@ -52,22 +52,24 @@ def wind_from_columns(motion: Motion, frame: Frame, heading_true_deg: FloatArray
     observed = np.concatenate([east - air_east, north - air_north])
     prior = np.diag([0.0, 0.0, 1.0 / AIRSPEED_ERROR**2, 1.0 / np.radians(HEADING_ERROR_DEG) ** 2])
     step = float(np.median(np.diff(motion.time_s[index]))) if len(index) > 1 else 1.0
-    share = min(1.0, step / INDEPENDENT_S)
+    independent_s = 15.0  # to begin with
     scatter = SCATTER_MPS
     weight = np.ones(len(observed))
     solution = np.zeros(4)
     covariance = np.eye(4)
     for _ in range(6):
+        share = min(1.0, step / independent_s)
         normal = (design * (weight * share / scatter**2)[:, None]).T @ design + prior
         solution = np.linalg.solve(normal, design.T @ (weight * share / scatter**2 * observed))
         covariance = np.linalg.inv(normal)
         rest = observed - design @ solution
         scatter = max(SCATTER_MPS, robust_sigma(rest))
         weight = np.minimum(1.0, 2.0 * scatter / np.maximum(np.abs(rest), 1e-9))
+        independent_s = _alike_s(np.clip(rest, -3.0 * scatter, 3.0 * scatter).reshape(2, -1), step)
     if scatter > 6.0 or abs(solution[2]) > 0.2 or abs(np.degrees(solution[3])) > 20.0:
         return None  # the columns contradict the path: wrong units, a frozen gyro, a heading that is a track
     tas = float(np.median(tas_mps[index])) * (1.0 + float(solution[2]))
-    tas_sigma = np.hypot(scatter * np.sqrt(INDEPENDENT_S / max(step * len(index), 1.0)), COLUMN_AIRSPEED_SIGMA_MPS)
+    tas_sigma = np.hypot(scatter * np.sqrt(independent_s / max(step * len(index), 1.0)), COLUMN_AIRSPEED_SIGMA_MPS)
     tas_variance = float(tas_sigma**2 + tas**2 * covariance[2, 2])
     upper = (
         float(covariance[0, 0]),
@@ -78,6 +80,19 @@ def wind_from_columns(motion: Motion, frame: Frame, heading_true_deg: FloatArray
         tas_variance,
     )
     return Wind(float(solution[0]), float(solution[1]), tas, upper, "heading and airspeed columns")
+
+
+def _alike_s(rest: FloatArray, step_s: float) -> float:
+    """How long what is left over stays alike, shape (2, n): its autocorrelation, summed up to its first zero."""
+    left = rest - np.mean(rest, axis=1, keepdims=True)
+    power = float(np.sum(left**2))
+    total = 1.0
+    for lag in range(1, min(left.shape[1] - 1, int(INDEPENDENT_S[1] / step_s) + 1)):
+        alike = float(np.sum(left[:, lag:] * left[:, :-lag])) / max(power, 1e-12)
+        if alike <= 0.0:
+            break
+        total += 2.0 * alike
+    return float(np.clip(step_s * total, *INDEPENDENT_S))
 
 
 def better_of(first: Wind | None, second: Wind | None) -> Wind | None:

@@ -19,7 +19,8 @@ LONGEST_CHORD_S = 8.0  # in long flights: still but a small part of a turn
 MOST_CHORDS = 140
 ITERATIONS = 6
 SAME_WIND_M = 25.0 * METRES_PER_NM  # wind far from the procedure is another wind
-WANDER_SIGMAS_MPS = (0.05, 0.3, 0.7, 1.5, 4.0)
+#: the largest is not an aircraft's but that of received positions whose times are seconds off
+WANDER_SIGMAS_MPS = (0.05, 0.3, 0.7, 1.5, 4.0, 7.0, 12.0)
 WANDER_MEMORIES_S = (15.0, 60.0, 240.0)
 SIGMA_LIMIT_MPS = 5.0 * MPS_PER_KNOT  # a wind less well known than this is called not known
 HOPELESS_KT = 60.0  # a larger figure says no more than that nothing is known

@@ -4,7 +4,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from analyzer.flown import Flight, read_flight
+from analyzer.flown import Motion, read_flight
+from analyzer.flown.motion.motion import estimate_motion
 from analyzer.given import frame_of
 from analyzer.planned import Plan
 from analyzer.synthesis import HUMAN, Flight as Flown, FlightPlan, Sensor, fly
@@ -20,7 +21,6 @@ COLUMNS: dict[str, tuple[str, ...]] = {
     "all": ("groundspeed_mps", "track_true_deg", "tas_mps", "heading_true_deg"),
 }
 AWAY_FROM_END_S = 15.0
-ALIKE_S = 30.0  # of one flight so many moments apart count as new ones, when the spread of a spread is worked out
 
 
 @dataclass(frozen=True)
@@ -50,47 +50,42 @@ def flown(seed: int, interval_s: float, columns: str) -> Flown:
     return fly(procedure(method, bool(draw.random() < 0.5)), plan, seed=seed, sensor=sensor)
 
 
-def _read(one: Flown) -> Flight:
-    return read_flight(one.track, Plan(one.procedure, frame_of(one.procedure)))
+def motion_ratios(one: Flown, motion: Motion | None = None) -> dict[str, FloatArray]:
+    """Errors of position, speed, track and turn rate over their stated sigmas, away from the ends and from gaps."""
+    if motion is None:
+        motion, _ = estimate_motion(one.track, frame_of(one.procedure))
+    state, time = one.state, motion.time_s
+    sure = ~motion.in_gap & (time > AWAY_FROM_END_S) & (time < time[-1] - AWAY_FROM_END_S)
+    at = time[sure] + one.recording.first_s
+
+    def off(name: str) -> FloatArray:
+        return np.asarray(getattr(motion, name)[sure] - np.interp(at, state.time_s, getattr(state, name)))
+
+    angle = np.unwrap(np.arctan2(state.cross_mps, -state.along_mps))
+    was_track = np.interp(at, state.time_s, angle)
+    was_rate = np.degrees(np.interp(at, state.time_s, np.gradient(angle, state.time_s)))
+    track = np.degrees(np.angle(np.exp(1j * (np.radians(motion.track_relative_deg[sure]) - was_track))))
+    place, speed = (np.tile(sigma[sure], 2) for sigma in (motion.position_sigma_m, motion.speed_sigma_mps))
+    return {
+        "position": np.concatenate([off("along_m"), off("cross_m")]) / place,
+        "speed": np.concatenate([off("along_mps"), off("cross_mps")]) / speed,
+        "track": track / motion.track_sigma_deg[sure],
+        "turn rate": (motion.turn_rate_deg_s[sure] - was_rate) / motion.turn_rate_sigma_deg_s[sure],
+    }
 
 
 def doubts(seed: int, interval_s: float, columns: str) -> Doubts:
     """Fly, record and read one flight, and compare."""
     one = flown(seed, interval_s, columns)
-    flight = _read(one)
-    motion, state = flight.motion, one.state
-    time = motion.time_s
-    sure = ~motion.in_gap & (time > AWAY_FROM_END_S) & (time < time[-1] - AWAY_FROM_END_S)
-    at = time[sure] + one.recording.first_s
-
-    def true(name: str) -> FloatArray:
-        return np.interp(at, state.time_s, getattr(state, name))
-
-    along, cross = motion.along_m[sure] - true("along_m"), motion.cross_m[sure] - true("cross_m")
-    place = motion.position_sigma_m[sure]
-    angle = np.unwrap(np.arctan2(state.cross_mps, -state.along_mps))
-    was_track = np.interp(at, state.time_s, angle)
-    was_rate = np.degrees(np.interp(at, state.time_s, np.gradient(angle, state.time_s)))
-    track = np.degrees(np.angle(np.exp(1j * (np.radians(motion.track_relative_deg[sure]) - was_track))))
-    ratios = {
-        "position": np.concatenate([along, cross]) / np.tile(place, 2),
-        "speed": np.concatenate(
-            [motion.along_mps[sure] - true("along_mps"), motion.cross_mps[sure] - true("cross_mps")]
-        )
-        / np.tile(motion.speed_sigma_mps[sure], 2),
-        "track": track / motion.track_sigma_deg[sure],
-        "turn rate": (motion.turn_rate_deg_s[sure] - was_rate) / motion.turn_rate_sigma_deg_s[sure],
-        "wind": np.array([]),
-        "airspeed": np.array([]),
-    }
+    flight = read_flight(one.track, Plan(one.procedure, frame_of(one.procedure)))
+    ratios = motion_ratios(one, flight.motion) | {"wind": np.array([]), "airspeed": np.array([])}
     wind = flight.wind
     if wind is not None and wind.covariance is not None:
         ee, en, _, nn, _, tt = wind.covariance
         blows = np.radians(one.truth.wind_from_deg_true + 180.0)
         was = one.truth.wind_speed_mps * np.array([np.sin(blows), np.cos(blows)])
         miss = np.array([wind.east_mps, wind.north_mps]) - was
-        whitened = np.linalg.solve(np.linalg.cholesky([[ee, en], [en, nn]]), miss)
-        ratios["wind"] = whitened
+        ratios["wind"] = np.linalg.solve(np.linalg.cholesky([[ee, en], [en, nn]]), miss)
         if wind.tas_mps is not None:
             ratios["airspeed"] = np.array([(wind.tas_mps - one.truth.tas_mps) / np.sqrt(tt)])
     return Doubts(ratios)
