@@ -19,7 +19,7 @@ COMPONENTS = {"wind": 2, "airspeed": 1, "bank": 1, "farthest": 1}
 WIDE = {
     False: {"bank": "0.8: the ends of a turn are better known than is said"},
     True: {
-        "wind": "0.55: what wind and columns leave over is taken for 1 m/s at least, gusts included, and there are none",
+        "wind": "0.55: what columns leave over counts for 1 m/s at least, with gusts, and there are none here",
         "airspeed": "0.57: the same, and 0.3 m/s for an indicator's lag",
         "bank": "0.8: as without columns",
     },

@@ -61,7 +61,8 @@ def test_the_likelihood_is_that_of_the_model_written_out() -> None:
     """Airspeeds wander by 1 m/s with a memory of 60 s.
 
     A chord's velocity is the difference of two positions of 2 m over 4 s: a variance of 2 (2/4)^2, and neighbours share
-    one position: a covariance of -(2/4)^2 along both directions.
+    one position: a covariance of -(2/4)^2 along both directions. The airspeed that is told is the mean of what was
+    flown, so that the wander counts by what the estimate makes of it less that mean.
     """
     given = chords()
     found = _fit(given, np.array([6.0, -9.0, 60.0]), 1.0, 60.0)
@@ -84,7 +85,12 @@ def test_the_likelihood_is_that_of_the_model_written_out() -> None:
                 model[i, j] -= 0.25 * (design[i, :2] @ design[j, :2])
     inverse = np.linalg.inv(model)
     normal = design.T @ inverse @ design
-    assert covariance == pytest.approx(np.linalg.inv(normal), rel=0.02, abs=1e-4)
+    wander = np.exp(-np.abs(given.time_s[:, None] - given.time_s[None, :]) / 60.0)
+    gain = np.linalg.inv(normal) @ design.T @ inverse
+    off_mean = gain - np.outer([0.0, 0.0, 1.0], np.full(30, 1.0 / 30.0))
+    expected = off_mean @ wander @ off_mean.T + gain @ (model - wander) @ gain.T
+    assert covariance == pytest.approx(expected, rel=0.02, abs=1e-4)
+    assert covariance[:2, :2] == pytest.approx(np.linalg.inv(normal)[:2, :2], rel=0.02, abs=1e-4)
     step = np.linalg.solve(normal, design.T @ inverse @ rest)
     assert np.abs(step).max() < 0.02, "the best values are best"
     left = rest - design @ step

@@ -55,15 +55,14 @@ def rounding(
         return Rounding(nothing, nothing, nothing, 0.0)
     wide = local_polynomial(at_s, time_s, series, weight, WIDER * half_width_s, degree)
     reach = max(1, round(NEIGHBOURS * half_width_s / float(at_s[1] - at_s[0])))
+
+    def off(share: float, one: FloatArray, other: FloatArray) -> FloatArray:
+        return share * _around(np.sqrt(0.5 * np.sum((one - other) ** 2, axis=1)), reach)
+
     return Rounding(
-        *(
-            share * _around(np.sqrt(0.5 * np.sum((one - other) ** 2, axis=1)), reach)
-            for share, one, other in (
-                (VALUE_SHARE, fit.value, wide.value),
-                (SLOPE_SHARE, fit.slope, wide.slope),
-                (CURVATURE_SHARE, fit.curvature, wide.curvature),
-            )
-        ),
+        off(VALUE_SHARE, fit.value, wide.value),
+        off(SLOPE_SHARE, fit.slope, wide.slope),
+        off(CURVATURE_SHARE, fit.curvature, wide.curvature),
         UNSEEN_DEG_S * interval_s,
     )
 
