@@ -385,3 +385,5 @@ def test_the_cursor_says_a_finding_to_the_foot(browser: Any, tmp_path: Path) -> 
         said = re.search(r"(\d+) ft low", opened.page.locator(".why li").first.text_content())
         opened.page.locator(".why .sign-button").first.click()
         assert opened.page.locator("[data-read=limit]").text_content() == f"{said[1]} ft low"
+        beyond = int(said[1]) - 100  # the 100 ft either way that an exact altitude is held within
+        assert opened.page.locator("[data-value=margin]").text_content() == f"−{beyond}"

@@ -30,6 +30,7 @@ CHIPS = (
     ("rolled out short", ("outbound heading", -16.7, -40.4), 0.23, "Outbound heading 24° more left → 0.23 NM short"),
     ("primary area", ("rate of turn", 1.9, 3.0), 0.0, "Turn at 3.0°/s → inside the area"),
     ("overshoot", ("turn onto the course", 9.0, 0.0), 0.0, "Turn in 9 s sooner → on course"),
+    ("roll-out point", ("outbound distance", 4.6, 4.0), 0.04, "Turn back at 4.0 NM → 0.04 NM from there"),
     ("overshoot", ("outbound time", 53.0, 59.0), 0.98, "Outbound 59 seconds, with the rest"),
 )
 

@@ -28,6 +28,13 @@ class Attempt {
     const judged = this.cursor.judged.find(each => Math.abs(each[0] - this.time) < 0.06);
     return judged ? judged[1] : between(this.cursor.altitude, at);
   }
+  marginAt(at) {
+    const margin = between(this.cursor.margin_plot, at), altitude = this.altitudeAt(at), recorded = between(this.cursor.altitude, at);
+    if (margin === null || altitude === null || altitude === recorded) { return margin; }
+    const low = nearest(this.cursor.low, at), high = nearest(this.cursor.high, at);
+    const above = low === null || (high !== null && altitude - low > high - altitude);
+    return margin + (above ? recorded - altitude : altitude - recorded);
+  }
   move(time, follow) {
     const c = this.cursor;
     this.time = held(time, c.t0, this.end());
@@ -36,7 +43,7 @@ class Attempt {
       altitude: this.altitudeAt(at),
       along: scaled(between(c.along, at), 1000),
       deflection: scaled(between(c.deflection, at), 1000),
-      margin_plot: between(c.margin_plot, at),
+      margin_plot: this.marginAt(at),
       track: scaled(nearest(c.track, at), 10),
       track_plot: scaled(nearest(c.track_plot, at), 10),
       rate: scaled(between(c.rate, at), 100),

@@ -3,7 +3,7 @@ const WORDS = {
   altitude: v => grouped(Math.round(v.altitude / 10) * 10),
   margin: v => grouped(Math.round(v.margin_plot)).replace("-", "−"),
   needle: (v, c) => c.full_deg ? Math.round(Math.abs(v.deflection) * c.full_deg) + "° " + (v.deflection > 0 ? "R" : "L")
-    : Math.round(Math.abs(v.deflection) * 100) + " % " + (v.deflection > 0 ? "R" : "L"),
+    : (Math.abs(v.deflection) > 1 ? "full " : Math.round(Math.abs(v.deflection) * 100) + " % ") + (v.deflection > 0 ? "R" : "L"),
   track: v => String(Math.round(v.track) % 360 || 360).padStart(3, "0") + "°",
   rate: v => Math.abs(v.rate).toFixed(1) + (Math.abs(v.rate) < 0.05 ? "" : v.rate > 0 ? " R" : " L"),
   speed: v => String(Math.round(v.speed)),

@@ -31,8 +31,8 @@ MOST_ADVICE = 3
 AT_THE_END_S = 10.0  # an unfinished reversal that ends nearer to the track's end than this was cut off by it
 
 
-def attempt_view(assessment: Assessment, assessed: AssessedAttempt) -> AttemptView:
-    """One reversal as the page shows it."""
+def attempt_view(assessment: Assessment, assessed: AssessedAttempt, count: int | None = None) -> AttemptView:
+    """One reversal as the page shows it; `count` is how many the page holds, by default those of the assessment."""
     attempt, judgement, scores = assessed.attempt, assessed.judgement, assessed.scores
     bands = phase_bands(attempt.phases, attempt.laps)
     series = series_of(assessment, attempt.start_s, attempt.end_s, attempt)
@@ -43,12 +43,12 @@ def attempt_view(assessment: Assessment, assessed: AssessedAttempt) -> AttemptVi
     effects = effect_views(assessed.causes)
     spans = segment_spans(assessed)
     unfinished = _unfinished(assessment, assessed)
-    count = len(assessment.attempts)
+    count = len(assessment.attempts) if count is None else count
     name = f"{attempt.flown_as}" if not attempt.entry else f"{attempt.flown_as}, {attempt.entry} entry"
     laps = f", {attempt.laps} laps" if attempt.laps > 1 else ""
     return AttemptView(
         number=attempt.number,
-        title=(f"Reversal {attempt.number} of {count}: " if count > 1 else "") + f"Flown as {name}{laps}",
+        title=(f"Reversal {attempt.number} of {count}, flown as" if count > 1 else "Flown as") + f" {name}{laps}",
         result=wording.sentence(scores.result)[:-1],
         tone=TONES.get(scores.result, "plain"),
         headline=headline(assessed, findings, effects, unfinished),
@@ -228,7 +228,7 @@ def _timing_fact(assessed: AssessedAttempt) -> str:
     if "manoeuvre" in assessed.withheld:
         return ""
     if timing is None:
-        return "no timed leg"
+        return "no timed leg" if assessed.judgement.timing == "not assessed" else "leg by distance"
     text = f"{timing.leg} {wording.seconds(timing.leg_s)}, charted {wording.seconds(timing.planned_s)}"
     if timing.wind_adjusted_s is None:
         return text

@@ -39,6 +39,8 @@ def _doing(cause: Cause) -> str:
         return "Track the outbound course"
     if cause.name == "outbound time":
         return f"Outbound {clock_words(cause.asked)}"
+    if cause.name == "outbound distance":
+        return f"Turn back at {cause.asked:.1f} NM"
     if cause.name == "offset leg time":
         return f"Offset leg {clock_words(cause.asked)}"
     if cause.name == "offset turn":

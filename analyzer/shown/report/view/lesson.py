@@ -35,7 +35,10 @@ def lesson_view(lesson: Lesson, made_at: datetime | None = None) -> ReportView:
     place = _common_end([part.procedure.title for part in lesson.parts])
     names = [_without_end(part.procedure.title, place) for part in flown or lesson.parts]
     title = lesson.parts[0].options.title or ", ".join(names) + place
-    told = [(one.attempt.first_passage_s, part, attempt_view(part, one)) for _, part, one in lesson.in_order]
+    told = [
+        (one.attempt.first_passage_s, part, attempt_view(part, one, len(lesson.in_order)))
+        for _, part, one in lesson.in_order
+    ]
     told += [
         (one.straight.passed_s, lesson.parts[index], straight_in_view(lesson.parts[index], one, number))
         for number, (index, one) in enumerate(lesson.straight_ins, 1)
