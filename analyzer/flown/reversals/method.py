@@ -31,7 +31,7 @@ class OffsetSettings:
     pause_45_s: float = 14.0  # a 45/180 has a level leg at least so long; a minute is customary, hurried ones exist
     pause_80_s: float = 5.0  # the roll from bank to bank of an 80/260 takes no longer
     pause_spread_s: float = 6.0
-    pause_most: float = 16.0  # the wind may stretch a pause: it counts no more than four spreads
+    pause_most: float = 25.0  # the wind may stretch a pause: it counts no more than five spreads
     cut_short_s: float = 3.0  # a turn that ends so near to the end of the track is cut short by it
 
 
