@@ -245,3 +245,12 @@ def test_markup_in_every_field_stays_words(visitor):
         assert "'><i" not in page
         assert "{{7*7}}" in page or "data-bad" not in page
         assert "\u202e" not in page
+
+
+def test_a_lesson_put_away_leaves_the_list_and_comes_back(visitor):
+    visitor.post("/lessons/1/away", {"away": "yes"}, PLAIN)
+    assert "blown_80_260.gpx" not in visitor.get("/").text
+    assert "blown_80_260.gpx" in visitor.get("/?state=put+away").text
+    assert "Bring this lesson back" in visitor.get("/lessons/1").text
+    visitor.post("/lessons/1/away", {"away": "no"}, PLAIN)
+    assert "blown_80_260.gpx" in visitor.get("/").text

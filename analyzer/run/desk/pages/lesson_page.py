@@ -1,12 +1,12 @@
 """One lesson: what it waits for decides what is shown."""
 
-from flask import redirect, render_template
+from flask import redirect, render_template, request
 from werkzeug.wrappers import Response
 
 from analyzer.run.desk.app import the_desk
 from analyzer.run.desk.pages import debrief
 from analyzer.run.desk.pages.lesson_read import read_of
-from analyzer.run.desk.store.lessons import lesson_of
+from analyzer.run.desk.store.lessons import lesson_of, put_away
 from analyzer.run.desk.store.own_views import own_views_of_lesson
 from analyzer.run.desk.store.pilots import pilot_of
 
@@ -31,3 +31,10 @@ def card(lesson: int) -> str:
     with the_desk().store.reading() as view:
         one = lesson_of(view, lesson)
     return render_template("desk/card.html", lesson=one, read=read_of(one))
+
+
+def put(lesson: int) -> Response:
+    """Put a lesson away, which takes it out of the list and deletes nothing, or bring it back."""
+    with the_desk().store.writing() as change:
+        put_away(change, lesson, away=request.form.get("away") == "yes")
+    return redirect("/", 303)

@@ -17,6 +17,8 @@ from analyzer.run.desk.store.lessons import State
 from analyzer.run.desk.store.pilots import all_pilots
 
 MOST_LINES = 50
+#: shown as a state, though a lesson of any state may be put away
+PUT_AWAY = "put away"
 _FIELDS = ("q", "pilot", "chart", "code", "since", "until", "state")
 _STATES = {
     "received": "being read",
@@ -32,7 +34,9 @@ def show() -> str:
     start = max(0, request.args.get("start", 0, type=int))
     with the_desk().store.reading() as view:
         found = lesson_list(view, wanted(asked), start=start, most=MOST_LINES)
-        anything = bool(found.total) or bool(lesson_list(view, Wanted(), most=1).total)
+        anything = bool(found.total) or any(
+            lesson_list(view, Wanted(put_away=away), most=1).total for away in (False, True)
+        )
         pilots = [(str(one.id), one.name) for one in all_pilots(view)]
         charts = [(str(one.id), one.title) for one in all_charts(view, replaced=True)]
         codes = [(code, words.title_of(code)) for code in codes_seen(view)]
@@ -47,7 +51,7 @@ def show() -> str:
         pilots=pilots,
         charts=charts,
         codes=sorted(codes, key=lambda one: one[1]),
-        states=_STATES.items(),
+        states=[*_STATES.items(), (PUT_AWAY, "put away")],
         pages=_pages(asked, start, found.total),
         first=start + 1,
     )
@@ -65,6 +69,7 @@ def wanted(asked: Mapping[str, str]) -> Wanted:
         since=asked.get("since", "")[:10],
         until=asked.get("until", "")[:10],
         state=cast(State, state) if state in get_args(State) else None,
+        put_away=state == PUT_AWAY,
     )
 
 

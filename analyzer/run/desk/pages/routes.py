@@ -50,6 +50,7 @@ for _rule, _name, _view, _methods in (
     ("/", "lessons", "lessons.show", "GET"),
     ("/lessons/<int:lesson>", "lesson", "lesson_page.show", "GET"),
     ("/lessons/<int:lesson>/card", "card", "lesson_page.card", "GET"),
+    ("/lessons/<int:lesson>/away", "put_away", "lesson_page.put", "POST"),
     ("/lessons/<int:lesson>/chart", "choose", "choose.show", "GET"),
     ("/lessons/<int:lesson>/chart", "chosen", "choose.keep", "POST"),
     ("/lessons/<int:lesson>/coded", "coded_taken", "coded.take", "POST"),

@@ -55,7 +55,7 @@ function refuse(form, words) {
 }
 document.addEventListener("submit", async event => {
   const form = event.target.closest(".margin form");
-  if (!form) { return; }
+  if (!form || "plain" in form.dataset) { return; }
   event.preventDefault();
   const pressed = event.submitter, author = form.querySelector("[name=author]");
   if (form.matches("[data-margin]") && !(pressed && pressed.value)) { return; }
