@@ -221,3 +221,17 @@ def test_an_angular_needle_is_too_quick_within_a_mile_or_30_seconds_of_its_stati
     assert bool(near_station(one, frame_of(one), distance_nm * METRES_PER_NM, 0.0, speed_mps)) is near
     area = procedure(guidance=Guidance("RNAV", FIX, None, METRES_PER_NM))
     assert not near_station(area, frame_of(area), 0.0, 0.0, speed_mps)
+
+
+@pytest.mark.parametrize(
+    ("cross_m", "inside"),
+    [(1500.0, True), (2600.0, True), (2750.0, False), (400.0, True), (250.0, False), (-1500.0, False)],
+)
+def test_the_cone_stands_over_the_station_and_not_over_the_fix(cross_m: float, inside: bool) -> None:
+    """A station 1,500 m right of the course, abeam the fix; 1,000 m above it the cone of 50 degrees has 1,192 m."""
+    plain = procedure()
+    frame = frame_of(plain)
+    latitude, longitude = frame.latitude_longitude_from_along_cross(np.array([0.0]), np.array([1500.0]))
+    station = Place(float(latitude[0]), float(longitude[0]), "HRF", 579.0)
+    aside = replace(plain, guidance=replace(plain.guidance, station=station))
+    assert bool(in_cone(aside, frame, 0.0, cross_m, 1579.0)) is inside
