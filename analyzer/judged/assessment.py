@@ -79,7 +79,8 @@ class AssessedAttempt:
 class Assessment:
     """Everything that is known after all steps; the result file and the report are made from it.
 
-    `room` is what the flight's own speed and wind left of the primary area, None where one of the three is not known.
+    `room` is what the flight's own speed and wind left of the primary area, None where one of the three is not known;
+    `parts_told` is how many parts of a lesson are told together with it.
     """
 
     track: Track
@@ -95,6 +96,7 @@ class Assessment:
     notes: tuple[QualityNote, ...]
     options: Options = field(default_factory=Options)
     room: RoomLeft | None = None
+    parts_told: int = 1
 
     @property
     def doubts(self) -> tuple[str, ...]:

@@ -193,6 +193,8 @@ def test_a_lesson_without_names_and_places_is_shared_out_the_same(lesson: dict[s
     for parts in ("attempts", "straight_ins"):
         assert [one["procedure"] for one in unnamed[parts]] == [one["procedure"] for one in lesson[parts]]
         assert [one["result"] for one in unnamed[parts]] == [one["result"] for one in lesson[parts]]
-    said = repr(unnamed) + debrief.to_html()
+    page = debrief.to_html()
+    assert len(page.encode()) < 1_000_000, "the page of 70 minutes with five parts"
+    said = repr(unnamed) + page
     for name in ("Harrow", "HRF", "HFL", "SORVA", "SUDRO", "HOFFA", "2025-03", "Mar 2025", "-101.2", "-101.5"):
         assert name not in said, name

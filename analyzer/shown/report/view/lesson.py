@@ -1,12 +1,14 @@
 """The page of a lesson: the parts of one recording in the order of time, each by its own procedure."""
 
+from dataclasses import replace
 from datetime import datetime
 
 from analyzer.judged import Lesson
 from analyzer.shown.report.view import wording
 from analyzer.shown.report.view.attempt import attempt_view
 from analyzer.shown.report.view.procedure import procedure_table
-from analyzer.shown.report.view.report import report_view
+from analyzer.shown.report.view.report import areas_table, quality_lines, report_view
+from analyzer.shown.report.view.sources import methods, source_table
 from analyzer.shown.report.view.straight_in import straight_in_view
 from analyzer.shown.report.view.values import ReportView
 
@@ -30,6 +32,8 @@ def lesson_view(lesson: Lesson, made_at: datetime | None = None) -> ReportView:
             in_order = sorted((*own, *finals), key=lambda view: float(view.cursor["t0"]))
             return base._replace(attempts=tuple(in_order))
         return base
+    told_parts = len(lesson.in_order) + len(lesson.straight_ins)
+    lesson = replace(lesson, parts=tuple(replace(part, parts_told=told_parts) for part in lesson.parts))
     straight = {index for index, _ in lesson.straight_ins}
     flown = [part for index, part in enumerate(lesson.parts) if part.attempts or index in straight]
     place = _common_end([part.procedure.title for part in lesson.parts])
@@ -51,7 +55,7 @@ def lesson_view(lesson: Lesson, made_at: datetime | None = None) -> ReportView:
         procedure_table(part.procedure)._replace(caption=f"{part.procedure.title}, as understood")
         for part in lesson.parts
     ]
-    whole = [base, *(report_view(part, made_at) for part in flown if part is not lesson.parts[0])]
+    whole = [lesson.parts[0], *(part for part in flown if part is not lesson.parts[0])]
     said = tuple(wording.sentence(note.text) for note in lesson.notes)
     return base._replace(
         title=f"{title} · {base.flight} · debrief",
@@ -60,10 +64,12 @@ def lesson_view(lesson: Lesson, made_at: datetime | None = None) -> ReportView:
         attempts=attempts or base.attempts,
         procedure_table=tables[0],
         more_procedures=tuple(tables[1:]),
-        quality=tuple(dict.fromkeys((*said, *(line for view in whole for line in view.quality)))),
-        methods=tuple(dict.fromkeys(line for view in whole for line in view.methods)),
-        sources=base.sources._replace(rows=tuple(dict.fromkeys(row for view in whole for row in view.sources.rows))),
-        areas=base.areas._replace(rows=tuple(row for view in whole for row in view.areas.rows)),
+        quality=tuple(dict.fromkeys((*said, *(line for part in whole for line in quality_lines(part))))),
+        methods=tuple(dict.fromkeys(line for part in whole for line in methods(part))),
+        sources=base.sources._replace(
+            rows=tuple(dict.fromkeys(row for part in whole for row in source_table(part).rows))
+        ),
+        areas=base.areas._replace(rows=tuple(row for part in whole for row in areas_table(part).rows)),
     )
 
 

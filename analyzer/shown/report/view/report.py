@@ -41,10 +41,10 @@ def report_view(assessment: Assessment, made_at: datetime | None = None) -> Repo
         attempts=attempts,
         procedure_table=procedure_table(procedure),
         wind=_wind(assessment),
-        quality=_quality(assessment),
+        quality=quality_lines(assessment),
         methods=methods(assessment),
         sources=source_table(assessment),
-        areas=_areas(assessment),
+        areas=areas_table(assessment),
         cautions=CAUTIONS,
         made=_made(made_at),
     )
@@ -135,7 +135,8 @@ def _wind(assessment: Assessment) -> tuple[str, ...]:
     return tuple(lines)
 
 
-def _quality(assessment: Assessment) -> tuple[str, ...]:
+def quality_lines(assessment: Assessment) -> tuple[str, ...]:
+    """Return what is said of the recording."""
     track = assessment.track
     interval = f", one about every {wording.number(track.median_interval_s, 1)} s" if len(track) > 1 else ""
     lines = [f"{wording.number(len(track))} positions{interval}."]
@@ -153,7 +154,8 @@ def _quality(assessment: Assessment) -> tuple[str, ...]:
     return tuple(lines)
 
 
-def _areas(assessment: Assessment) -> TableView:
+def areas_table(assessment: Assessment) -> TableView:
+    """Return the protected areas with their sources."""
     rows = tuple(
         (Cell(area.name), Cell(area.criteria), Cell(area.reference), Cell(area.status), Cell(area.note))
         for area in assessment.protection

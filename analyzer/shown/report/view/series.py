@@ -76,7 +76,7 @@ def series_of(
     inside = np.flatnonzero((motion.time_s >= start_s - 1e-6) & (motion.time_s <= end_s + 1e-6))
     if inside.size == 0:
         inside = np.arange(len(motion))
-    most = max(FEWEST_SAMPLES, MOST_SAMPLES // max(1, len(assessment.attempts) // 2))
+    most = max(FEWEST_SAMPLES, MOST_SAMPLES // max(1, len(assessment.attempts) // 2, assessment.parts_told // 2))
     inside = inside if every_point else inside[:: 1 + (inside.size - 1) // most]
     time, along, cross = motion.time_s[inside], motion.along_m[inside], motion.cross_m[inside]
     altitude = _altitude(assessment, time)
