@@ -14,8 +14,9 @@ from analyzer.units import METRES_PER_NM
 
 #: own choices: a leg charted by time may end farther out than in still air, by up to this share of its length, to keep
 #: the turn on its side (ICAO Doc 8168 Vol I, second hand: allow for the wind in heading and timing), and a turn may end
-#: this far beyond the course where the charted leg allows no more
-FARTHER_SHARE, MOST_BEYOND_M = 0.3, 0.5 * METRES_PER_NM
+#: this far beyond the course where the charted leg allows no more: the first after a leg by time, the second after one
+#: by distance, whose end is fixed
+FARTHER_SHARE, MOST_BEYOND_M, MOST_BEYOND_FIXED_M = 0.3, 0.3 * METRES_PER_NM, 0.5 * METRES_PER_NM
 #: an open leg, as long as its turn needs, is no longer than this (own choice)
 MOST_OPEN_S = 240.0
 #: a leg charted as a time may take so many times as long in a headwind, to the same place over the ground; from the
@@ -86,11 +87,12 @@ def fly_teardrop(air: Air, charted: Charted, still: Air, farther_share: float = 
             Condition("outbound leg", longest, leg_s, "s", met=False),
         )
     beside = vy * leg_s + back_y
-    if -beside > MOST_BEYOND_M:
+    most_m = MOST_BEYOND_M if charted.distance_m is None else MOST_BEYOND_FIXED_M
+    if -beside > most_m:
         raise NoPlanError(
             f"the wind carries the turn {-beside / METRES_PER_NM:.1f} NM through the course from the charted leg; ask "
             "for vectors or another approach",
-            Condition("roll-out beyond the course", MOST_BEYOND_M, -beside, "m", met=False),
+            Condition("roll-out beyond the course", most_m, -beside, "m", met=False),
         )
     by_distance = charted.distance_m is not None
     end = LegEnd("time", clock_from="fix")
