@@ -5,7 +5,16 @@ from dataclasses import replace
 import numpy as np
 
 from analyzer.flown import chosen_altitude
-from analyzer.given import Options, Place, Procedure, QualityNote, RecordedAltitude, Track, course_and_distance
+from analyzer.given import (
+    Options,
+    Place,
+    Procedure,
+    QualityNote,
+    RecordedAltitude,
+    Track,
+    course_and_distance,
+    frame_of,
+)
 from analyzer.units import METRES_PER_FOOT, METRES_PER_NM, FloatArray
 
 #: farther from the fix than this all the time, a recording is of another place (own choice: no approach starts there)
@@ -100,7 +109,8 @@ def _in_the_right_unit(track: Track, procedure: Procedure, options: Options) -> 
     if found is None or _decided(track):
         return track
     kind, altitude = found
-    near = _distances_m(track.latitude_deg, track.longitude_deg, procedure.fix) < NEAR_M
+    # in the plane about the fix, where distances from it are exact, and ten times as fast as lines on the ellipsoid
+    near = np.hypot(*frame_of(procedure).east_north_m(track.latitude_deg, track.longitude_deg)) < NEAR_M
     near &= np.isfinite(altitude)
     if np.count_nonzero(near) < FEWEST_ROWS:
         return track

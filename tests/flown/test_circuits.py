@@ -125,15 +125,22 @@ def test_a_turn_round_begins_15_seconds_after_the_fix(start_s: float, circuits: 
     assert count(motion, [60.0], (turn(start_s, start_s + 50.0, 150.0),)) == circuits
 
 
-@pytest.mark.parametrize(("lap_s", "groups"), [(590.0, 1), (610.0, 2)])
-def test_laps_of_a_hold_follow_each_other_within_10_minutes(lap_s: float, groups: int) -> None:
+@pytest.mark.parametrize(
+    ("outbound_s", "lap_s", "groups"), [(60.0, 422.0, 1), (60.0, 442.0, 2), (120.0, 590.0, 1), (120.0, 610.0, 2)]
+)
+def test_laps_of_a_hold_follow_each_other_where_none_lasts_too_long(
+    outbound_s: float, lap_s: float, groups: int
+) -> None:
+    """Legs of a minute: 1.8 x (2 x 60 + 120) = 432 s; of two minutes 648 s, but never more than 10 minutes."""
+
     def lap(start_s: float) -> list[tuple[float, float]]:
         return [(start_s, 0.0), (start_s + 100.0, 3.0), (start_s + lap_s - 100.0, 3.0)]
 
     corners = [(0.0, 1.0), *lap(60.0), *lap(60.0 + lap_s), (60.0 + 2 * lap_s, 0.0), (1400.0, -1.0)]
     motion = path(*corners)
     passes = [60.0, 60.0 + lap_s, 60.0 + 2.0 * lap_s]
-    assert [len(one) for one in found(motion, passes, asked=HOLD)] == ([2] if groups == 1 else [1, 1])
+    asked = replace(HOLD, outbound_s=outbound_s)
+    assert [len(one) for one in found(motion, passes, asked=asked)] == ([2] if groups == 1 else [1, 1])
     assert [len(one) for one in found(motion, passes)] == [1, 1], (
         "reversals of a procedure turn are attempts of their own"
     )

@@ -161,8 +161,9 @@ PAIRS: dict[str, tuple[Scenario, Scenario]] = {
     ),
     "turned-on-unprotected-side": (Scenario(error=("wrong side", None)), Scenario()),
     "wrong-entry": (
-        Scenario("hold", plan={"entry": "teardrop", "arrival_track_true_deg": 125.0 + 98.0}),
-        Scenario("hold", plan={"entry": "teardrop", "arrival_track_true_deg": 125.0 + 107.0}),
+        # the sector of the direct entry ends 70 degrees to the other side; 5 degrees about it either entry is right
+        Scenario("hold", plan={"entry": "parallel", "arrival_track_true_deg": 125.0 - 58.0}),
+        Scenario("hold", plan={"entry": "parallel", "arrival_track_true_deg": 125.0 - 67.0}),
     ),
     "outbound-course-not-tracked": _errors("wrong heading", 9.5, 6.5, method="80/260"),
     "no-wind-correction": (
