@@ -46,7 +46,7 @@ class CircuitSettings:
     slow_mps: float = 51.4
     lap_turns_s: float = 120.0
     timed_spare: float = 1.8  # of a hold by time: two legs and two turns, and so much more for wind and clock
-    usual_leg_s: float = 60.0
+    usual_leg_s: float = 60.0 * figure("hold.leg.low").value
 
 
 CIRCUITS = CircuitSettings()

@@ -23,7 +23,7 @@ _STANDING_IN: tuple[tuple[str, Any], ...] = (
     ("course.turn_side", "right"),
     ("guidance.kind", "VOR"),
 )
-_TEARDROP_DEG = 30.0
+_BASE_TURN_DEG = 30.0  # between outbound course and the reciprocal, until it is typed (own choice, for the drawing)
 
 
 @dataclass(frozen=True)
@@ -74,7 +74,7 @@ def _stood_in(chart: CheckedChart) -> tuple[Procedure, str] | str:
             lacking.append(_label(key))
     if tables.get("reversal") == "teardrop" and "course.outbound_deg" in chart.missing:
         side = -1 if tables["course"].get("turn_side") == "left" else 1
-        outbound = float(reciprocal_deg(tables["course"]["inbound_deg"])) + side * _TEARDROP_DEG
+        outbound = float(reciprocal_deg(tables["course"]["inbound_deg"])) + side * _BASE_TURN_DEG
         _put(tables, "course.outbound_deg", outbound % 360.0)
         lacking.append(_label("course.outbound_deg"))
     if tables.get("course", {}).get("variation_deg") == "WMM":
