@@ -125,7 +125,7 @@ def test_markup_in_every_record_stays_text_on_every_page(desk):
         assert answer.headers["X-Content-Type-Options"] == "nosniff", path
 
 
-@pytest.mark.parametrize("words", [EVIL, LONG, "", "99999999999999999999"])
+@pytest.mark.parametrize("words", [EVIL, LONG])
 def test_whatever_stands_in_the_fields_of_every_form_is_answered_in_words(desk, words):
     visitor, pages = desk
     done = set()

@@ -96,7 +96,6 @@ def test_the_score_without_a_finding_by_hand(visitor):
     ("track", "procedure"),
     [
         ("blown_80_260.gpx", "ndb_a.toml"),
-        ("delay_hold.csv", "vor_12_hold.toml"),
         ("teardrop_entry.gpx", "rnav_30.toml"),
     ],
 )
