@@ -31,7 +31,7 @@ from analyzer.judged.causes import Causes, cause_finding, explain
 from analyzer.judged.cleared_parts import PartAsked, share_clearance
 from analyzer.judged.file_mistakes import CODE as MISTAKEN, file_mistake
 from analyzer.judged.findings import Case, Judgement, missing_reversal, rightly_straight_in
-from analyzer.judged.findings.judge import judge
+from analyzer.judged.findings.judging import judge
 from analyzer.judged.flight_card import FlightCard, card_for_plan, leaving_lines
 from analyzer.judged.measurements.asked_for import next_plan, planning_tas_mps
 from analyzer.judged.measurements.measure import measure_attempt

@@ -8,7 +8,7 @@ from analyzer.given import HoldClearance, Options, Procedure, ReversalExpected
 from analyzer.judged.assessment import AssessedAttempt
 from analyzer.judged.cleared_parts import PartAsked
 from analyzer.judged.findings import Case, Judgement, missing_reversal
-from analyzer.judged.findings.judge import judge_finals
+from analyzer.judged.findings.judging import judge_finals
 from analyzer.judged.lesson_parts import FlownPart
 from analyzer.judged.measurements.measure import measure_straight_in
 from analyzer.judged.measurements.values import AttemptMeasures

@@ -24,7 +24,7 @@ def circling(
 
 
 def test_the_doubt_is_that_of_a_mean_over_independent_stretches() -> None:
-    """1 m/s of scatter, alike over 15 s: in 360 s 24 of them. The wind: 1/24 = 0.0417 (m/s)^2 each way.
+    """1 m/s of scatter at least, alike over 4 s at least: in 360 s 90 of them. The wind: 1/90 (m/s)^2 each way.
 
     The airspeed: as much for its middle, as much again for the column's factor that is estimated along, and 0.3 m/s.
     """
@@ -33,8 +33,8 @@ def test_the_doubt_is_that_of_a_mean_over_independent_stretches() -> None:
     assert found is not None
     assert found.covariance is not None
     east, _, _, north, _, airspeed = found.covariance
-    assert (east, north) == pytest.approx((1.0 / 24.0, 1.0 / 24.0), rel=0.05)
-    assert airspeed == pytest.approx(2.0 / 24.0 + 0.09, rel=0.05)
+    assert (east, north) == pytest.approx((1.0 / 90.0, 1.0 / 90.0), rel=0.05)
+    assert airspeed == pytest.approx(2.0 / 90.0 + 0.09, rel=0.05)
 
 
 @pytest.mark.parametrize(("off_deg", "believed"), [(18.0, True), (-18.0, True), (22.5, False), (-22.5, False)])

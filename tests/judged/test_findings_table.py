@@ -13,7 +13,7 @@ from analyzer.given.procedure import AltitudeLimit, Guidance, Place, Procedure
 from analyzer.given.wind import wind_from
 from analyzer.judged.findings import CODES, Case, Finding, Judgement, missing_reversal
 from analyzer.judged.findings.altitude_words import altitude_remedy
-from analyzer.judged.findings.judge import judge
+from analyzer.judged.findings.judging import judge
 from analyzer.judged.measurements.cleared_values import AssignedMeasure, ClearedMeasure, CrossingMeasure
 from analyzer.judged.measurements.final_values import ArcMeasure
 from analyzer.judged.measurements.values import (

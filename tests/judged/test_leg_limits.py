@@ -11,7 +11,7 @@ import pytest
 from analyzer.flown import Attempt, Motion
 from analyzer.given import Clearance, HoldClearance, Place, frame_of
 from analyzer.judged.findings import Case, Judgement
-from analyzer.judged.findings.judge import judge
+from analyzer.judged.findings.judging import judge
 from analyzer.judged.measurements.legs import measure_leg_end
 from analyzer.judged.measurements.timing import measure_timing
 from analyzer.judged.measurements.values import LapMeasure, LegEnd, Timing

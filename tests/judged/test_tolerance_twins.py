@@ -11,7 +11,7 @@ import pytest
 from analyzer.given import Clearance, HoldClearance, frame_of, wind_from
 from analyzer.given.procedure import AltitudeLimit
 from analyzer.judged.findings import Case
-from analyzer.judged.findings.judge import judge
+from analyzer.judged.findings.judging import judge
 from analyzer.judged.measurements.final_values import ArcMeasure
 from analyzer.judged.measurements.values import (
     AltitudeMeasure,

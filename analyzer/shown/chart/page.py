@@ -81,7 +81,7 @@ def _windy(sheet: Briefed) -> Windy | None:
 
 def _drawn(scene: Scene, windy: Windy | None) -> PlanDrawing:
     plan, words = procedure_plan(scene)
-    legs = scene.nominal[0].legs
+    legs = scene.nominal[0].legs if scene.nominal else ()
     if windy is not None:
         legs, path = windy.plan.legs, path_points(scene, windy.plan.legs)
         west, south, east, north = plan.close_bounds

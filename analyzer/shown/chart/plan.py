@@ -123,9 +123,9 @@ def _course(axes: Axes, scene: Scene) -> None:
     _course_word(axes, scene, 0.55, 0.0, course_text(procedure, procedure.inbound_true_deg), -procedure.side)
     if procedure.reversal == "teardrop":
         angle = math.radians((procedure.outbound_true_deg - procedure.inbound_true_deg) % 360.0)
-        leg = scene.nominal[0].legs[0]
-        axes.plot(*scene.place_nm(leg.along_m, leg.cross_m), color=INK, linewidth=1.3, zorder=5)
-        middle = float(leg.along_m[-1]) * 0.55
+        along_m, cross_m = scene.outbound_m
+        axes.plot(*scene.place_nm(along_m, cross_m), color=INK, linewidth=1.3, zorder=5)
+        middle = float(along_m[-1]) * 0.55
         _course_word(
             axes,
             scene,
@@ -172,7 +172,7 @@ def _course_word(
 def _barb(axes: Axes, scene: Scene) -> None:
     """Draw the barb on the manoeuvring side with the charted headings off and back."""
     procedure = scene.procedure
-    start = float(scene.nominal[0].legs[0].along_m[-1])
+    start = float(scene.outbound_m[0][-1])
     heading = math.radians((procedure.offset_true_deg - procedure.inbound_true_deg) % 360.0)
     length = _BARB_NM * METRES_PER_NM
     end = (start - length * math.cos(heading), length * math.sin(heading))

@@ -19,6 +19,8 @@ from analyzer.planned import (
 from analyzer.standards import GUIDANCE, SPEEDS_ICAO
 from analyzer.units import METRES_PER_NM, MPS_PER_KNOT, FloatArray
 
+UNKNOWN_LEG_M = 5.0 * METRES_PER_NM  # how far out a course is drawn where neither chart nor path says (own choice)
+
 
 @dataclass(frozen=True)
 class Scene:
@@ -44,9 +46,23 @@ class Scene:
 
     @property
     def path_m(self) -> tuple[FloatArray, FloatArray]:
-        """Along and cross of the whole nominal path."""
+        """Along and cross of the whole nominal path; of the outbound leg where the charted values allow no path."""
+        if not self.nominal:
+            return self.outbound_m
         legs = self.nominal[0].legs
         return np.concatenate([leg.along_m for leg in legs]), np.concatenate([leg.cross_m for leg in legs])
+
+    @property
+    def outbound_m(self) -> tuple[FloatArray, FloatArray]:
+        """Along and cross of the nominal path's first leg, or of a straight one along the charted outbound course."""
+        if self.nominal:
+            return self.nominal[0].legs[0].along_m, self.nominal[0].legs[0].cross_m
+        procedure = self.procedure
+        length_m = procedure.outbound_m or procedure.remain_within_m or UNKNOWN_LEG_M
+        course_rad = np.radians(procedure.outbound_true_deg)
+        east, north = np.sin(course_rad), np.cos(course_rad)
+        along, cross = self.frame.along_cross_from_east_north(east, north)
+        return along * np.array([0.0, length_m]), cross * np.array([0.0, length_m])
 
     @property
     def furthest_m(self) -> float:
