@@ -117,3 +117,15 @@ def test_a_lesson_with_its_clearance_is_told_apart_and_its_fault_named(seed: int
     told = {(index, kind == "straight in", round(at_s / 30.0)) for index, kind, at_s in parts}
     assert told == {(part.procedure, part.method == "straight in", round(part.last_s / 30.0)) for part in one.parts}
     assert [code for _, code, _ in found if code in FAULTS.values()] == [FAULTS[fault]]
+
+
+def test_the_turn_away_from_a_hold_is_not_taken_for_a_turn_of_it() -> None:
+    """A hold of two laps with right turns as charted; then the flight leaves by the left, to its next part."""
+    one = whole_lesson(52020)
+    parts, found = found_in(one)
+    truth = one.parts[0].truth
+    assert truth is not None
+    assert not truth.wrong_side
+    assert parts[0][0] == one.parts[0].procedure
+    assert parts[0][2] == pytest.approx(one.parts[0].last_s, abs=SAME_S)
+    assert "turned-on-unprotected-side" not in {code for _, code, _ in found}

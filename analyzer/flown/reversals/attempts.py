@@ -146,7 +146,7 @@ def _attempt(
         turns=tuple(named),
         established_s=tuple(established),
         complete=last.end is not None,
-        wrong_side=_wrong_side(manoeuvres, motion, procedure, reading),
+        wrong_side=_wrong_side(_came_back(manoeuvres, group, established), motion, procedure, reading),
         evidence=evidence + reading.evidence,
     )
 
@@ -212,6 +212,12 @@ def _inbound_start_s(established_s: float, reversal: FlownTurn, later: tuple[Flo
         if turn.start_s <= established_s < turn.end_s:
             return turn.end_s
     return established_s
+
+
+def _came_back(manoeuvres: list[TurnRoles], group: list[Circuit], established: list[float | None]) -> list[TurnRoles]:
+    """Leave out a last lap after others that never came back on course: that is the way on to something else."""
+    way_on = len(group) > 1 and group[-1].end is None and established[-1] is None
+    return manoeuvres[:-1] if way_on else manoeuvres
 
 
 def _wrong_side(

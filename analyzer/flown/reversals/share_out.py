@@ -104,7 +104,9 @@ def share_out(
     candidates = [
         _Candidate(number, attempt, _fit(attempt, flight, plan, settings))
         for number, (flight, plan) in enumerate(pairs)
-        for attempt in (_flown_for_themselves(flight.attempts, settings) if several else flight.attempts)
+        for attempt in (
+            _flown_for_themselves(flight.attempts, plan.procedure.side, settings) if several else flight.attempts
+        )
     ]
     kept: list[_Candidate] = []
     notes: list[QualityNote] = []
@@ -129,12 +131,12 @@ def best_fit(flight: Flight, plan: Plan, settings: ShareOutSettings = SETTINGS) 
     return max((_fit(attempt, flight, plan, settings) for attempt in flight.attempts), default=None)
 
 
-def _flown_for_themselves(attempts: Sequence[Attempt], settings: ShareOutSettings) -> list[Attempt]:
+def _flown_for_themselves(attempts: Sequence[Attempt], side: int, settings: ShareOutSettings) -> list[Attempt]:
     """Leave out ways on: an open last lap without an end, and a way from one attempt to the next, never on course.
 
     In a lesson the flight goes on to its next part over the fix, which looks like the beginning of another circuit.
     """
-    kept = [_without_way_on(attempt, settings) for attempt in attempts]
+    kept = [_without_way_on(attempt, side, settings) for attempt in attempts]
     between = set()
     for before, one in pairwise(kept):
         last_s = before.last_inbound_passage_s
@@ -143,18 +145,21 @@ def _flown_for_themselves(attempts: Sequence[Attempt], settings: ShareOutSetting
     return [one for one in kept if one.first_passage_s not in between]
 
 
-def _without_way_on(attempt: Attempt, settings: ShareOutSettings) -> Attempt:
-    """Return an attempt without a last lap that never came back: so long none lasts."""
+def _without_way_on(attempt: Attempt, side: int, settings: ShareOutSettings) -> Attempt:
+    """Return an attempt without a last lap that never came back: so long none lasts, and its turns say nothing."""
     last_s = attempt.last_inbound_passage_s
     if attempt.complete or attempt.laps < 2 or last_s is None or attempt.end_s - last_s < settings.way_on_s:
         return attempt
     laps = attempt.laps - 1
     phases = tuple(phase for phase in attempt.phases if phase.lap <= laps)
+    turns = tuple(turn for turn in attempt.turns if turn[1] <= laps)
+    back = [flown for name, _, flown in turns if name == "reversal turn"]
     return replace(
         attempt,
         laps=laps,
         phases=(*phases, Phase("final", laps, last_s, attempt.end_s)),
-        turns=tuple(turn for turn in attempt.turns if turn[1] <= laps),
+        turns=turns,
+        wrong_side=attempt.wrong_side and any(flown.direction != side for flown in back),
         established_s=attempt.established_s[:laps],
         complete=True,
     )
