@@ -15,6 +15,7 @@ from analyzer.errors import OptionError, OutputError
 from analyzer.given.procedure import Procedure
 from analyzer.reading.procedure_file.read import procedure_from_mapping
 from analyzer.shown.chart.draw import chart_content, draw_chart, write_chart
+from analyzer.shown.chart.scene import scene_of
 from analyzer.shown.chart.words import CAUTION
 
 
@@ -159,3 +160,17 @@ def test_a_procedure_file_is_drawn_under_its_own_name(tmp_path: Path, monkeypatc
     assert "NDB-B" in (tmp_path / "ndb_b.html").read_text(encoding="utf-8")
     with pytest.raises(OptionError, match="no suffix"):
         write_chart(source, tmp_path / "chart")
+
+
+def test_charted_values_that_allow_no_path_are_drawn_with_the_outbound_course() -> None:
+    """18 degrees apart and a minute out: a turn at the standard rate ends far beyond the course."""
+    course = {"inbound_deg": 118, "outbound_deg": 280, "variation_deg": 7.0, "turn_side": "left"}
+    limits = {"remain_within_nm": 10, "outbound_min": 1}
+    procedure = procedure_from_mapping(mapping("teardrop", course=course, limits=limits), "chart.toml")
+    scene = scene_of(procedure, ())
+    assert not scene.nominal
+    along_m, cross_m = scene.outbound_m
+    # 18,520 m out, 18 degrees to the left of the reciprocal looking outbound, which is right looking inbound
+    assert (along_m[-1], cross_m[-1]) == pytest.approx((17_613.6, 5_723.0), abs=1.0)
+    for suffix in (".html", ".svg"):
+        assert chart_content(procedure, suffix)
