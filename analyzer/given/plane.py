@@ -66,13 +66,22 @@ class Frame:
 
     def east_north_m(self, latitude_deg: Any, longitude_deg: Any) -> tuple[Any, Any]:
         """Return east and north of the fix in metres, shapes as given."""
-        east, north = self._projection(longitude_deg, latitude_deg)
-        return east, north
+        return self._projected(longitude_deg, latitude_deg)
 
     def latitude_longitude_deg(self, east_m: Any, north_m: Any) -> tuple[Any, Any]:
         """Return latitude and longitude of points of the plane, shapes as given."""
-        longitude, latitude = self._projection(east_m, north_m, inverse=True)
+        longitude, latitude = self._projected(east_m, north_m, inverse=True)
         return latitude, longitude
+
+    def _projected(self, first: Any, second: Any, *, inverse: bool = False) -> tuple[Any, Any]:
+        """Project; one place alone goes as numbers: an array of one is taken for a number with a warning."""
+        places = np.broadcast_arrays(first, second)
+        shape = places[0].shape
+        if not shape or places[0].size != 1:
+            x, y = self._projection(first, second, inverse=inverse)
+            return x, y
+        x, y = self._projection(*(float(place.item()) for place in places), inverse=inverse)
+        return np.full(shape, x), np.full(shape, y)
 
     def along_cross_from_east_north(self, east: Any, north: Any) -> tuple[Any, Any]:
         """Return along and cross of a vector given east and north: positions, velocities or winds alike."""
