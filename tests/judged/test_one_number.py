@@ -19,7 +19,7 @@ from analyzer.synthesis import AUTOPILOT, FlightPlan, FlyingError, Sensor, fly
 from analyzer.units.factors import METRES_PER_NM, MPS_PER_KNOT
 from tests.judged.test_flight_card import DELAY, HOLD, TURN
 
-FLIGHTS = int(os.environ.get("ONE_NUMBER_FLIGHTS", "16"))
+FLIGHTS = int(os.environ.get("ONE_NUMBER_FLIGHTS", "12"))
 ERRORS = (
     None, ("no wind correction", None), ("long timing", 25.0), ("short timing", 20.0), ("wrong heading", 15.0),
     ("shallow bank", 8.0), ("overshoot", 900.0),

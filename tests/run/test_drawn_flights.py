@@ -15,7 +15,7 @@ from analyzer.errors import ProcedureFileError
 from analyzer.given.procedure import Procedure
 from analyzer.reading.procedure_file.read import procedure_from_mapping
 
-QUICK_EXAMPLES = 15
+QUICK_EXAMPLES = 10
 EXAMPLES = int(os.environ.get("DRAWN_EXAMPLES", QUICK_EXAMPLES))
 PROFILE = settings(
     max_examples=EXAMPLES,
