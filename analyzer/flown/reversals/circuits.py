@@ -25,7 +25,7 @@ class CircuitSettings:
     behind_wind_s: float = 90.0  # and of drift in that turn
     flying_mps: float = 15.0  # slower, it is on the ground: that speed says nothing of the turn's room
     usual_mps: float = 60.0  # where it never flies faster
-    wide_s: float = 20.0  # a turn under way at the passage, or begun so soon after it, is the one at the fix,
+    wide_s: float = 20.0  # own choices: a turn under way at the passage or begun so soon after is the one at the fix,
     wide_deg: float = 100.0  # and of this size at least it may carry the circuit behind by its own diameter
     longest_s: float = 2400.0  # out and back
     least_open_s: float = 20.0  # a track that ends sooner after the fix shows no reversal
@@ -45,7 +45,7 @@ class CircuitSettings:
     lap_spare: float = 1.5
     slow_mps: float = 51.4
     lap_turns_s: float = 120.0
-    timed_spare: float = 1.8  # of a hold by time: two legs and two turns, and so much more for wind and clock
+    timed_spare: float = 1.8  # of a hold by time: two legs and turns, so much more for wind and clock (own choice)
     usual_leg_s: float = 60.0 * figure("hold.leg.low").value
 
 

@@ -24,7 +24,7 @@ class EntrySettings:
     most_direct_correction: float = figure("hold.drift_factor").value  # of the drift, on a hold's outbound leg
     most_teardrop_correction: float = 1.0  # the teardrop's leg is flown along its line
     short_turn_deg: float = 120.0  # after a smaller turn at the fix a direct entry lies near the course,
-    made_up_deg: float = 20.0  # and leads away from it by up to so much
+    made_up_deg: float = 20.0  # and leads away from it by up to so much (own choices)
     expected_nats: float = 2.0  # an entry that fits the sector needs less evidence than one that does not
     expected_parallel_nats: float = 3.0  # and a parallel one still less, while no turn back shows which it was
     beyond_course_deg: float = 205.0  # a parallel entry turns back through the course, to its holding side
